@@ -1,0 +1,146 @@
+"""The brew day: which water meets which grain, salt and acid, and what pH comes of it."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import Literal
+
+from recipe_tools.chemistry.estimate import ZERO, Estimate
+from recipe_tools.chemistry.mash_ph import Prediction
+from recipe_tools.recipe import Addition, Fermentable, Recipe, WaterSource
+from recipe_tools.reference import Agent, FamilyMatch, MaltMatch
+
+Stage = Literal["source", "mash", "sparge", "boil", "fermenter", "package", "unknown"]
+Form = Literal["solid", "solution", "tablet", "unknown"]
+NO_IONS: Mapping[str, Estimate] = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True)
+class Assumption:
+    """Something the file does not say and the computation had to suppose. pointer: where it matters."""
+
+    id: str
+    text: str
+    pointer: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class SourceWater:
+    """The water before any treatment of the recipe.
+
+    known: False where nobody says what is in it. origin: ``file``, ``report``, ``configuration``,
+    ``pure`` (a pure-water name) or ``unknown``. ions_mg_l has no key for an ion nobody states.
+    chlorine_mg_l: free chlorine or chloramine as Cl2; None where not stated.
+    """
+
+    known: bool
+    name: str
+    origin: str
+    ions_mg_l: Mapping[str, float]
+    alkalinity_meq_l: Estimate
+    ph: Estimate
+    end_point_ph: float = 4.3
+    chlorine_mg_l: float | None = None
+    chloramine: bool | None = None
+    records: tuple[WaterSource, ...] = ()
+    pointer: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Dose:
+    """An addition of the recipe, understood as far as its name and amount allow.
+
+    agent: None where the name is not recognised as a water agent. candidates: ids of the agents the
+    wording leaves open, best first. grams, millilitres: of the product as sold; one of them is None.
+    ions_mg: milligrams of each ion it brings. alkalinity_meq: alkalinity it brings (bases; not acids).
+    acid_meq: protons an acid gives at pH 5.4. doubts: ``hydrate``, ``strength``, ``form``,
+    ``mass-flag``, ``unit-slip``, ``amount-missing``, ``pieces``.
+    """
+
+    addition: Addition
+    agent: Agent | None
+    candidates: tuple[str, ...]
+    stage: Stage
+    form: Form
+    grams: Estimate | None = None
+    millilitres: Estimate | None = None
+    strength_percent: Estimate | None = None
+    ions_mg: Mapping[str, Estimate] = NO_IONS
+    alkalinity_meq: Estimate = ZERO
+    acid_meq: Estimate = ZERO
+    doubts: tuple[str, ...] = ()
+    pointer: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class AfterAcid:
+    """The liquor with its acid, before it meets the grain (25 °C, closed to the air)."""
+
+    alkalinity_meq_l: float
+    ph: float
+
+
+@dataclass(frozen=True, slots=True)
+class Liquor:
+    """The water of one stage with its salts, before acid and malt.
+
+    ions_mg_l: by ion name; empty where the source water is unknown. alkalinity and residual
+    alkalinity (Kolbach) are None there too. The counter-ions of mineral acids are counted.
+    """
+
+    stage: Literal["mash", "sparge", "total"]
+    volume_l: Estimate
+    ions_mg_l: Mapping[str, Estimate]
+    alkalinity_meq_l: Estimate | None
+    residual_alkalinity_meq_l: Estimate | None
+    after_acid: AfterAcid | None = None
+
+    @property
+    def sulfate_to_chloride(self) -> float | None:
+        """Ratio by mass; None below 5 mg/L chloride or where an ion is unknown."""
+        chloride, sulfate = self.ions_mg_l.get("chloride"), self.ions_mg_l.get("sulfate")
+        if chloride is None or sulfate is None or chloride.best < 5.0:
+            return None
+        return sulfate.best / chloride.best
+
+
+@dataclass(frozen=True, slots=True)
+class GristItem:
+    """A fermentable that is mashed, with the class its name and colour point to."""
+
+    fermentable: Fermentable
+    malt: MaltMatch
+    share: float
+    kilograms: float
+
+
+@dataclass(frozen=True, slots=True)
+class BrewDay:
+    """Everything computed for one recipe. A part that cannot be computed is None.
+
+    not_predictable: what is missing for the mash pH, in words (empty where a prediction exists).
+    target: the WATER record marked as target, if any. family: style family, None where unknown.
+    """
+
+    recipe: Recipe
+    source: SourceWater
+    mash: Liquor | None
+    sparge: Liquor | None
+    total: Liquor | None
+    doses: tuple[Dose, ...]
+    grist: tuple[GristItem, ...]
+    grist_kg: float
+    water_to_grist_l_kg: float | None
+    prediction: Prediction | None
+    not_predictable: tuple[str, ...]
+    family: FamilyMatch | None
+    target: WaterSource | None
+    assumptions: tuple[Assumption, ...]
+    top_up_l: float = 0.0
+    acidulated_share: float = 0.0
+    og: float | None = None
+    colour_ebc: float | None = None
+    ibu: float | None = None
+    notes_agents: tuple[str, ...] = ()

@@ -1,0 +1,203 @@
+"""Findings, and the declaration that stands behind each kind of finding.
+
+A rule is declared once (`Rule`): its reason, source, options and examples stand beside the code that
+applies it. What a rule or a reader yields is a `Finding` without file name and position; `checking`
+fills these in.
+"""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Mapping
+from dataclasses import dataclass, field, replace
+from enum import IntEnum
+from types import MappingProxyType
+from typing import Any, Literal
+
+Value = float | int | str | bool | None
+NO_VALUES: Mapping[str, Any] = MappingProxyType({})
+
+
+class Severity(IntEnum):
+    """note: worth knowing; warning: probably not what you want; error: do not brew this as written."""
+
+    NOTE = 1
+    WARNING = 2
+    ERROR = 3
+
+    @property
+    def word(self) -> str:
+        """The name used on the command line and in reports."""
+        return self.name.lower()
+
+
+class Confidence(IntEnum):
+    """certain: the whole band is outside; likely: the best value is; possible: only the band reaches."""
+
+    POSSIBLE = 1
+    LIKELY = 2
+    CERTAIN = 3
+
+    @property
+    def word(self) -> str:
+        """The name used on the command line and in reports."""
+        return self.name.lower()
+
+
+@dataclass(frozen=True, slots=True)
+class Related:
+    """Another place that has to do with a finding, such as the water a salt goes into."""
+
+    pointer: str
+    message: str
+    line: int | None = None
+    column: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Fix:
+    """A change a program can make. safe: the meaning cannot change. replacement: new text of the value."""
+
+    description: str
+    pointer: str
+    replacement: str
+    safe: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Finding:
+    """One thing found in one place.
+
+    values: the numbers and words behind the message, by name; JSON-ready.
+    pointer: symbolic path (see `recipe.Origin`). recipe: 0-based index in the file, None for the file.
+    line, column: 1-based, columns in code points, end exclusive; None until located.
+    severity: None until the declaration or configuration has decided, except where a rule decides.
+    """
+
+    rule: str
+    message: str
+    values: Mapping[str, Any] = NO_VALUES
+    pointer: str = ""
+    severity: Severity | None = None
+    confidence: Confidence = Confidence.CERTAIN
+    path: str | None = None
+    recipe: int | None = None
+    line: int | None = None
+    column: int | None = None
+    end_line: int | None = None
+    end_column: int | None = None
+    fingerprint: str = ""
+    related: tuple[Related, ...] = ()
+    fixes: tuple[Fix, ...] = ()
+    suppressed: str | None = None
+
+
+def find(
+    rule: str,
+    message: str,
+    at: str = "",
+    *,
+    confidence: Confidence = Confidence.CERTAIN,
+    severity: Severity | None = None,
+    related: tuple[Related, ...] = (),
+    fixes: tuple[Fix, ...] = (),
+    recipe: int | None = None,
+    **values: Any,
+) -> Finding:
+    """Return a finding whose message is rendered from its values (``str.format`` fields)."""
+    return Finding(
+        rule=rule,
+        message=message.format(**values),
+        values=values,
+        pointer=at,
+        severity=severity,
+        confidence=confidence,
+        related=related,
+        fixes=fixes,
+        recipe=recipe,
+    )
+
+
+@dataclass(frozen=True, slots=True)
+class Option:
+    """A threshold or choice of a rule. source: where the default comes from (or ``derived_default``)."""
+
+    default: Any
+    unit: str
+    text: str
+    source: str
+
+
+@dataclass(frozen=True, slots=True)
+class Example:
+    """A recipe that shows a rule.
+
+    patch: a JSON merge patch (RFC 7396) onto the plain BeerJSON recipe of `rules.examples`.
+    config: a recipe-tools.toml as nested dict. raw: a whole file instead of a patch.
+    text: one sentence that says what is shown.
+    """
+
+    text: str
+    patch: Mapping[str, Any] = NO_VALUES
+    config: Mapping[str, Any] = NO_VALUES
+    raw: bytes | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Rule:
+    """The declaration of a rule: everything `recipe-tools explain` shows.
+
+    id: ``topic/name``. severity: default severity. summary: one sentence. why: what it means for the
+    beer. source: published source, or ``common practice, no source``, or ``derived_default``.
+    remedy: what to do. not_checked: the finding leaves the file unchecked (exit code 3).
+    aliases: former ids. reference: names of reference tables whose rows `explain` shows.
+    """
+
+    id: str
+    severity: Severity
+    summary: str
+    why: str
+    source: str
+    remedy: str
+    passes: Example
+    fails: Example
+    options: Mapping[str, Option] = field(default_factory=dict)
+    not_checked: bool = False
+    aliases: tuple[str, ...] = ()
+    reference: tuple[str, ...] = ()
+
+    @property
+    def topic(self) -> str:
+        """The part of the id before the slash."""
+        return self.id.partition("/")[0]
+
+
+def fingerprint(rule: str, pointer: str, values: Mapping[str, Any], ordinal: int) -> str:
+    """Return 16 hex digits that stay the same when lines move or wording changes.
+
+    They depend on the rule, the symbolic path, the finding's ``value`` (its value of that name, if
+    it has one) and the ordinal among otherwise equal findings.
+    """
+    text = f"{rule}\0{pointer}\0{values.get('value', '')}\0{ordinal}"
+    return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:16]
+
+
+def with_fingerprints(findings: list[Finding]) -> list[Finding]:
+    """Return the findings with fingerprints; equal ones are told apart by their order."""
+    seen: dict[tuple[str, str, str], int] = {}
+    result = []
+    for item in findings:
+        key = (item.rule, item.pointer, str(item.values.get("value", "")))
+        ordinal = seen.get(key, 0)
+        seen[key] = ordinal + 1
+        mark = fingerprint(item.rule, item.pointer, item.values, ordinal)
+        result.append(replace(item, fingerprint=mark))
+    return result
+
+
+SeverityWord = Literal["error", "warning", "note"]
+
+
+def severity_from_word(word: str) -> Severity:
+    """Return the severity of that name. Raises KeyError for another word."""
+    return Severity[word.upper()]
