@@ -1,0 +1,46 @@
+"""What a reader hands on, and the limits it keeps to."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+from recipe_tools.findings import Finding
+from recipe_tools.recipe import FormatName, Recipe, WaterSource
+
+Status = Literal["checked", "not_checked", "skipped"]
+
+
+@dataclass(frozen=True, slots=True)
+class Limits:
+    """How much a reader takes on; reaching a limit is a finding and never a silent cut.
+
+    max_bytes: size of a file. max_depth: nesting of elements or members. max_recipes: recipes in a
+    file. max_additions: records of one kind (fermentables, hops, additions ...) in a recipe.
+    """
+
+    max_bytes: int = 32 * 1024 * 1024
+    max_depth: int = 200
+    max_recipes: int = 10_000
+    max_additions: int = 10_000
+
+
+@dataclass(frozen=True, slots=True)
+class ReadResult:
+    """One file as read: recipes, findings about the file, or both.
+
+    status: ``checked``; ``not_checked`` where the file or a part of it could not be understood or is
+        over a limit; ``skipped`` where it is well-formed and holds no recipe of a known standard.
+    recipes: in the order of the file. waters: water profiles beside the recipes, not in one of them.
+    repaired: labels of the repairs made on a copy before reading (``html-entities`` ...); the bytes
+        of the file stay as they are and all positions are those of the original.
+    text: the decoded file where a reader made one, else None.
+    """
+
+    format: FormatName | None
+    status: Status = "checked"
+    recipes: tuple[Recipe, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    waters: tuple[WaterSource, ...] = ()
+    repaired: tuple[str, ...] = ()
+    text: str | None = None
