@@ -1,0 +1,295 @@
+"""What a brewer or a club settles once: source water, brewery, malts, shelf, rules.
+
+`Options` with its defaults is what holds where no recipe-tools.toml exists. `load_config` reads one,
+`find_config` looks for it.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Collection, Mapping
+from dataclasses import dataclass, field, fields, is_dataclass, replace
+from datetime import date
+from functools import lru_cache
+from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Any, Literal
+
+from recipe_tools.limits import DEFAULT_LIMITS, Limits
+
+if TYPE_CHECKING:
+    from recipe_tools.water_report import WaterReport
+
+CONFIG_NAME = "recipe-tools.toml"
+
+Records = Literal["source", "target", "ignore"]
+Crush = Literal["pulverised", "fine", "normal", "coarse"]
+SeveritySetting = Literal["error", "warning", "note", "off"]
+
+NO_SETTINGS: Mapping[str, Any] = MappingProxyType({})
+DEFAULT_ABSORPTION_L_KG = 1.0
+DEFAULT_DEAD_SPACE_L = 0.5
+
+
+def _nothing() -> Mapping[str, Any]:
+    """Return the one empty mapping: a dataclass takes no unhashable default."""
+    return NO_SETTINGS
+
+
+class ConfigError(Exception):
+    """A configuration that cannot be used: names the file, the key and what would be right.
+
+    The message never quotes what the file holds; it may be shown to somebody who cannot read it.
+    """
+
+
+@dataclass(frozen=True, slots=True)
+class MaltLot:
+    """Figures of a maltster's certificate for a malt, by the name used in the recipes.
+
+    di_ph: pH of the mash in distilled water at room temperature. buffer_meq_kg_ph: buffer
+    capacity, used as given (no crush factor). di_water_l_kg: water of that test mash in L/kg.
+    None: not stated.
+    """
+
+    name: str
+    di_ph: float | None = None
+    buffer_meq_kg_ph: float | None = None
+    di_water_l_kg: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class ShelfItem:
+    """A salt, acid or sulfite the brewer has.
+
+    agent: id of the agent in `reference`. form: ``solid``, ``solution``, ``tablet`` or None.
+    strength_percent: of a solution, by mass. purity_percent: of a solid. scale_g: the smallest step
+    of the scale (or measure) it is weighed with, in grams. name: the agent as written.
+    """
+
+    agent: str
+    form: str | None = None
+    strength_percent: float | None = None
+    purity_percent: float | None = None
+    scale_g: float | None = None
+    name: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class RuleSettings:
+    """Settings of one rule.
+
+    severity: ``error``, ``warning``, ``note``, ``off`` or None (as declared). options: thresholds that replace those of the rule's declaration, by name.
+    """
+
+    severity: SeveritySetting | None = None
+    options: Mapping[str, Any] = field(default_factory=_nothing)
+
+
+@dataclass(frozen=True, slots=True)
+class PathOverride:
+    """Settings for some files only.
+
+    globs: patterns on the path relative to the configuration's folder, forward slashes; ``*`` stays
+    within one folder, ``**`` crosses folders. changes: field of `Options` -> value that replaces it
+    (mappings are merged, ``ignore`` is added to).
+    """
+
+    globs: tuple[str, ...]
+    changes: Mapping[str, Any] = field(default_factory=_nothing)
+
+
+@dataclass(frozen=True, slots=True)
+class Suppression:
+    """A finding that is accepted. Empty path or None recipe: any.
+
+    path: glob as in `PathOverride`. recipe: its name, or its 0-based place in the file.
+    until: last day on which it holds. index: 0-based place in the configuration.
+    """
+
+    rule: str
+    reason: str
+    path: str = ""
+    recipe: str | int | None = None
+    until: date | None = None
+    index: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Options:
+    """Everything that is settled outside the recipe. The defaults hold without any file.
+
+    records: what the water records of recipes are. water: the report of the source water, or None.
+    chlorine_mg_l: as Cl2. sparge: True, False or None (as the recipe says). grain_absorption_l_kg,
+    dead_space_l: None where nobody settled them (`absorption_l_kg` and `mash_dead_space_l` then give
+    the defaults). styles: family -> ion (or ``residual_alkalinity_meq_l``, ``sulfate_to_chloride``)
+    -> (low, high), None for an open end. select, ignore: rule ids or topics. today: the day on
+    which suppressions are judged; None: none expires. source_path: the configuration as shown.
+    """
+
+    records: Records = "source"
+    water: WaterReport | None = None
+    chlorine_mg_l: float | None = None
+    chloramine: bool | None = None
+    sparge: bool | None = None
+    grain_absorption_l_kg: float | None = None
+    dead_space_l: float | None = None
+    crush: Crush = "normal"
+    malts: tuple[MaltLot, ...] = ()
+    shelf: tuple[ShelfItem, ...] = ()
+    styles: Mapping[str, Mapping[str, tuple[float | None, float | None]]] = field(
+        default_factory=_nothing
+    )
+    rules: Mapping[str, RuleSettings] = field(default_factory=_nothing)
+    paths: tuple[PathOverride, ...] = ()
+    suppressions: tuple[Suppression, ...] = ()
+    select: tuple[str, ...] = ()
+    ignore: tuple[str, ...] = ()
+    limits: Limits = DEFAULT_LIMITS
+    today: date | None = None
+    source_path: str = ""
+
+    @property
+    def absorption_l_kg(self) -> float:
+        """Water the grain keeps, L/kg: as settled, else 1.0 (derived_default)."""
+        value = self.grain_absorption_l_kg
+        return DEFAULT_ABSORPTION_L_KG if value is None else value
+
+    @property
+    def mash_dead_space_l(self) -> float:
+        """Water left behind in the mash tun, L: as settled, else 0.5 (derived_default)."""
+        value = self.dead_space_l
+        return DEFAULT_DEAD_SPACE_L if value is None else value
+
+    def for_path(self, path: str) -> Options:
+        """Return the options for a file: all matching ``[[paths]]`` applied, the later ones winning.
+
+        path: relative to the configuration's folder, forward slashes.
+        """
+        if not self.paths:
+            return self
+        result = self
+        for override in self.paths:
+            if any(path_matches(glob, path) for glob in override.globs):
+                result = _overridden(result, override.changes)
+        return result
+
+    def digest(self) -> str:
+        """Return a hash that differs wherever options do (part of the key of cached results)."""
+        text = json.dumps(_plain(self), sort_keys=True, ensure_ascii=True, separators=(",", ":"))
+        return hashlib.sha256(text.encode("ascii")).hexdigest()
+
+
+def path_matches(glob: str, path: str) -> bool:
+    """Whether a path (relative, forward slashes) matches a glob.
+
+    ``*`` and ``?`` do not cross a slash, ``**`` does; a glob without any slash matches the file
+    name in every folder; one that ends in a slash matches everything below that folder.
+    """
+    return _matcher(glob).fullmatch(path) is not None
+
+
+def load_config(
+    path: Path,
+    *,
+    known_rules: Collection[str] | None = None,
+    root: Path | None = None,
+    shown_as: str = "",
+) -> Options:
+    """Read a recipe-tools.toml.
+
+    known_rules: ids of all rules; others are refused (None: not checked). root: folder below which
+    the file and the water report it names must lie; None: the root of the repository the file lies
+    in, else its own folder. shown_as: the name used in messages. Raises ConfigError.
+    """
+    from recipe_tools.config_load import load
+
+    return load(path, known_rules=known_rules, root=root, shown_as=shown_as)
+
+
+def find_config(start: Path) -> Path | None:
+    """Return the nearest recipe-tools.toml upwards from a file or folder, or None.
+
+    The search ends with the root of the repository (the first folder that holds ``.git``). Outside
+    any repository only the folder itself is looked at: a configuration that lies about further up
+    was not meant for this file, and may be somebody else's.
+    """
+    folder = _absolute_folder(start)
+    root = repository_root(folder)
+    for candidate in (folder, *folder.parents):
+        config = candidate / CONFIG_NAME
+        if config.exists() or config.is_symlink():
+            return config
+        if root is None or candidate == root:
+            return None
+    return None
+
+
+def repository_root(start: Path) -> Path | None:
+    """Return the nearest folder upwards from a file or folder that holds ``.git``, or None."""
+    folder = _absolute_folder(start)
+    for candidate in (folder, *folder.parents):
+        if (candidate / ".git").exists():
+            return candidate
+    return None
+
+
+def _absolute_folder(start: Path) -> Path:
+    absolute = start.absolute()
+    return absolute if absolute.is_dir() else absolute.parent
+
+
+def _overridden(options: Options, changes: Mapping[str, Any]) -> Options:
+    merged: dict[str, Any] = {}
+    for name, value in changes.items():
+        present = getattr(options, name)
+        if name == "ignore":
+            merged[name] = (*present, *(item for item in value if item not in present))
+        elif isinstance(value, Mapping):
+            merged[name] = MappingProxyType({**present, **value})
+        else:
+            merged[name] = value
+    return replace(options, **merged)
+
+
+def _plain(value: Any) -> Any:
+    if is_dataclass(value) and not isinstance(value, type):
+        return {item.name: _plain(getattr(value, item.name)) for item in fields(value)}
+    if isinstance(value, Mapping):
+        return {str(key): _plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple, set, frozenset)):
+        return [_plain(item) for item in value]
+    if isinstance(value, date):
+        return value.isoformat()
+    return value
+
+
+@lru_cache(maxsize=512)
+def _matcher(glob: str) -> Any:
+    import re
+
+    pattern = glob.removeprefix("./")
+    if pattern.endswith("/"):
+        pattern += "**"
+    if "/" not in pattern:
+        pattern = f"**/{pattern}"
+    out: list[str] = []
+    place = 0
+    while place < len(pattern):
+        if pattern.startswith("**/", place):
+            out.append("(?:[^/]+/)*")
+            place += 3
+        elif pattern.startswith("**", place):
+            out.append(".*")
+            place += 2
+        elif pattern[place] == "*":
+            out.append("[^/]*")
+            place += 1
+        elif pattern[place] == "?":
+            out.append("[^/]")
+            place += 1
+        else:
+            out.append(re.escape(pattern[place]))
+            place += 1
+    return re.compile("".join(out), re.DOTALL)
