@@ -1,0 +1,141 @@
+"""Declarations of the findings that the check itself makes: about its configuration and its failures."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from recipe_tools.findings import Example, Rule, Severity
+
+_PRACTICE = "common practice, no source"
+
+SUPPRESSION_UNUSED = Rule(
+    id="suppression/unused",
+    severity=Severity.NOTE,
+    summary="A suppression matches no finding any more.",
+    why="What it silenced is gone. Left in place it would hide the next finding of that rule.",
+    source=_PRACTICE,
+    remedy="Delete the [[suppress]] entry from recipe-tools.toml.",
+    passes=Example("No suppression is configured."),
+    fails=Example(
+        "A suppression of a rule that finds nothing in this recipe.",
+        config={"suppress": [{"rule": "sparge/temperature-high", "reason": "heater was broken"}]},
+    ),
+)
+
+SUPPRESSION_EXPIRED = Rule(
+    id="suppression/expired",
+    severity=Severity.WARNING,
+    summary="A suppression is past its date and no longer applies.",
+    why="A date was set so that somebody looks again; what was silenced is reported from now on.",
+    source=_PRACTICE,
+    remedy="Look at the findings again; then delete the entry or give it a new date and reason.",
+    passes=Example("No suppression is configured."),
+    fails=Example(
+        "A suppression whose `until` lies in the past.",
+        config={
+            "suppress": [
+                {
+                    "rule": "sparge/temperature-high",
+                    "reason": "heater was broken",
+                    "until": "2001-01-01",
+                }
+            ]
+        },
+    ),
+)
+
+BASELINE_STALE = Rule(
+    id="baseline/stale",
+    severity=Severity.NOTE,
+    summary="The baseline accepts a finding that no longer occurs.",
+    why="The recipe was changed. The entry would silently accept the same fault should it come back.",
+    source=_PRACTICE,
+    remedy="Run `recipe-tools baseline prune` with the same paths.",
+    passes=Example("Every entry of the baseline matches a finding."),
+    fails=Example("An entry of the baseline whose finding was repaired."),
+)
+
+NO_RECIPES = Rule(
+    id="file/no-recipes",
+    severity=Severity.ERROR,
+    summary="No recipe was found in a folder.",
+    why="A check that looks at nothing must not pass: most often the path is mistyped.",
+    source=_PRACTICE,
+    remedy="Name the folder that holds the .xml or .json recipes.",
+    passes=Example("A folder with one recipe in it."),
+    fails=Example("An empty folder."),
+    not_checked=True,
+)
+
+OUTSIDE_ROOT = Rule(
+    id="file/outside-root",
+    severity=Severity.ERROR,
+    summary="A symbolic link leads out of the folder that is being checked.",
+    why="Following it would read, and print parts of, files nobody asked to have checked.",
+    source=_PRACTICE,
+    remedy="Replace the link by a copy, or name the file it points to on the command line.",
+    passes=Example("A link to a file within the folder."),
+    fails=Example("A link to a file elsewhere."),
+    not_checked=True,
+)
+
+NOT_REGULAR = Rule(
+    id="file/not-regular",
+    severity=Severity.ERROR,
+    summary="The path is a pipe, socket or device.",
+    why="Reading it could wait for ever or never end.",
+    source=_PRACTICE,
+    remedy="Save its content to a file, or pass it on standard input with `-`.",
+    passes=Example("A regular file."),
+    fails=Example("A named pipe in the folder of recipes."),
+    not_checked=True,
+)
+
+RULE_FAILED = Rule(
+    id="internal/rule-failed",
+    severity=Severity.ERROR,
+    summary="A rule came to grief over this recipe; all others were applied.",
+    why="It is a fault of this program. Whatever the rule would have said is missing.",
+    source=_PRACTICE,
+    remedy="Report it with the recipe; until then judge the point the rule is about by hand.",
+    passes=Example("Every rule comes to an end."),
+    fails=Example("A rule raises an exception."),
+)
+
+COMPUTATION_FAILED = Rule(
+    id="internal/computation-failed",
+    severity=Severity.ERROR,
+    summary="The brew day of this recipe could not be computed.",
+    why="It is a fault of this program. No rule about water, salts or mash pH was applied.",
+    source=_PRACTICE,
+    remedy="Report it with the recipe; do not brew on the strength of this report.",
+    passes=Example("The computation comes to an end."),
+    fails=Example("The computation raises an exception."),
+)
+
+READING_FAILED = Rule(
+    id="internal/reading-failed",
+    severity=Severity.ERROR,
+    summary="The reader came to grief over this file.",
+    why="It is a fault of this program. Nothing in the file was checked.",
+    source=_PRACTICE,
+    remedy="Report it with the file.",
+    passes=Example("The reader returns recipes or findings."),
+    fails=Example("The reader raises an exception."),
+    not_checked=True,
+)
+
+OWN_RULES: Mapping[str, Rule] = {
+    item.id: item
+    for item in (
+        BASELINE_STALE,
+        NO_RECIPES,
+        NOT_REGULAR,
+        OUTSIDE_ROOT,
+        COMPUTATION_FAILED,
+        READING_FAILED,
+        RULE_FAILED,
+        SUPPRESSION_EXPIRED,
+        SUPPRESSION_UNUSED,
+    )
+}

@@ -1,0 +1,156 @@
+"""What a check hands on to the reports: checked recipes, checked files and the whole run."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Literal
+
+from recipe_tools.findings import Confidence, Finding, Severity
+from recipe_tools.recipe import FormatName, Recipe
+
+if TYPE_CHECKING:
+    from recipe_tools.brewday import BrewDay
+
+Status = Literal["checked", "not_checked", "skipped"]
+NO_COUNTS: Mapping[str, int] = MappingProxyType({})
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedRecipe:
+    """A recipe and its brew day; day is None where the computation failed (a finding says so)."""
+
+    recipe: Recipe
+    day: BrewDay | None
+
+
+@dataclass(frozen=True, slots=True)
+class Unlisted:
+    """Findings of one rule in one file beyond the number that is listed."""
+
+    rule: str
+    severity: Severity
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedFile:
+    """One file of a run.
+
+    path: as reports show it. status: ``skipped`` is a file that is no recipe, met in a folder.
+    findings: sorted by line, column and rule, with positions and fingerprints; suppressed ones are
+        among them. Findings below the asked confidence are not (see hidden).
+    safety: handling notes of this file, without path; a run shows each once.
+    unlisted: what went over the number of findings listed per rule and file; still counted.
+    hidden: number of findings left out by confidence word.
+    used_suppressions: places, in the suppressions of the options, of those that matched a finding.
+    needs_attention: True where exit code 3 is due although findings were suppressed or deselected.
+    data_digest: SHA-256 of the bytes in hex, empty where they could not be read.
+    """
+
+    path: str
+    format: FormatName | None
+    status: Status
+    recipes: tuple[CheckedRecipe, ...] = ()
+    findings: tuple[Finding, ...] = ()
+    safety: tuple[Finding, ...] = ()
+    unlisted: tuple[Unlisted, ...] = ()
+    hidden: Mapping[str, int] = NO_COUNTS
+    used_suppressions: frozenset[int] = frozenset()
+    needs_attention: bool = False
+    data_digest: str = ""
+
+    @property
+    def incomplete(self) -> bool:
+        """True where the file, or a part of its check, did not come to an end (exit code 3)."""
+        return (
+            self.status == "not_checked"
+            or self.needs_attention
+            or any(item.rule.startswith("internal/") for item in self.findings)
+        )
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """The result of a whole run.
+
+    files: sorted by path; skipped files are listed only where asked for.
+    findings: those that belong to no single file: handling notes (path None), suppressions that are
+        unused or expired, baseline entries that are stale, folders without a recipe.
+    skipped: number of files met in folders that are no recipes.
+    """
+
+    files: tuple[CheckedFile, ...]
+    findings: tuple[Finding, ...] = ()
+    skipped: int = 0
+
+    def all_findings(self) -> Iterator[Finding]:
+        """Yield every listed finding by path, line, column and rule; those without a file come last."""
+        for file in self.files:
+            yield from file.findings
+        yield from self.findings
+
+    @property
+    def recipe_count(self) -> int:
+        """Number of recipes read."""
+        return sum(len(file.recipes) for file in self.files)
+
+    @property
+    def not_checked(self) -> int:
+        """Number of files that could not be checked."""
+        return sum(file.status == "not_checked" for file in self.files)
+
+    @property
+    def suppressed(self) -> int:
+        """Number of findings that a suppression or the baseline accepts."""
+        return sum(item.suppressed is not None for item in self.all_findings())
+
+    @property
+    def hidden(self) -> Mapping[str, int]:
+        """Number of findings left out for their confidence, by confidence word."""
+        total: dict[str, int] = {}
+        for file in self.files:
+            for word, count in file.hidden.items():
+                total[word] = total.get(word, 0) + count
+        return total
+
+    @property
+    def unlisted(self) -> Mapping[str, int]:
+        """Number of findings counted but not listed, by rule."""
+        total: dict[str, int] = {}
+        for file in self.files:
+            for more in file.unlisted:
+                total[more.rule] = total.get(more.rule, 0) + more.count
+        return dict(sorted(total.items()))
+
+    def counts(self) -> Mapping[Severity, int]:
+        """Return the exact number of findings by severity, without suppressed and hidden ones."""
+        total = dict.fromkeys((Severity.ERROR, Severity.WARNING, Severity.NOTE), 0)
+        for item in self.all_findings():
+            if item.suppressed is None and item.severity is not None:
+                total[item.severity] += 1
+        for file in self.files:
+            for more in file.unlisted:
+                total[more.severity] += more.count
+        return total
+
+    @property
+    def incomplete(self) -> bool:
+        """True where something could not be checked (exit code 3)."""
+        return any(file.incomplete for file in self.files) or any(
+            item.rule.startswith("internal/") or item.rule in INCOMPLETE_RULES
+            for item in self.findings
+        )
+
+    def reaches(self, threshold: Severity | None) -> bool:
+        """Tell whether a finding that is not suppressed stands at or above a severity (None: never)."""
+        if threshold is None:
+            return False
+        return any(count for severity, count in self.counts().items() if severity >= threshold)
+
+
+INCOMPLETE_RULES = frozenset({"file/no-recipes"})
+"""Rules of a run that mean exit code 3 although no single file stands behind them."""
+
+DEFAULT_CONFIDENCE = Confidence.LIKELY
