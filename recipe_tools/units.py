@@ -1,9 +1,9 @@
 """The closed unit lists of BeerJSON 1.0 and their conversion into the units of `recipe`.
 
-Every quantity of BeerJSON is an object ``{"unit": word, "value": number}`` and each kind of quantity
-has a short closed list of unit words. `BEERJSON_FACTORS` turns a listed word into the one unit this
-project keeps for that quantity by a single multiplication; temperatures, colours and gravities need a
-formula and have one in `convert`. The tests compare every row with pint.
+Every quantity of BeerJSON is an object ``{"unit": word, "value": number}`` and each kind of
+quantity has a short closed list of unit words. `BEERJSON_FACTORS` turns a listed word into the one
+unit this project keeps for that quantity by a single multiplication; temperatures, colours and
+gravities need a formula and have one in `convert`. The tests compare every row with pint.
 
 Definitions
 - US customary volumes: NIST Handbook 44, Appendix C (US gallon = 231 cubic inches = 3.785411784 L).
@@ -12,8 +12,8 @@ Definitions
 - barrel: a barrel of beer, 31 US gallons (27 CFR 25.11) or 36 imperial gallons.
 - calorie: thermochemical, 4.184 J; BTU: International Table, 2.326 kJ/kg per BTU/lb.
 - carbonation: 1 volume is 44.0095 g/mol in 22.414 L/mol, that is 1.9635 g/L.
-- colour: SRM = 1.3546 x Lovibond - 0.76 (from memory); EBC = 1.97 SRM (ASBC Beer-10 and EBC 9.6 read
-  the same absorbance at 430 nm with factors 12.7 and 25).
+- colour: SRM = 1.3546 x Lovibond - 0.76 (from memory); EBC = 1.97 SRM (ASBC Beer-10 and EBC 9.6
+  read the same absorbance at 430 nm with factors 12.7 and 25).
 - ppm and ppb: per litre of dilute water (1.00 kg/L), the convention of water reports.
 - diastatic power: degrees Lintner = (WK + 16) / 3.5.
 """
@@ -82,7 +82,7 @@ BEERJSON_FACTORS: Final[Mapping[str, Mapping[str, float]]] = MappingProxyType(
         "count": {"1": 1.0, "unit": 1.0, "each": 1.0, "dimensionless": 1.0, "pkg": 1.0},
     }
 )
-"""Factor by quantity and unit word into L, kg, min, mg/L, L/kg, J/(kg K), kPa, mPa s, volumes, IBU, pH, %, pieces."""
+"""Factor by quantity and unit word; the units it leads to are those of `convert`."""
 
 BEERJSON_FORMULAS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
     {
@@ -92,7 +92,7 @@ BEERJSON_FORMULAS: Final[Mapping[str, tuple[str, ...]]] = MappingProxyType(
         "diastatic_power": ("Lintner", "WK"),
     }
 )
-"""Unit words of the quantities that need more than a factor: into degrees C, EBC, specific gravity, Lintner."""
+"""Unit words of the quantities that need more than a factor."""
 
 _WORDS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
     "volume": {
@@ -114,7 +114,7 @@ _WORDS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
     },
     "mass": {
         "mg": ("milligram", "milligrams", "milligramme", "milligrammes", "mgs"),
-        "g": ("gram", "grams", "gramme", "grammes", "gr", "gm", "gms"),
+        "g": ("gram", "grams", "gramme", "grammes", "gm", "gms"),
         "kg": ("kilogram", "kilograms", "kilogramme", "kilogrammes", "kilo", "kilos", "kgs"),
         "lb": ("pound", "pounds", "lbs"),
         "oz": ("ounce", "ounces", "ozs"),
@@ -176,8 +176,25 @@ def _meant(rows: Mapping[str, tuple[str, ...]]) -> dict[str, str]:
 _MEANT: Mapping[str, Mapping[str, str]] = {kind: _meant(rows) for kind, rows in _WORDS.items()}
 
 
+_GRAVITY_POINTS = (900.0, 1300.0)
+_GRAVITY_PERCENT = (1.3, 45.0)
+
+
+def gravity_meant(value: float) -> tuple[float, str] | None:
+    """Return (specific gravity, "points" or "plato") for a number that cannot be one itself.
+
+    None where the number is a plausible specific gravity, or where it fits neither reading: wort
+    is at most about 1.2, so 1038 is read as points and 11.6 as degrees Plato.
+    """
+    if _GRAVITY_POINTS[0] <= value <= _GRAVITY_POINTS[1]:
+        return value / 1000.0, "points"
+    if _GRAVITY_PERCENT[0] < value <= _GRAVITY_PERCENT[1]:
+        return specific_gravity(value, "plato"), "plato"
+    return None
+
+
 def listed_units(quantity: str) -> tuple[str, ...]:
-    """Return the unit words BeerJSON 1.0 lists for a quantity. Raises KeyError for an unknown quantity."""
+    """Return the unit words BeerJSON 1.0 lists for a quantity. Raises KeyError for another."""
     factors = BEERJSON_FACTORS.get(quantity)
     return tuple(factors) if factors is not None else BEERJSON_FORMULAS[quantity]
 
@@ -190,8 +207,9 @@ def meant_unit(quantity: str, word: str) -> str | None:
 def convert(quantity: str, value: float, unit: str) -> float:
     """Return the value in this project's unit for the quantity.
 
-    Units out: L, kg, min, mg/L, degrees C, EBC, specific gravity (20/20 degrees C), L/kg, J/(kg K), kPa,
-    mPa s, volumes of CO2, IBU, pH, percent, Lintner, pieces. Raises KeyError for a unit that is not listed.
+    Units out: L, kg, min, mg/L, degrees C, EBC, specific gravity (20/20 degrees C), L/kg, J/(kg K),
+    kPa, mPa s, volumes of CO2, IBU, pH, percent, Lintner, pieces. Raises KeyError for a unit that
+    is not listed.
     """
     factors = BEERJSON_FACTORS.get(quantity)
     if factors is not None:
@@ -206,7 +224,7 @@ def convert(quantity: str, value: float, unit: str) -> float:
 
 
 def colour_ebc(value: float, unit: str) -> float:
-    """Return a colour in EBC; ``unit`` is ``EBC``, ``SRM`` or ``Lovi``. Raises KeyError for another unit.
+    """Return a colour in EBC; ``unit`` is ``EBC``, ``SRM`` or ``Lovi``, else KeyError.
 
     Below 0.56 Lovibond the published line would turn negative; colourless stays colourless.
     """
@@ -220,10 +238,10 @@ def colour_ebc(value: float, unit: str) -> float:
 
 
 def specific_gravity(value: float, unit: str) -> float:
-    """Return the specific gravity 20/20 degrees C; ``unit`` is ``sg``, ``plato`` or ``brix`` (both mass percent).
+    """Return the specific gravity 20/20 degrees C.
 
-    SG = 1 + P / (258.6 - 0.8796 P), a fit to the sucrose tables, good to 0.0002 between 0 and 30 percent.
-    Raises KeyError for another unit.
+    ``unit`` is ``sg``, ``plato`` or ``brix`` (both mass percent of sucrose), else KeyError.
+    SG = 1 + P / (258.6 - 0.8796 P), a fit to the sucrose tables, good to 0.0002 up to 30 percent.
     """
     if unit == "sg":
         return value
