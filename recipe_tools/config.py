@@ -1,7 +1,7 @@
 """What a brewer or a club settles once: source water, brewery, malts, shelf, rules.
 
-`Options` with its defaults is what holds where no recipe-tools.toml exists. `load_config` reads one,
-`find_config` looks for it.
+`Options` with its defaults is what holds where no recipe-tools.toml exists. `find_config` looks for
+one, `load_config` reads it.
 """
 
 from __future__ import annotations
@@ -11,12 +11,12 @@ import json
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from datetime import date
-from functools import lru_cache
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal
 
 from recipe_tools.limits import DEFAULT_LIMITS, Limits
+from recipe_tools.path_globs import path_matches
 
 if TYPE_CHECKING:
     from recipe_tools.water_report import WaterReport
@@ -25,6 +25,7 @@ CONFIG_NAME = "recipe-tools.toml"
 
 Records = Literal["source", "target", "ignore"]
 Crush = Literal["pulverised", "fine", "normal", "coarse"]
+Range = tuple[float | None, float | None]
 SeveritySetting = Literal["error", "warning", "note", "off"]
 
 NO_SETTINGS: Mapping[str, Any] = MappingProxyType({})
@@ -80,7 +81,8 @@ class ShelfItem:
 class RuleSettings:
     """Settings of one rule.
 
-    severity: ``error``, ``warning``, ``note``, ``off`` or None (as declared). options: thresholds that replace those of the rule's declaration, by name.
+    severity: ``error``, ``warning``, ``note``, ``off`` or None (as declared).
+    options: thresholds that replace those of the rule's declaration, by name.
     """
 
     severity: SeveritySetting | None = None
@@ -122,7 +124,7 @@ class Options:
 
     records: what the water records of recipes are. water: the report of the source water, or None.
     chlorine_mg_l: as Cl2. sparge: True, False or None (as the recipe says). grain_absorption_l_kg,
-    dead_space_l: None where nobody settled them (`absorption_l_kg` and `mash_dead_space_l` then give
+    dead_space_l: None where nobody settled them (`absorption_l_kg`, `mash_dead_space_l` then give
     the defaults). styles: family -> ion (or ``residual_alkalinity_meq_l``, ``sulfate_to_chloride``)
     -> (low, high), None for an open end. select, ignore: rule ids or topics. today: the day on
     which suppressions are judged; None: none expires. source_path: the configuration as shown.
@@ -138,9 +140,7 @@ class Options:
     crush: Crush = "normal"
     malts: tuple[MaltLot, ...] = ()
     shelf: tuple[ShelfItem, ...] = ()
-    styles: Mapping[str, Mapping[str, tuple[float | None, float | None]]] = field(
-        default_factory=_nothing
-    )
+    styles: Mapping[str, Mapping[str, Range]] = field(default_factory=_nothing)
     rules: Mapping[str, RuleSettings] = field(default_factory=_nothing)
     paths: tuple[PathOverride, ...] = ()
     suppressions: tuple[Suppression, ...] = ()
@@ -163,7 +163,7 @@ class Options:
         return DEFAULT_DEAD_SPACE_L if value is None else value
 
     def for_path(self, path: str) -> Options:
-        """Return the options for a file: all matching ``[[paths]]`` applied, the later ones winning.
+        """Return the options for a file: all matching ``[[paths]]`` applied, later ones winning.
 
         path: relative to the configuration's folder, forward slashes.
         """
@@ -179,15 +179,6 @@ class Options:
         """Return a hash that differs wherever options do (part of the key of cached results)."""
         text = json.dumps(_plain(self), sort_keys=True, ensure_ascii=True, separators=(",", ":"))
         return hashlib.sha256(text.encode("ascii")).hexdigest()
-
-
-def path_matches(glob: str, path: str) -> bool:
-    """Whether a path (relative, forward slashes) matches a glob.
-
-    ``*`` and ``?`` do not cross a slash, ``**`` does; a glob without any slash matches the file
-    name in every folder; one that ends in a slash matches everything below that folder.
-    """
-    return _matcher(glob).fullmatch(path) is not None
 
 
 def load_config(
@@ -263,33 +254,3 @@ def _plain(value: Any) -> Any:
     if isinstance(value, date):
         return value.isoformat()
     return value
-
-
-@lru_cache(maxsize=512)
-def _matcher(glob: str) -> Any:
-    import re
-
-    pattern = glob.removeprefix("./")
-    if pattern.endswith("/"):
-        pattern += "**"
-    if "/" not in pattern:
-        pattern = f"**/{pattern}"
-    out: list[str] = []
-    place = 0
-    while place < len(pattern):
-        if pattern.startswith("**/", place):
-            out.append("(?:[^/]+/)*")
-            place += 3
-        elif pattern.startswith("**", place):
-            out.append(".*")
-            place += 2
-        elif pattern[place] == "*":
-            out.append("[^/]*")
-            place += 1
-        elif pattern[place] == "?":
-            out.append("[^/]")
-            place += 1
-        else:
-            out.append(re.escape(pattern[place]))
-            place += 1
-    return re.compile("".join(out), re.DOTALL)

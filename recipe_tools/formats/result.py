@@ -1,4 +1,4 @@
-"""What a reader hands on, and the limits it keeps to."""
+"""What a reader hands on (the limits it keeps to are `limits.Limits`)."""
 
 from __future__ import annotations
 
@@ -6,23 +6,12 @@ from dataclasses import dataclass
 from typing import Literal
 
 from recipe_tools.findings import Finding
+from recipe_tools.limits import Limits
 from recipe_tools.recipe import FormatName, Recipe, WaterSource
 
+__all__ = ["Limits", "ReadResult", "Status"]
+
 Status = Literal["checked", "not_checked", "skipped"]
-
-
-@dataclass(frozen=True, slots=True)
-class Limits:
-    """How much a reader takes on; reaching a limit is a finding and never a silent cut.
-
-    max_bytes: size of a file. max_depth: nesting of elements or members. max_recipes: recipes in a
-    file. max_additions: records of one kind (fermentables, hops, additions ...) in a recipe.
-    """
-
-    max_bytes: int = 32 * 1024 * 1024
-    max_depth: int = 200
-    max_recipes: int = 10_000
-    max_additions: int = 10_000
 
 
 @dataclass(frozen=True, slots=True)
