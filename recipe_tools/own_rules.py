@@ -1,4 +1,4 @@
-"""Declarations of the findings that the check itself makes: about its configuration and its failures."""
+"""Declarations of the findings the check itself makes: on its configuration and its failures."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ BASELINE_STALE = Rule(
     id="baseline/stale",
     severity=Severity.NOTE,
     summary="The baseline accepts a finding that no longer occurs.",
-    why="The recipe was changed. The entry would silently accept the same fault should it come back.",
+    why="The recipe was changed. Should the fault come back, the entry would accept it silently.",
     source=_PRACTICE,
     remedy="Run `recipe-tools baseline prune` with the same paths.",
     passes=Example("Every entry of the baseline matches a finding."),

@@ -86,7 +86,7 @@ class Run:
     skipped: int = 0
 
     def all_findings(self) -> Iterator[Finding]:
-        """Yield every listed finding by path, line, column and rule; those without a file come last."""
+        """Yield every listed finding by path, line, column, rule; those without a file last."""
         for file in self.files:
             yield from file.findings
         yield from self.findings
@@ -144,7 +144,7 @@ class Run:
         )
 
     def reaches(self, threshold: Severity | None) -> bool:
-        """Tell whether a finding that is not suppressed stands at or above a severity (None: never)."""
+        """Tell whether an open finding stands at or above a severity (None: never)."""
         if threshold is None:
             return False
         return any(count for severity, count in self.counts().items() if severity >= threshold)

@@ -1,1 +1,118 @@
 """Readers of the recipe standards: bytes in, recipes and findings out, and edits of the bytes."""
+
+from __future__ import annotations
+
+import codecs
+
+from recipe_tools.findings import Finding, find
+from recipe_tools.formats.result import ReadResult
+from recipe_tools.limits import Limits
+from recipe_tools.recipe import FormatName, SourceFile
+
+_BYTE_ORDER_MARKS = (
+    (codecs.BOM_UTF8, "utf-8"),
+    (codecs.BOM_UTF32_LE, "utf-32-le"),  # before UTF-16, whose mark it starts with
+    (codecs.BOM_UTF32_BE, "utf-32-be"),
+    (codecs.BOM_UTF16_LE, "utf-16-le"),
+    (codecs.BOM_UTF16_BE, "utf-16-be"),
+)
+_SIGNATURES = (
+    (b"\x1f\x8b", "a gzip archive"),
+    (b"PK\x03\x04", "a zip archive"),
+    (b"PK\x05\x06", "an empty zip archive"),
+    (b"BZh", "a bzip2 archive"),
+    (b"\xfd7zXZ\x00", "an xz archive"),
+    (b"7z\xbc\xaf\x27\x1c", "a 7z archive"),
+    (b"\x28\xb5\x2f\xfd", "a Zstandard archive"),
+    (b"%PDF-", "a PDF document"),
+    (b"SQLite format 3\x00", "a database"),
+    (b"\x89PNG", "an image"),
+    (b"\xff\xd8\xff", "an image"),
+    (b"GIF8", "an image"),
+)
+_SCANNED = 4096
+_BLANKS = " \t\r\n\x0b\x0c\ufeff"
+
+
+def detect(data: bytes) -> FormatName | None:
+    """Tell by the first character that is no blank which reader a file is for; None: for neither.
+
+    Whether the file really holds a recipe is for the reader to say.
+    """
+    first = _first_character(data)
+    if first == "<":
+        return "beerxml"
+    if first in ("{", "["):
+        return "beerjson"
+    return None
+
+
+def read(source: SourceFile, limits: Limits) -> ReadResult:
+    """Read the recipes of a file, whatever its name. Never raises for what a file contains."""
+    if len(source.data) > limits.max_bytes:
+        return ReadResult(
+            format=source.format,
+            status="not_checked",
+            findings=(too_large(len(source.data), limits.max_bytes),),
+        )
+    chosen = source.format or detect(source.data)
+    if chosen == "beerxml":
+        from recipe_tools.formats import beerxml
+
+        return beerxml.read(source.data, limits)
+    if chosen == "beerjson":
+        from recipe_tools.formats import beerjson
+
+        return beerjson.read(source.data, limits)
+    return ReadResult(format=None, status="not_checked", findings=(_not_a_recipe(source.data),))
+
+
+def too_large(size: int, limit: int) -> Finding:
+    """Return the finding for a file of ``size`` bytes or more where ``limit`` are read."""
+    return find(
+        "file/too-large",
+        "The file has {value} bytes or more; at most {limit} are read. Nothing in it was checked.",
+        value=size,
+        limit=limit,
+    )
+
+
+def contents(data: bytes) -> str:
+    """Say in a few words what a file that no reader takes contains."""
+    if not data.strip(b" \t\r\n"):
+        return "nothing"
+    for signature, word in _SIGNATURES:
+        if data.startswith(signature):
+            return word
+    if b"\x00" in data[:_SCANNED]:
+        return "binary data"
+    return "text that is neither XML nor JSON"
+
+
+def _not_a_recipe(data: bytes) -> Finding:
+    return find(
+        "file/not-a-recipe",
+        "The file contains {value}, not a BeerXML or BeerJSON recipe.{advice}",
+        value=(what := contents(data)),
+        advice=" Unpack it and check the files in it." if what.endswith("archive") else "",
+    )
+
+
+def _first_character(data: bytes) -> str:
+    encoding, start = _encoding(data)
+    text = data[start : start + _SCANNED].decode(encoding, "replace").lstrip(_BLANKS)
+    if not text and len(data) > _SCANNED:
+        text = data[start:].decode(encoding, "replace").lstrip(_BLANKS)
+    return text[:1]
+
+
+def _encoding(data: bytes) -> tuple[str, int]:
+    for mark, encoding in _BYTE_ORDER_MARKS:
+        if data.startswith(mark):
+            return encoding, len(mark)
+    # Both standards start with ASCII, so the place of the zero bytes gives the width away.
+    if data[:1] == b"\x00":
+        return ("utf-32-be" if data[:3] == b"\x00\x00\x00" else "utf-16-be"), 0
+    if data[1:2] == b"\x00":
+        return ("utf-32-le" if data[1:4] == b"\x00\x00\x00" else "utf-16-le"), 0
+    return "utf-8", 0
