@@ -76,7 +76,7 @@ class Finding:
 
     rule: str
     message: str
-    values: Mapping[str, Any] = NO_VALUES
+    values: Mapping[str, Any] = field(default_factory=lambda: NO_VALUES)
     pointer: str = ""
     severity: Severity | None = None
     confidence: Confidence = Confidence.CERTAIN
@@ -138,8 +138,8 @@ class Example:
     """
 
     text: str
-    patch: Mapping[str, Any] = NO_VALUES
-    config: Mapping[str, Any] = NO_VALUES
+    patch: Mapping[str, Any] = field(default_factory=lambda: NO_VALUES)
+    config: Mapping[str, Any] = field(default_factory=lambda: NO_VALUES)
     raw: bytes | None = None
 
 

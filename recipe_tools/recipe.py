@@ -10,13 +10,14 @@ Each record knows where it was read from (`Origin`), so that a finding can point
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
 
 FormatName = Literal["beerxml", "beerjson"]
 
 NO_MEMBERS: Mapping[str, str] = MappingProxyType({})
+NO_IONS: Mapping[str, float] = MappingProxyType({})
 
 IONS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "bicarbonate")
 """The ions followed through the brew day, in the order in which reports show them."""
@@ -34,7 +35,7 @@ class Origin:
     """
 
     path: str = ""
-    members: Mapping[str, str] = NO_MEMBERS
+    members: Mapping[str, str] = field(default_factory=lambda: NO_MEMBERS)
 
     def at(self, field: str) -> str:
         """Return the symbolic path of a field's value, or of the record if the file has no such value."""
@@ -146,7 +147,7 @@ class WaterSource:
 
     name: str
     amount_l: float | None = None
-    ions_mg_l: Mapping[str, float] = MappingProxyType({})
+    ions_mg_l: Mapping[str, float] = field(default_factory=lambda: NO_IONS)
     ph: float | None = None
     notes: str = ""
     origin: Origin = NOWHERE
@@ -217,6 +218,8 @@ class Recipe:
     batch_l: volume into the fermenter. boil_l: volume at the start of the boil.
     og, fg: specific gravity. ibu, colour_ebc, abv_percent: what the file states, not computed.
     beer_ph: pH of the finished beer where the file states one.
+    states_sparge: True where the standard of the file has a place for the sparge (BeerJSON), so that
+        a recipe without one has no sparge; False where the sparge has to be worked out (BeerXML).
     """
 
     index: int
@@ -242,6 +245,7 @@ class Recipe:
     cultures: tuple[Culture, ...] = ()
     waters: tuple[WaterSource, ...] = ()
     mash: Mash | None = None
+    states_sparge: bool = False
     notes: str = ""
     origin: Origin = NOWHERE
 

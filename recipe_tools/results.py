@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal
 
@@ -56,7 +56,7 @@ class CheckedFile:
     findings: tuple[Finding, ...] = ()
     safety: tuple[Finding, ...] = ()
     unlisted: tuple[Unlisted, ...] = ()
-    hidden: Mapping[str, int] = NO_COUNTS
+    hidden: Mapping[str, int] = field(default_factory=lambda: NO_COUNTS)
     used_suppressions: frozenset[int] = frozenset()
     needs_attention: bool = False
     data_digest: str = ""
