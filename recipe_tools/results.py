@@ -45,7 +45,7 @@ class CheckedFile:
     unlisted: what went over the number of findings listed per rule and file; still counted.
     hidden: number of findings left out by confidence word.
     used_suppressions: places, in the suppressions of the options, of those that matched a finding.
-    needs_attention: True where exit code 3 is due although findings were suppressed or deselected.
+    unused_acceptance: fingerprint -> number of accepted findings that did not occur.
     data_digest: SHA-256 of the bytes in hex, empty where they could not be read.
     """
 
@@ -58,16 +58,14 @@ class CheckedFile:
     unlisted: tuple[Unlisted, ...] = ()
     hidden: Mapping[str, int] = field(default_factory=lambda: NO_COUNTS)
     used_suppressions: frozenset[int] = frozenset()
-    needs_attention: bool = False
+    unused_acceptance: Mapping[str, int] = field(default_factory=lambda: NO_COUNTS)
     data_digest: str = ""
 
     @property
     def incomplete(self) -> bool:
         """True where the file, or a part of its check, did not come to an end (exit code 3)."""
-        return (
-            self.status == "not_checked"
-            or self.needs_attention
-            or any(item.rule.startswith("internal/") for item in self.findings)
+        return self.status == "not_checked" or any(
+            item.rule.startswith("internal/") for item in self.findings
         )
 
 

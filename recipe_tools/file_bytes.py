@@ -1,0 +1,57 @@
+"""The bytes of a file, unless it is none that may be read."""
+
+from __future__ import annotations
+
+import os
+import stat
+from pathlib import Path
+
+from recipe_tools.findings import Finding, find
+from recipe_tools.formats import too_large
+
+
+def bytes_of(path: Path, limit: int, root: Path | None) -> bytes | Finding:
+    """Return the content of a regular file of at most ``limit`` bytes, or why it cannot be had.
+
+    root: folder the file must not lead out of through a link (None: it may). Never raises.
+    """
+    try:
+        if root is not None and path.is_symlink():
+            target = path.resolve(strict=True)
+            if not target.is_relative_to(root.resolve()):
+                return find(
+                    "file/outside-root",
+                    "The link leads out of the folder that is checked; it was not followed.",
+                )
+        # Without O_NONBLOCK, opening a pipe nobody writes to would wait for ever.
+        handle = os.open(
+            path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
+        )
+        try:
+            status = os.fstat(handle)
+            if stat.S_ISDIR(status.st_mode):
+                return find("file/unreadable", "The path is a folder, not a file.", value="folder")
+            if not stat.S_ISREG(status.st_mode):
+                return find("file/not-regular", "The path is a pipe, socket or device, not a file.")
+            if status.st_size > limit:
+                return too_large(status.st_size, limit)
+            data = _read_up_to(handle, limit + 1)
+        finally:
+            os.close(handle)
+    except (OSError, RuntimeError, ValueError) as error:  # RuntimeError: a loop of links
+        return find("file/unreadable", "The file cannot be read: {value}.", value=_why(error))
+    return too_large(len(data), limit) if len(data) > limit else data
+
+
+def _read_up_to(handle: int, count: int) -> bytes:
+    parts = []
+    while count > 0 and (part := os.read(handle, min(count, 1 << 20))):
+        parts.append(part)
+        count -= len(part)
+    return b"".join(parts)
+
+
+def _why(error: Exception) -> str:
+    if isinstance(error, OSError) and error.strerror:
+        return error.strerror[0].lower() + error.strerror[1:]
+    return "the path is not valid" if isinstance(error, ValueError) else "a loop of links"
