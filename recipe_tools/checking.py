@@ -3,11 +3,10 @@
 from __future__ import annotations
 
 import hashlib
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from recipe_tools.checklist import Checklist, catalogue, checklist
+from recipe_tools.checklist import catalogue
 from recipe_tools.config import Options
 from recipe_tools.file_bytes import bytes_of
 from recipe_tools.findings import Finding, find
@@ -21,8 +20,9 @@ from recipe_tools.results import (
 )
 
 if TYPE_CHECKING:
+    from recipe_tools.brewday import BrewDay
     from recipe_tools.formats.result import ReadResult
-    from recipe_tools.recipe import Recipe
+    from recipe_tools.recipe import FormatName, Recipe
 
 __all__ = [
     "CheckedFile",
@@ -37,6 +37,7 @@ __all__ = [
 
 DEFAULT_OPTIONS = Options()
 DEFAULT_REQUEST = FileRequest()
+NO_RECIPE = "file/not-a-recipe"
 
 
 def check_file(
@@ -53,7 +54,9 @@ def check_file(
     shown = shown_as or path.as_posix()
     data = bytes_of(path, options.limits.max_bytes, request.root)
     if isinstance(data, Finding):
-        return _finished(b"", shown, options, request, None, "not_checked", (), [data])
+        judging = Judging(shown, options, request)
+        judging.take([data])
+        return _finished(judging, b"", None, "not_checked", ())
     return check_bytes(data, shown, options, request)
 
 
@@ -64,28 +67,27 @@ def check_bytes(
     request: FileRequest = DEFAULT_REQUEST,
 ) -> CheckedFile:
     """Check the recipes in the bytes of a file. path: as reports show it. Never raises."""
+    judging = Judging(path, options, request)
     result = _read(data, path, options)
     if isinstance(result, Finding):
-        return _finished(data, path, options, request, None, "not_checked", (), [result])
+        judging.take([result])
+        return _finished(judging, data, None, "not_checked", ())
     if result.status == "skipped" and not request.named:
-        return CheckedFile(
-            path, result.format, "skipped", data_digest=hashlib.sha256(data).hexdigest()
-        )
-    found = list(result.findings)
-    status: Status = result.status
-    if status == "skipped":
-        status = "not_checked"
-        if not any(item.rule == "file/not-a-recipe" for item in found):
-            found.append(
-                find("file/not-a-recipe", "The file holds no BeerXML or BeerJSON recipe.", value="")
-            )
-    rules = checklist(options)
-    recipes = []
-    for recipe in result.recipes:
-        checked, findings = _check_recipe(recipe, options, rules)
-        recipes.append(checked)
-        found.extend(findings)
-    return _finished(data, path, options, request, result, status, tuple(recipes), found)
+        return CheckedFile(path, result.format, "skipped", data_digest=_digest(data))
+    names = {recipe.index: recipe for recipe in result.recipes}
+    for item in result.findings:
+        judging.take([item], None if item.recipe is None else names.get(item.recipe))
+    status: Status = "not_checked" if result.status == "skipped" else result.status
+    if result.status == "skipped" and all(item.rule != NO_RECIPE for item in result.findings):
+        judging.take([find(NO_RECIPE, "The file holds no BeerXML or BeerJSON recipe.", value="")])
+    recipes = tuple(
+        CheckedRecipe(recipe, _check_recipe(recipe, judging)) for recipe in result.recipes
+    )
+    return _finished(judging, data, result.format, status, recipes)
+
+
+def _digest(data: bytes) -> str:
+    return hashlib.sha256(data).hexdigest() if data else ""
 
 
 def _read(data: bytes, path: str, options: Options) -> ReadResult | Finding:
@@ -98,96 +100,63 @@ def _read(data: bytes, path: str, options: Options) -> ReadResult | Finding:
         return _failure("internal/reading-failed", "The reader failed: {error}.", "", error)
 
 
-def _check_recipe(
-    recipe: Recipe, options: Options, rules: Checklist
-) -> tuple[CheckedRecipe, list[Finding]]:
+def _check_recipe(recipe: Recipe, judging: Judging) -> BrewDay | None:
+    """Compute the brew day and let every rule look at it; None where the computation failed."""
     from recipe_tools import brewday
 
-    found: list[Finding] = []
     at = recipe.origin.path
     try:
-        day = brewday.plan(recipe, options)
+        day = brewday.plan(recipe, judging.options)
     except Exception as error:  # as in _read: this recipe is lost, the run is not
-        found.append(
-            _failure(
-                "internal/computation-failed",
-                "The brew day could not be computed: {error}.",
-                at,
-                error,
-                recipe=recipe.index,
-            )
-        )
-        return CheckedRecipe(recipe, None), found
-    for entry in rules.entries:
+        message = "The brew day could not be computed: {error}."
+        judging.take([_failure("internal/computation-failed", message, at, error)], recipe)
+        return None
+    for entry in judging.rules.entries:
         try:
-            found.extend(_of(item, recipe.index) for item in entry.check(day, entry.options))
+            judging.take(entry.check(day, entry.options), recipe)
         except Exception as error:  # one broken rule must not silence the others
-            found.append(
-                _failure(
-                    "internal/rule-failed",
-                    "The rule {value} failed: {error}.",
-                    at,
-                    error,
-                    recipe=recipe.index,
-                    value=entry.id,
-                )
-            )
-    return CheckedRecipe(recipe, day), found
+            message = "The rule {value} failed: {error}."
+            judging.take([_failure("internal/rule-failed", message, at, error, entry.id)], recipe)
+    return day
 
 
-def _of(item: Finding, index: int) -> Finding:
-    return item if item.recipe is not None else replace(item, recipe=index)
-
-
-def _failure(
-    rule: str,
-    message: str,
-    at: str,
-    error: Exception,
-    *,
-    recipe: int | None = None,
-    value: str = "",
-) -> Finding:
+def _failure(rule: str, message: str, at: str, error: Exception, value: str = "") -> Finding:
     """Describe an exception by its kind and place in the package, without paths of the machine."""
     place = ""
     frame = error.__traceback__
     while frame is not None:
-        code = frame.tb_frame.f_code
-        place = f"{Path(code.co_filename).name}:{frame.tb_lineno}"
+        place = f"{Path(frame.tb_frame.f_code.co_filename).name}:{frame.tb_lineno}"
         frame = frame.tb_next
-    said = f"{type(error).__name__} in {place}"
-    return find(rule, message, at, recipe=recipe, value=value, error=said)
+    return find(rule, message, at, value=value, error=f"{type(error).__name__} in {place}")
 
 
 def _finished(
+    judging: Judging,
     data: bytes,
-    path: str,
-    options: Options,
-    request: FileRequest,
-    result: ReadResult | None,
+    format_name: FormatName | None,
     status: Status,
     recipes: tuple[CheckedRecipe, ...],
-    found: list[Finding],
 ) -> CheckedFile:
-    """Judge, locate, sort and cap the findings of a file."""
-    judged = Judging(options, request, {item.recipe.index: item.recipe.name for item in recipes})
-    kept = judged.apply(found)
-    format_name = result.format if result is not None else None
+    """Locate, sort and cap the findings of a file."""
+    kept = judging.kept
     if kept and format_name is not None and data:
-        kept = located(kept, data, format_name)
-    kept = [replace(item, path=path) for item in kept] if kept else kept
+        try:
+            kept = located(kept, data, format_name)
+        except Exception as error:  # findings without a line are better than none
+            message = "Lines and columns could not be found: {error}."
+            judging.take([_failure("internal/positions-failed", message, "", error)])
     kept.sort(key=lambda item: (item.line or 0, item.column or 0, item.rule, item.fingerprint))
-    listed, unlisted = capped(kept, options.limits.max_findings_per_rule)
+    listed, unlisted = capped(kept, judging.options.limits.max_findings_per_rule)
     return CheckedFile(
-        path=path,
+        path=judging.path,
         format=format_name,
         status=status,
         recipes=recipes,
         findings=tuple(listed),
-        safety=tuple(judged.safety),
+        safety=tuple(judging.safety),
         unlisted=unlisted,
-        hidden=judged.hidden,
-        used_suppressions=frozenset(judged.used),
-        unused_acceptance=judged.unused_acceptance(),
-        data_digest=hashlib.sha256(data).hexdigest() if data else "",
+        hidden=judging.hidden,
+        used_suppressions=frozenset(judging.used),
+        unused_acceptance=judging.unused_acceptance(),
+        data_digest=_digest(data),
     )

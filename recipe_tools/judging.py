@@ -16,7 +16,7 @@ from recipe_tools.results import DEFAULT_CONFIDENCE, Unlisted
 
 if TYPE_CHECKING:
     from recipe_tools.formats.regions import Region
-    from recipe_tools.recipe import FormatName
+    from recipe_tools.recipe import FormatName, Recipe
 
 
 NOTHING_ACCEPTED: Mapping[str, int] = MappingProxyType({})
@@ -42,44 +42,56 @@ class FileRequest:
 class Judging:
     """The findings of one file on their way through severity, suppression, baseline, confidence."""
 
-    def __init__(self, options: Options, request: FileRequest, names: Mapping[int, str]) -> None:
+    def __init__(self, path: str, options: Options, request: FileRequest) -> None:
+        self.path = path
         self.options = options
         self.request = request
-        self.names = names
         self.rules = checklist(options)
+        self.kept: list[Finding] = []
         self.safety: list[Finding] = []
         self.hidden: dict[str, int] = {}
         self.used: set[int] = set()
         self.left = dict(request.accepted)
+        self._seen: dict[tuple[str, str, str], int] = {}
 
-    def apply(self, found: Iterable[Finding]) -> list[Finding]:
-        """Return the findings to show; what is hidden, used up or for the run is kept aside."""
-        kept = []
-        seen: dict[tuple[str, str, str], int] = {}
+    def take(self, found: Iterable[Finding], recipe: Recipe | None = None) -> None:
+        """Keep the findings to show; what is hidden, used up or for the run is kept aside.
+
+        recipe: the one they are about, where they do not say so themselves.
+        """
         for item in found:
             severity = self.rules.severity(item)
             if severity is None:
                 continue
             key = (item.rule, item.pointer, str(item.values.get("value", "")))
-            ordinal = seen.get(key, 0)
-            seen[key] = ordinal + 1
+            ordinal = self._seen.get(key, 0)
+            self._seen[key] = ordinal + 1
             mark = fingerprint(item.rule, item.pointer, item.values, ordinal)
             if item.rule.startswith("safety/"):
                 self.safety.append(
                     replace(item, severity=severity, fingerprint=mark, path=None, recipe=None)
                 )
                 continue
-            reason = self._reason(item, mark)
+            index = recipe.index if item.recipe is None and recipe is not None else item.recipe
+            reason = self._reason(item, mark, index, recipe.name if recipe is not None else None)
             if item.confidence < self.request.confidence and reason is None:
                 word = item.confidence.word
                 self.hidden[word] = self.hidden.get(word, 0) + 1
                 continue
-            kept.append(replace(item, severity=severity, fingerprint=mark, suppressed=reason))
-        return kept
+            self.kept.append(
+                replace(
+                    item,
+                    severity=severity,
+                    fingerprint=mark,
+                    suppressed=reason,
+                    path=self.path,
+                    recipe=index,
+                )
+            )
 
-    def _reason(self, item: Finding, mark: str) -> str | None:
+    def _reason(self, item: Finding, mark: str, index: int | None, name: str | None) -> str | None:
         for suppression in self.options.suppressions:
-            if self._matches(suppression, item):
+            if self._matches(suppression, item.rule, index, name):
                 self.used.add(suppression.index)
                 return suppression.reason
         if self.left.get(mark, 0) > 0:
@@ -87,28 +99,20 @@ class Judging:
             return "accepted in the baseline"
         return None
 
-    def unused_acceptance(self) -> Mapping[str, int]:
-        """Return how often each accepted fingerprint was not met."""
-        return {mark: count for mark, count in self.left.items() if count > 0}
-
-    @staticmethod
-    def _names(recipe: str | int | None, item: Finding, names: Mapping[int, str]) -> bool:
-        if recipe is None:
-            return True
-        if item.recipe is None:
+    def _matches(
+        self, suppression: Suppression, rule: str, index: int | None, name: str | None
+    ) -> bool:
+        if suppression.rule not in (rule, rule.partition("/")[0]):
             return False
-        return (
-            recipe == item.recipe if isinstance(recipe, int) else names.get(item.recipe) == recipe
-        )
-
-    def _matches(self, suppression: Suppression, item: Finding) -> bool:
-        if suppression.rule not in (item.rule, item.rule.partition("/")[0]):
+        if suppression.recipe is not None and suppression.recipe not in (index, name):
             return False
         if expired(suppression, self.options):
             return False
-        if not self._names(suppression.recipe, item, self.names):
-            return False
         return not suppression.path or path_matches(suppression.path, self.request.config_path)
+
+    def unused_acceptance(self) -> Mapping[str, int]:
+        """Return how often each accepted fingerprint was not met."""
+        return {mark: count for mark, count in self.left.items() if count > 0}
 
 
 def expired(suppression: Suppression, options: Options) -> bool:

@@ -125,6 +125,17 @@ READING_FAILED = Rule(
     not_checked=True,
 )
 
+POSITIONS_FAILED = Rule(
+    id="internal/positions-failed",
+    severity=Severity.ERROR,
+    summary="The lines of the findings in this file could not be found.",
+    why="It is a fault of this program. The findings hold, only their places are missing.",
+    source=_PRACTICE,
+    remedy="Report it with the file; look the named values up by hand.",
+    passes=Example("Every finding has its line."),
+    fails=Example("The search for positions raises an exception."),
+)
+
 OWN_RULES: Mapping[str, Rule] = {
     item.id: item
     for item in (
@@ -133,6 +144,7 @@ OWN_RULES: Mapping[str, Rule] = {
         NOT_REGULAR,
         OUTSIDE_ROOT,
         COMPUTATION_FAILED,
+        POSITIONS_FAILED,
         READING_FAILED,
         RULE_FAILED,
         SUPPRESSION_EXPIRED,
