@@ -1,0 +1,312 @@
+"""The structural check of BeerJSON: our schemas, compiled once into plain functions.
+
+`schemas/beerjson` is the statement of the standard. A general JSON Schema engine in Python takes
+milliseconds for a recipe, so the few keywords those schemas use are compiled here into closures;
+the tests hold them against jsonschema on every sample and on thousands of changed ones. A keyword
+that is not known here stops the compilation, so a schema never says more than what is checked.
+"""
+
+from __future__ import annotations
+
+import functools
+import json
+import re
+from collections.abc import Callable, Mapping
+from typing import Any
+
+from recipe_tools.schema_files import schema_text
+
+FOLDER = "beerjson/"
+FILES = ("units", "ingredients", "process", "surroundings", "recipe", "document")
+SUFFIX = ".schema.json"
+UNLISTED = "unlisted"
+"""Keyword of a deviation that breaks no schema: an open record has a member the standard lacks."""
+
+_ANNOTATIONS = {"$schema", "$id", "$defs", "title", "description", "$comment"}
+_ASSERTIONS = {
+    "object": {"type", "required", "properties", "additionalProperties", "minProperties"},
+    "array": {"type", "items", "minItems"},
+    "string": {"type", "minLength", "maxLength", "pattern"},
+    "number": {"type"},
+    "integer": {"type"},
+    "boolean": {"type"},
+}
+
+
+class Deviation:
+    """One place where a document leaves the standard.
+
+    keyword: JSON Schema keyword that fails, or `UNLISTED`. record: name of the definition the
+    member belongs to (``mash_step``, ``volume``). member: the member meant. expected: what the
+    schema says there. found: the value (None for an absent member). parts: path from the inside
+    outwards.
+    """
+
+    __slots__ = ("expected", "found", "keyword", "member", "parts", "record")
+
+    def __init__(
+        self, keyword: str, record: str, member: str, expected: Any, found: Any, parts: list[Any]
+    ) -> None:
+        self.keyword = keyword
+        self.record = record
+        self.member = member
+        self.expected = expected
+        self.found = found
+        self.parts = parts
+
+    @property
+    def pointer(self) -> str:
+        """JSON pointer of the value from the root; of an absent member, where it would stand."""
+        return "".join("/" + escaped(str(part)) for part in reversed(self.parts))
+
+    @property
+    def breaks_schema(self) -> bool:
+        """Whether the standard's schema refuses the document for this."""
+        return self.keyword != UNLISTED
+
+    def __repr__(self) -> str:
+        return f"Deviation({self.keyword!r}, {self.pointer!r})"
+
+
+Check = Callable[[Any], "list[Deviation] | None"]
+
+
+def escaped(member: str) -> str:
+    """Return a member name as it stands in a JSON pointer (RFC 6901)."""
+    if "~" in member or "/" in member:
+        return member.replace("~", "~0").replace("/", "~1")
+    return member
+
+
+class UnknownKeywordError(Exception):
+    """A schema uses a keyword this module does not compile."""
+
+
+@functools.cache
+def _documents() -> Mapping[str, Any]:
+    return {name + SUFFIX: json.loads(schema_text(FOLDER + name + SUFFIX)) for name in FILES}
+
+
+@functools.cache
+def compiled(part: str = "document") -> Check:
+    """Return the compiled check of a whole ``document``, of its ``body`` or of one ``recipe``.
+
+    The body is what stands under the root member; paths of deviations start inside the part.
+    """
+    compiler = _Compiler(_documents())
+    if part == "body":
+        body = _documents()["document" + SUFFIX]["properties"]["beerjson"]
+        return compiler.compile(body, "document" + SUFFIX, "beerjson")
+    return compiler.definition(part + SUFFIX, "")
+
+
+def deviations(value: Any, part: str = "document") -> list[Deviation]:
+    """Return where a parsed value leaves BeerJSON 1.0, in the order of the document.
+
+    ``part`` says what the value is (see `compiled`).
+    """
+    return compiled(part)(value) or []
+
+
+def listed_members(record: str) -> tuple[str, ...]:
+    """Return the member names the standard knows for a record, by the name of its definition."""
+    for document in _documents().values():
+        schema = document.get("$defs", {}).get(record)
+        if schema is not None:
+            return tuple(schema.get("properties", ()))
+    return ()
+
+
+class _Compiler:
+    def __init__(self, documents: Mapping[str, Any]) -> None:
+        self.documents = documents
+        self.done: dict[tuple[str, str], Check] = {}
+
+    def definition(self, file: str, name: str) -> Check:
+        key = (file, name)
+        if key not in self.done:
+            document = self.documents[file]
+            schema = document["$defs"][name] if name else document
+            self.done[key] = self.compile(schema, file, name or file.removesuffix(SUFFIX))
+        return self.done[key]
+
+    def compile(self, schema: Any, file: str, record: str) -> Check:
+        if schema is True:
+            return _anything
+        asserted = {key: value for key, value in schema.items() if key not in _ANNOTATIONS}
+        if "$ref" in asserted:
+            return self._reference(asserted, file)
+        if "enum" in asserted:
+            return _enum(asserted, record)
+        kind = asserted.get("type")
+        if not isinstance(kind, str) or not asserted.keys() <= _ASSERTIONS.get(kind, set()):
+            raise UnknownKeywordError(f"{file}: {sorted(asserted)} in {record}")
+        if kind == "object":
+            return self._object(asserted, file, record)
+        if kind == "array":
+            return self._array(asserted, file, record)
+        if kind == "string":
+            return _string(asserted, record)
+        return _leaf(kind, record)
+
+    def _reference(self, asserted: Mapping[str, Any], file: str) -> Check:
+        if len(asserted) > 1:
+            raise UnknownKeywordError(f"{file}: {sorted(asserted)} beside a reference")
+        other, _, fragment = asserted["$ref"].partition("#")
+        name = fragment.removeprefix("/$defs/")
+        return self.definition(other or file, name)
+
+    def _object(self, schema: Mapping[str, Any], file: str, record: str) -> Check:
+        if schema.get("additionalProperties", False) is not False:
+            raise UnknownKeywordError(f"{file}: additionalProperties in {record}")
+        properties = schema.get("properties", {})
+        children = {
+            key: self.compile(value, file, key if _inline_object(value) else record)
+            for key, value in properties.items()
+        }
+        if list(properties) == ["unit", "value"] and "additionalProperties" in schema:
+            return _quantity(schema, children, record)
+        return _object(schema, children, record)
+
+    def _array(self, schema: Mapping[str, Any], file: str, record: str) -> Check:
+        return _array(
+            self.compile(schema["items"], file, record), schema.get("minItems", 0), record
+        )
+
+
+def _inline_object(schema: Any) -> bool:
+    return isinstance(schema, dict) and schema.get("type") == "object"
+
+
+def _anything(value: Any) -> list[Deviation] | None:
+    return None
+
+
+def _is_integer(value: Any) -> bool:
+    return type(value) is int or (type(value) is float and value.is_integer())
+
+
+def _enum(schema: Mapping[str, Any], record: str) -> Check:
+    if len(schema) > 1:
+        raise UnknownKeywordError(f"{sorted(schema)} in {record}")
+    words = frozenset(schema["enum"])
+    expected = tuple(schema["enum"])
+
+    def check(value: Any) -> list[Deviation] | None:
+        if type(value) is str and value in words:
+            return None
+        return [Deviation("enum", record, "", expected, value, [])]
+
+    return check
+
+
+def _leaf(kind: str, record: str) -> Check:
+    def failed(value: Any) -> list[Deviation]:
+        return [Deviation("type", record, "", kind, value, [])]
+
+    def number(value: Any) -> list[Deviation] | None:
+        return None if type(value) is float or type(value) is int else failed(value)
+
+    def integer(value: Any) -> list[Deviation] | None:
+        return None if _is_integer(value) else failed(value)
+
+    def boolean(value: Any) -> list[Deviation] | None:
+        return None if type(value) is bool else failed(value)
+
+    return {"number": number, "integer": integer, "boolean": boolean}[kind]
+
+
+def _string(schema: Mapping[str, Any], record: str) -> Check:
+    shortest, longest = schema.get("minLength", 0), schema.get("maxLength")
+    pattern = re.compile(schema["pattern"]) if "pattern" in schema else None
+
+    def plain(value: Any) -> list[Deviation] | None:
+        if type(value) is str:
+            return None
+        return [Deviation("type", record, "", "string", value, [])]
+
+    if len(schema) == 1:
+        return plain
+
+    def check(value: Any) -> list[Deviation] | None:
+        if type(value) is not str:
+            return plain(value)
+        failed = []
+        if len(value) < shortest:
+            failed.append(Deviation("minLength", record, "", shortest, value, []))
+        if longest is not None and len(value) > longest:
+            failed.append(Deviation("maxLength", record, "", longest, value, []))
+        if pattern is not None and pattern.search(value) is None:
+            failed.append(Deviation("pattern", record, "", pattern.pattern, value, []))
+        return failed or None
+
+    return check
+
+
+def _array(item: Check, fewest: int, record: str) -> Check:
+    def check(value: Any) -> list[Deviation] | None:
+        if type(value) is not list:
+            return [Deviation("type", record, "", "array", value, [])]
+        failed: list[Deviation] | None = None
+        if len(value) < fewest:
+            failed = [Deviation("minItems", record, "", fewest, value, [])]
+        for place, element in enumerate(value):
+            found = item(element)
+            if found:
+                for deviation in found:
+                    deviation.parts.append(place)
+                failed = found if failed is None else failed + found
+        return failed
+
+    return check
+
+
+def _object(schema: Mapping[str, Any], children: Mapping[str, Check], record: str) -> Check:
+    get = children.get
+    required: tuple[str, ...] = tuple(schema.get("required", ()))
+    fewest = schema.get("minProperties", 0)
+    stray = "additionalProperties" if "additionalProperties" in schema else UNLISTED
+
+    def check(value: Any) -> list[Deviation] | None:
+        if type(value) is not dict:
+            return [Deviation("type", record, "", "object", value, [])]
+        failed = [
+            Deviation("required", record, key, key, None, [key])
+            for key in required
+            if key not in value
+        ]
+        if len(value) < fewest:
+            failed.append(Deviation("minProperties", record, "", fewest, value, []))
+        for key, item in value.items():
+            member = get(key)
+            if member is None:
+                failed.append(Deviation(stray, record, key, None, item, [key]))
+                continue
+            found = member(item)
+            if found:
+                for deviation in found:
+                    deviation.parts.append(key)
+                    deviation.member = deviation.member or key
+                failed += found
+        return failed or None
+
+    return check
+
+
+def _quantity(schema: Mapping[str, Any], children: Mapping[str, Check], record: str) -> Check:
+    careful = _object(schema, children, record)
+    words = frozenset(schema["properties"]["unit"]["enum"])
+    whole = schema["properties"]["value"]["type"] == "integer"
+
+    def check(value: Any) -> list[Deviation] | None:
+        # The common case without a loop: exactly the two members, both right.
+        if type(value) is dict and len(value) == 2:
+            unit, number = value.get("unit"), value.get("value")
+            if type(unit) is str and unit in words:
+                if type(number) is int:
+                    return None
+                if type(number) is float and (not whole or number.is_integer()):
+                    return None
+        return careful(value)
+
+    return check
