@@ -12,9 +12,9 @@ from functools import lru_cache
 def path_matches(glob: str, path: str) -> bool:
     """Whether a path (relative, forward slashes) matches a glob.
 
-    ``*`` and ``?`` do not cross a slash; ``**`` as a whole part stands for any number of folders, none
-    included. A glob without a slash matches that name in every folder, and one that ends in a slash
-    (or names a folder's ``**``) everything below it. Letter case counts.
+    ``*`` and ``?`` do not cross a slash; ``**`` as a whole part stands for any number of folders,
+    none included. A glob without a slash matches that name in every folder; one that ends in a
+    slash everything below that folder. Letter case counts.
     """
     parts = _parts(glob)
     names = path.removeprefix("./").split("/")
