@@ -21,7 +21,7 @@ if TYPE_CHECKING:
     from pint import UnitRegistry
 
 MAX_LENGTH = 80
-_NUMBER = r"[+-]?(?:[0-9]{1,15}(?:[.,][0-9]{1,15})?|[.,][0-9]{1,15})(?:[eE][+-]?[0-9]{1,2})?"
+_NUMBER = r"[+-]?(?:[0-9]{1,15}(?:[.,][0-9]{1,20})?|[.,][0-9]{1,20})(?:[eE][+-]?[0-9]{1,2})?"
 _WHOLE_NUMBER = re.compile(_NUMBER)
 _LEADING = re.compile(rf"({_NUMBER})\s*(.*)")
 _SPAN = re.compile(rf"({_NUMBER})\s*(?:-|to\b)\s*({_NUMBER})\s*(.*)")
@@ -127,6 +127,7 @@ _ALIASES: Mapping[str, str] = MappingProxyType(
         "°e": "english_hardness",
         "°eH": "english_hardness",
         "°Clark": "english_hardness",
+        "Clark": "english_hardness",
         "gpg": "grain/gallon",
         "gr/gal": "grain/gallon",
         "gr/US gal": "grain/gallon",
@@ -187,8 +188,8 @@ plato = 0.01 = _ = Plato
 """
 """Units of the trade. Hardness is counted in equivalents: a German degree is 10 mg/L CaO
 (56.077 g/mol), a French one 10 mg/L and an English one 14.254 mg/L (1 grain per imperial gallon) of
-CaCO3 (100.086 g/mol). EBC = 1.97 SRM: EBC Analytica 8.5 / ASBC Beer-10. SRM = 1.3546 °L - 0.76: common
-practice. One degree Plato is 1 g of extract in 100 g."""
+CaCO3 (100.086 g/mol). EBC = 1.97 SRM: EBC Analytica 8.5, ASBC Beer-10. SRM = 1.3546 °L - 0.76:
+common practice. One degree Plato is 1 g of extract in 100 g."""
 
 
 def number(text: str) -> float:
