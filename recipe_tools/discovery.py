@@ -1,0 +1,158 @@
+"""Which files a run looks at, in a fixed order, and the names under which reports show them."""
+
+# ruff: noqa: PTH  (plain strings: a walk over an archive spends most of its time on path objects)
+from __future__ import annotations
+
+import os
+import re
+import stat
+from collections.abc import Iterable, Iterator, Sequence
+from dataclasses import dataclass
+from pathlib import Path
+
+from recipe_tools.formats import detect
+
+SUFFIXES = frozenset({".xml", ".beerxml", ".json", ".beerjson"})
+"""Files that are read wherever they are met; others only if they start like a recipe."""
+
+_SNIFFED = 16 * 1024
+_RECIPE_START = re.compile(rb'<RECIPES?[\s>]|"beerjson"\s*:')
+
+
+@dataclass(frozen=True, slots=True)
+class Target:
+    """One file to check.
+
+    shown: as reports name it. named: given by the user, not met in a folder. root: the folder the
+    file must not lead out of.
+    """
+
+    path: Path
+    shown: str
+    named: bool
+    root: Path
+
+
+@dataclass(frozen=True, slots=True)
+class Folder:
+    """A folder the user gave, and how many files worth reading were met in it."""
+
+    path: Path
+    shown: str
+    met: int
+
+
+@dataclass(frozen=True, slots=True)
+class Discovery:
+    """What was found: files without duplicates, sorted by shown path, and folders as given.
+
+    unreadable: folders that cannot be listed.
+    """
+
+    targets: tuple[Target, ...]
+    folders: tuple[Folder, ...]
+    unreadable: tuple[Target, ...] = ()
+
+
+def discover(paths: Sequence[str], current: Path) -> Discovery:
+    """Find the files behind the given paths. current: the folder relative paths start from.
+
+    Folders are walked in the order of names, without hidden ones and without following links to
+    folders. A path that does not exist becomes a target; reading it will say what is wrong.
+    """
+    targets: dict[str, Target] = {}
+    folders = []
+    unreadable: dict[str, Target] = {}
+    for given in paths:
+        place = os.path.normpath(os.path.join(current, given))
+        if not os.path.isdir(place):
+            target = Target(Path(place), shown(place, None, current), True, Path(place).parent)
+            targets[place] = target
+            continue
+        met = 0
+        for found, listed in _walk(place):
+            target = Target(Path(found), shown(found, place, current), False, Path(place))
+            if not listed:
+                unreadable.setdefault(found, target)
+                continue
+            met += 1
+            targets.setdefault(found, target)
+        folders.append(Folder(Path(place), shown(place, place, current), met))
+    return Discovery(
+        tuple(sorted(targets.values(), key=lambda target: target.shown)),
+        tuple(folders),
+        tuple(sorted(unreadable.values(), key=lambda target: target.shown)),
+    )
+
+
+def shown(path: str, folder: str | None, current: Path) -> str:
+    """Return the name of a file in reports: forward slashes, never absolute.
+
+    Relative to the current folder where it lies below, else to the given folder under its own
+    name. Bytes of a name that are not UTF-8 appear as escapes.
+    """
+    below = os.path.join(str(current), "")
+    if path == str(current):
+        relative = "."
+    elif path.startswith(below):
+        relative = path[len(below) :]
+    else:
+        start = os.path.dirname(folder if folder is not None else os.path.dirname(path))
+        relative = os.path.relpath(path, start)
+    if os.sep != "/":
+        relative = relative.replace(os.sep, "/")
+    return os.fsencode(relative).decode("utf-8", "backslashreplace")
+
+
+def _walk(folder: str) -> Iterator[tuple[str, bool]]:
+    """Yield (path, True) for files worth reading and (path, False) for folders not to be listed."""
+    pending = [folder]
+    while pending:
+        place = pending.pop()
+        try:
+            with os.scandir(place) as entries:
+                members = sorted(entries, key=lambda entry: entry.name)
+        except OSError:
+            yield place, False
+            continue
+        inner = []
+        for entry in members:
+            if entry.name.startswith("."):
+                continue
+            if entry.is_dir(follow_symlinks=False):
+                inner.append(entry.path)
+            elif _worth_reading(entry):
+                yield entry.path, True
+        pending.extend(reversed(inner))
+
+
+def _worth_reading(entry: os.DirEntry[str]) -> bool:
+    try:
+        mode = entry.stat().st_mode
+    except OSError:  # a broken link: reported if it is named like a recipe
+        return _named_like_a_recipe(entry.name)
+    if stat.S_ISDIR(mode):
+        return False
+    if not stat.S_ISREG(mode):
+        return True
+    if _named_like_a_recipe(entry.name):
+        return True
+    return not entry.is_symlink() and _starts_like_a_recipe(entry.path)
+
+
+def _named_like_a_recipe(name: str) -> bool:
+    return os.path.splitext(name)[1].lower() in SUFFIXES
+
+
+def _starts_like_a_recipe(path: str) -> bool:
+    try:
+        with open(path, "rb") as file:
+            start = file.read(_SNIFFED)
+    except OSError:
+        return False
+    return detect(start) is not None and _RECIPE_START.search(start.replace(b"\0", b"")) is not None
+
+
+def only(targets: Iterable[Target], wanted: frozenset[str]) -> tuple[Target, ...]:
+    """Return the targets whose absolute path is among the wanted ones."""
+    return tuple(target for target in targets if str(target.path) in wanted)
