@@ -1,4 +1,4 @@
-"""Many files: their options, their checks in one or several processes, and the findings of the run."""
+"""Many files: their checks in one or several processes, and the findings of the whole run."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from recipe_tools.judging import expired
 from recipe_tools.results import DEFAULT_CONFIDENCE
 
 FILES_PER_TASK = 16
-"""Files handed to a worker at once: enough to hide the cost of handing over, few enough to share."""
+"""Files handed to a worker at once: enough to hide its cost, few enough to share out."""
 
 WORTH_WORKERS = 64
 """Below this number of files, starting workers takes longer than checking."""
@@ -38,8 +38,8 @@ def _reduced(mapping: MappingProxyType[Any, Any]) -> tuple[Any, ...]:
     return _read_only, (dict(mapping),)
 
 
-# Recipes and options hold read-only mappings, which pickle refuses; workers send them back and forth.
-copyreg.pickle(MappingProxyType, _reduced)  # type: ignore[arg-type]
+# Recipes and options hold read-only mappings; pickle refuses them, workers send them to and fro.
+copyreg.pickle(MappingProxyType, _reduced)
 
 
 @dataclass(frozen=True, slots=True)
@@ -290,9 +290,9 @@ def _stale(
             continue
         item = find(
             "baseline/stale",
-            "The baseline accepts {rule} in {path}, which no longer occurs there.",
-            rule=entry.rule,
-            path=entry.path,
+            "The baseline accepts {accepted} in {file}, which no longer occurs there.",
+            accepted=entry.rule,
+            file=entry.path,
             value=entry.fingerprint,
             count=count,
         )

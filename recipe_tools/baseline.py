@@ -113,11 +113,20 @@ def write(baseline: Baseline) -> str:
 def _entry(item: Any, number: int) -> Entry:
     if not isinstance(item, dict):
         raise BaselineError(f"has an entry {number} that is no object")
-    words = [item.get(name) for name in ("path", "fingerprint", "rule", "severity")]
+    path, mark, rule, severity = (
+        item.get(name) for name in ("path", "fingerprint", "rule", "severity")
+    )
     count = item.get("count", 1)
-    whole = isinstance(count, int) and not isinstance(count, bool) and count > 0
-    if not whole or not all(isinstance(word, str) for word in words):
-        raise BaselineError(
-            f"has an entry {number} without path, fingerprint, rule, severity or a count above 0"
-        )
-    return Entry(words[0], words[1], count, words[2], words[3])
+    if (
+        isinstance(path, str)
+        and isinstance(mark, str)
+        and isinstance(rule, str)
+        and isinstance(severity, str)
+        and isinstance(count, int)
+        and not isinstance(count, bool)
+        and count > 0
+    ):
+        return Entry(path, mark, count, rule, severity)
+    raise BaselineError(
+        f"has an entry {number} without path, fingerprint, rule, severity or a count above 0"
+    )
