@@ -155,7 +155,7 @@ _WORDS: Mapping[str, Mapping[str, tuple[str, ...]]] = {
         "unit": ("units",),
         "pkg": ("package", "packages", "pkgs", "packet", "packets", "pack", "packs", "sachet"),
         "dimensionless": (),
-        "1": ("",),
+        "1": (),
     },
     "pressure": {"kPa": ("kilopascal",), "psi": (), "bar": ()},
     "viscosity": {"cP": ("centipoise",), "mPa-s": ("mpa s", "mpa·s", "mpas")},
@@ -246,5 +246,6 @@ def specific_gravity(value: float, unit: str) -> float:
     if unit == "sg":
         return value
     if unit in ("plato", "brix"):
-        return 1.0 + value / (258.6 - 0.8796 * value)
+        # Nothing holds more than 100 percent; the fit has its pole at 294.
+        return 1.0 + value / (258.6 - 0.8796 * value) if value <= 100.0 else float("inf")
     raise KeyError(unit)

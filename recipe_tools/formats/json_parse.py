@@ -82,7 +82,7 @@ class _Hooks:
         self.not_finite = True
         return NotFinite(text if len(text) <= 40 else text[:37] + "...")
 
-    def long_integer(self, text: str) -> int | NotFinite:
+    def integer(self, text: str) -> int | NotFinite:
         # Beyond the range of floats nothing can be computed with it; int() refuses 4301 digits.
         return int(text) if len(text) <= 308 else self.constant(text)
 
@@ -136,15 +136,16 @@ def _parse(text: str, hooks: _Hooks, **more: Any) -> Any:
         text,
         object_pairs_hook=hooks.members,
         parse_float=hooks.number,
+        parse_int=hooks.integer,
         parse_constant=hooks.constant,
         **more,
     )
 
 
 def _retry(text: str, hooks: _Hooks, first: ValueError) -> tuple[Any] | ParseFailure:
-    # Second chance for raw line breaks in strings and for integers too long for int().
+    # A second chance for raw line breaks and tabs in strings.
     try:
-        return (_parse(text, hooks, strict=False, parse_int=hooks.long_integer),)
+        return (_parse(text, hooks, strict=False),)
     except RecursionError:
         return _TOO_DEEP
     except json.JSONDecodeError as error:
