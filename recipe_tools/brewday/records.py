@@ -1,9 +1,9 @@
-"""The brew day: which water meets which grain, salt and acid, and what pH comes of it."""
+"""What is known of a brew day once it has been computed."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal
 
@@ -55,7 +55,7 @@ class Dose:
     agent: None where the name is not recognised as a water agent. candidates: ids of the agents the
     wording leaves open, best first. grams, millilitres: of the product as sold; one of them is None.
     ions_mg: milligrams of each ion it brings. alkalinity_meq: alkalinity it brings (bases; not acids).
-    acid_meq: protons an acid gives at pH 5.4. doubts: ``hydrate``, ``strength``, ``form``,
+    acid_meq: protons an acid gives at pH 5.4; acid_mmol: its amount. doubts: ``hydrate``, ``strength``, ``form``,
     ``mass-flag``, ``unit-slip``, ``amount-missing``, ``pieces``.
     """
 
@@ -67,9 +67,10 @@ class Dose:
     grams: Estimate | None = None
     millilitres: Estimate | None = None
     strength_percent: Estimate | None = None
-    ions_mg: Mapping[str, Estimate] = NO_IONS
+    ions_mg: Mapping[str, Estimate] = field(default_factory=lambda: NO_IONS)
     alkalinity_meq: Estimate = ZERO
     acid_meq: Estimate = ZERO
+    acid_mmol: Estimate = ZERO
     doubts: tuple[str, ...] = ()
     pointer: str = ""
 

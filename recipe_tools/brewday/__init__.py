@@ -1,0 +1,29 @@
+"""The brew day: which water meets which grain, salt and acid, and what pH comes of it."""
+
+from __future__ import annotations
+
+from recipe_tools.brewday.plan import plan
+from recipe_tools.brewday.records import (
+    AfterAcid,
+    Assumption,
+    BrewDay,
+    Dose,
+    Form,
+    GristItem,
+    Liquor,
+    SourceWater,
+    Stage,
+)
+
+__all__ = [
+    "AfterAcid",
+    "Assumption",
+    "BrewDay",
+    "Dose",
+    "Form",
+    "GristItem",
+    "Liquor",
+    "SourceWater",
+    "Stage",
+    "plan",
+]

@@ -1,0 +1,17 @@
+"""What the brew day supposes where nobody says otherwise: rows of the table ``brewday_defaults``."""
+
+from __future__ import annotations
+
+from functools import cache
+
+from recipe_tools.chemistry.estimate import Estimate
+from recipe_tools.reference import table
+
+
+@cache
+def default(name: str) -> Estimate:
+    """Return the default of that name. Raises KeyError where the table has no such row."""
+    for row in table("brewday_defaults"):
+        if row["name"] == name:
+            return Estimate(float(row["low"]), float(row["best"]), float(row["high"]))
+    raise KeyError(name)

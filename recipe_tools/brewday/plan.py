@@ -1,0 +1,265 @@
+"""From a recipe to its brew day."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from recipe_tools.brewday.defaults import default
+from recipe_tools.brewday.doses import dose
+from recipe_tools.brewday.grist import NO_MASH_KINDS, malt_shares, plan_grist
+from recipe_tools.brewday.liquors import acid_charge, liquor
+from recipe_tools.brewday.records import (
+    Assumption,
+    BrewDay,
+    Dose,
+    GristItem,
+    Liquor,
+    SourceWater,
+    Stage,
+)
+from recipe_tools.brewday.source import is_pure_water_name, plan_source
+from recipe_tools.brewday.volumes import Volumes, plan_volumes
+from recipe_tools.brewday.wort import plan_wort
+from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
+from recipe_tools.chemistry.ions import EQUIVALENT_MASS_MG_MEQ
+from recipe_tools.chemistry.mash_input import MashInput
+from recipe_tools.chemistry.mash_ph import Prediction, predict
+from recipe_tools.chemistry.suspended_bases import effective_lime
+from recipe_tools.config import Options
+from recipe_tools.recipe import Recipe
+from recipe_tools.reference import agents_in_prose, crush_factor, style_family
+
+_HYDROXIDES = frozenset({"slaked_lime", "sodium_hydroxide", "quicklime"})
+_BICARBONATES = frozenset({"baking_soda", "potassium_bicarbonate"})
+_LARGEST_NOTES = 20_000
+
+
+def plan(recipe: Recipe, options: Options) -> BrewDay:
+    """Return the brew day of a recipe: volumes, ions by stage, mash pH with band, assumptions.
+
+    Never raises for what a recipe holds; what cannot be computed is None, and `not_predictable`
+    or an assumption says why.
+    """
+    grist = plan_grist(recipe)
+    grist_kg = sum(item.kilograms for item in grist)
+    volumes = plan_volumes(recipe, grist_kg, options)
+    litres = _litres_by_stage(recipe, volumes)
+    doses = tuple(
+        found
+        for addition in recipe.additions
+        if (found := dose(addition, recipe, litres.get, options)) is not None
+    )
+    planned = plan_source(recipe, _pure_water_share(recipe, volumes), options)
+    source = planned.source
+    mash, sparge, total = _liquors(volumes, source, doses)
+    prediction, missing = _predicted(recipe, grist, grist_kg, volumes, source, mash, doses, options)
+    wort = plan_wort(recipe)
+    return BrewDay(
+        recipe=recipe,
+        source=source,
+        mash=mash,
+        sparge=sparge,
+        total=total,
+        doses=doses,
+        grist=grist,
+        grist_kg=grist_kg,
+        water_to_grist_l_kg=(
+            volumes.mash_l.best / grist_kg if volumes.mash_l is not None and grist_kg > 0 else None
+        ),
+        prediction=prediction,
+        not_predictable=missing,
+        family=style_family(
+            recipe.style,
+            og=recipe.og or wort.og,
+            ibu=recipe.ibu if recipe.ibu is not None else wort.ibu,
+            colour_ebc=recipe.colour_ebc if recipe.colour_ebc is not None else wort.colour_ebc,
+        ),
+        target=planned.target,
+        assumptions=(*volumes.assumptions, *planned.assumptions, *_assumed(doses)),
+        top_up_l=volumes.top_up_l,
+        acidulated_share=sum(item.share for item in grist if item.malt.class_id == "acidulated"),
+        og=wort.og,
+        colour_ebc=wort.colour_ebc,
+        ibu=wort.ibu,
+        notes_agents=_agents_in_notes(recipe),
+    )
+
+
+def _litres_by_stage(recipe: Recipe, volumes: Volumes) -> dict[Stage, float]:
+    litres: dict[Stage, float] = {}
+    whole = volumes.total_l or recipe.batch_l
+    if whole:
+        for stage in ("source", "mash", "sparge", "boil", "unknown"):
+            litres[stage] = whole  # type: ignore[index]
+    if volumes.mash_l is not None:
+        litres["mash"] = volumes.mash_l.best
+    if volumes.sparge_l is not None and volumes.sparge_l.best > 0:
+        litres["sparge"] = volumes.sparge_l.best
+    return litres
+
+
+def _pure_water_share(recipe: Recipe, volumes: Volumes) -> float:
+    """Return the share of pure water that is written among the additions instead of the waters."""
+    if not volumes.total_l:
+        return 0.0
+    litres = sum(
+        item.volume_ml / 1000.0
+        for item in recipe.additions
+        if item.volume_ml is not None and item.volume_ml >= 500.0 and is_pure_water_name(item.name)
+    )
+    return min(1.0, litres / volumes.total_l)
+
+
+def _liquors(
+    volumes: Volumes, source: SourceWater, doses: Sequence[Dose]
+) -> tuple[Liquor | None, Liquor | None, Liquor | None]:
+    whole = volumes.total_l or 0.0
+    mash = sparge = total = None
+    if volumes.mash_l is not None:
+        mash = liquor("mash", volumes.mash_l, source, doses, frozenset({"mash"}), whole)
+    if volumes.sparge_l is not None and volumes.sparge_l.best > 0:
+        sparge = liquor("sparge", volumes.sparge_l, source, doses, frozenset({"sparge"}), whole)
+    if whole > 0:
+        everything = frozenset({"mash", "sparge", "boil"})
+        total = liquor("total", exactly(whole), source, doses, everything, whole)
+    return mash, sparge, total
+
+
+def _predicted(
+    recipe: Recipe,
+    grist: tuple[GristItem, ...],
+    grist_kg: float,
+    volumes: Volumes,
+    source: SourceWater,
+    mash: Liquor | None,
+    doses: Sequence[Dose],
+    options: Options,
+) -> tuple[Prediction | None, tuple[str, ...]]:
+    if recipe.kind in NO_MASH_KINDS:
+        return None, ()
+    missing = []
+    if not grist:
+        missing.append("no mashed grain with an amount")
+    if volumes.mash_l is None:
+        missing.append("no mash water volume")
+    if missing or volumes.mash_l is None or mash is None:
+        return None, tuple(missing)
+    mashed = [item for item in doses if item.stage == "mash"]
+    per_kg = 1.0 / grist_kg
+    mash_input = MashInput(
+        malts=malt_shares(grist, options),
+        water_to_grist_l_kg=_ratio(volumes.mash_l, grist_kg),
+        alkalinity_meq_l=source.alkalinity_meq_l,
+        water_ph=source.ph,
+        end_point_ph=source.end_point_ph,
+        calcium_meq_l=_dissolved(source, mash, mashed, "calcium"),
+        magnesium_meq_l=_dissolved(source, mash, mashed, "magnesium"),
+        acids=tuple(c for item in mashed if (c := acid_charge(item, per_kg)) is not None),
+        bicarbonate_mmol_l=_bicarbonate(mashed, volumes.mash_l.best),
+        hydroxide_meq_kg=_hydroxide(mashed, per_kg),
+        chalk_meq_l=_chalk(mashed, volumes.mash_l.best),
+        crush_factor=Estimate(*crush_factor(options.crush)),
+    )
+    return predict(mash_input), ()
+
+
+def _ratio(mash_l: Estimate, grist_kg: float) -> Estimate:
+    error = default("mass_error")
+    return Estimate(
+        mash_l.low / (grist_kg * error.high),
+        mash_l.best / grist_kg,
+        mash_l.high / (grist_kg * error.low),
+    )
+
+
+def _dissolved(
+    source: SourceWater, mash: Liquor, mashed: Sequence[Dose], ion: str
+) -> Estimate:
+    """Return an ion of the mash liquor in mEq/L, without what suspended chalk may bring."""
+    per_meq = 1.0 / EQUIVALENT_MASS_MG_MEQ[ion]
+    if not source.known or ion not in source.ions_mg_l:
+        base = default("unknown_calcium" if ion == "calcium" else "unknown_magnesium")
+    else:
+        base = exactly(source.ions_mg_l[ion] * per_meq)
+    litres = mash.volume_l.best
+    for item in mashed:
+        amount = item.ions_mg.get(ion)
+        if amount is not None and item.agent is not None and item.agent.id != "chalk":
+            base = base.plus(amount.times(per_meq / litres))
+    return base
+
+
+def _sum(amounts: list[Estimate]) -> Estimate:
+    total = ZERO
+    for amount in amounts:
+        total = total.plus(amount)
+    return total
+
+
+def _bicarbonate(mashed: Sequence[Dose], litres: float) -> Estimate:
+    found = [i.alkalinity_meq for i in mashed if i.agent is not None and i.agent.id in _BICARBONATES]
+    return _sum(found).times(1.0 / litres) if found else ZERO
+
+
+def _hydroxide(mashed: Sequence[Dose], per_kg: float) -> Estimate:
+    """Return lime, lye and carbonate in mEq/kg; carbonate counts both its equivalents."""
+    found = []
+    for item in mashed:
+        if item.agent is None or item.agent.id == "chalk" or item.agent.id in _BICARBONATES:
+            continue
+        if item.alkalinity_meq.high <= 0:
+            continue
+        meq = item.alkalinity_meq.times(per_kg)
+        found.append(effective_lime(meq) if item.agent.id in _HYDROXIDES else meq)
+    return _sum(found)
+
+
+def _chalk(mashed: Sequence[Dose], litres: float) -> Estimate:
+    """Return the alkalinity of suspended chalk in full, mEq/L: the model takes the part that acts."""
+    found = [
+        item.grams.times(item.agent.alkalinity_meq_g / litres)
+        for item in mashed
+        if item.agent is not None and item.agent.id == "chalk" and item.grams is not None
+    ]
+    return _sum(found)
+
+
+def _assumed(doses: Sequence[Dose]) -> list[Assumption]:
+    """Return what had to be supposed to count an addition."""
+    said = []
+    for item in doses:
+        if item.agent is None:
+            continue
+        name = item.addition.name
+        for doubt in item.doubts:
+            text = _DOUBT_TEXTS[doubt].format(
+                name=name,
+                agent=item.agent.name,
+                strength=item.strength_percent.best if item.strength_percent else 0.0,
+                low=item.strength_percent.low if item.strength_percent else 0.0,
+                high=item.strength_percent.high if item.strength_percent else 0.0,
+            )
+            said.append(Assumption(f"addition-{doubt}", text, item.pointer))
+        if item.stage == "mash" and not item.addition.use:
+            text = f"'{name}' names no stage: counted into the mash"
+            said.append(Assumption("addition-stage", text, item.pointer))
+    return said
+
+
+_DOUBT_TEXTS = {
+    "hydrate": "'{name}' does not say which form: counted as {agent}",
+    "strength": "'{name}' does not say its strength: {strength:g} % taken ({low:g} to {high:g} %)",
+    "form": "'{name}' may be a solid or a solution: counted as a solution of {strength:g} %",
+    "mass-flag": "'{name}' is a solid given as a volume: the number is read as a mass",
+    "unit-slip": "'{name}' is a thousand times too much: counted as a thousandth",
+    "amount-missing": "'{name}' has no amount: not counted",
+    "pieces": "'{name}' is given in pieces",
+}
+
+
+def _agents_in_notes(recipe: Recipe) -> tuple[str, ...]:
+    """Return the water agents named in prose that no record of the recipe names."""
+    text = recipe.notes
+    if recipe.mash is not None and recipe.mash.notes:
+        text = f"{text}\n{recipe.mash.notes}"
+    return agents_in_prose(text[:_LARGEST_NOTES]) if text.strip() else ()

@@ -1,0 +1,211 @@
+"""The source water: from a water report, from the recipe's water records, or unknown."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from recipe_tools.brewday.defaults import default
+from recipe_tools.brewday.records import Assumption, SourceWater
+from recipe_tools.chemistry.estimate import Estimate, exactly
+from recipe_tools.config import Options
+from recipe_tools.recipe import Recipe, WaterSource
+from recipe_tools.reference import recognise_agent
+
+MAIN_IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
+MG_PER_MEQ_BICARBONATE = 61.016
+MG_PER_MEQ_CARBONATE = 30.004
+PURE_LIMIT_MG_L = 0.5
+_END_POINT_PH = 4.3
+
+_TARGET = re.compile(
+    r"\b(?:target|goal|desired|ziel\w*|cible|objetivo|obiettivo|doel\w*|mål\w*|mal|cel|cíl|docelow\w*"
+    r"|önskad|ønsket|желаем\w*|целев\w*|цель)\b",
+    re.IGNORECASE,
+)
+
+
+@dataclass(frozen=True, slots=True)
+class SourceAndTarget:
+    """The source water, the record marked as target (if any) and what had to be supposed."""
+
+    source: SourceWater
+    target: WaterSource | None
+    assumptions: tuple[Assumption, ...]
+
+
+def is_pure_water_name(name: str) -> bool:
+    """True for reverse-osmosis, distilled, demineralised or rain water in any listed language."""
+    match = recognise_agent(name)
+    return match is not None and match.agent_id == "pure_water"
+
+
+def marked_as_target(water: WaterSource) -> bool:
+    """True where name or notes call a record a target rather than a source."""
+    return bool(_TARGET.search(water.name[:200]) or _TARGET.search(water.notes[:500]))
+
+
+def plan_source(recipe: Recipe, pure_water_share: float, options: Options) -> SourceAndTarget:
+    """Return the source water of a recipe.
+
+    A water report (configuration or command line) comes first. Otherwise the water records are the
+    source, blended by their amounts, unless they are configured or marked as target. All ions zero
+    is known water only under a pure-water name. pure_water_share: part of the liquor that an
+    addition of pure water makes up (0..1).
+    """
+    said: list[Assumption] = []
+    records, target = _sorted_records(recipe, options)
+    report = options.water
+    if report is not None:
+        if records:
+            text = f"the water report stands for the source; {_names(records)} in the recipe is not used"
+            said.append(Assumption("report-replaces-records", text, records[0].origin.path))
+        source = SourceWater(
+            known=True,
+            name=report.name or "water report",
+            origin="report",
+            ions_mg_l=report.ions_mg_l,
+            alkalinity_meq_l=report.alkalinity_meq_l,
+            ph=report.ph or default("unknown_water_ph"),
+            end_point_ph=report.end_point_ph,
+            chlorine_mg_l=_first(options.chlorine_mg_l, report.chlorine_mg_l),
+            chloramine=_first(options.chloramine, report.chloramine),
+        )
+    elif records:
+        source = _from_records(records, options, said)
+    else:
+        source = unknown_source(options)
+    if pure_water_share > 0 and source.known:
+        source = _diluted(source, pure_water_share)
+        text = f"{100 * pure_water_share:.0f} % of the liquor is pure water listed among the additions"
+        said.append(Assumption("pure-water-among-additions", text))
+    return SourceAndTarget(source, target, tuple(said))
+
+
+def unknown_source(options: Options, records: tuple[WaterSource, ...] = ()) -> SourceWater:
+    """Return water nobody describes: no ions, alkalinity anywhere in the span of drinking waters."""
+    return SourceWater(
+        known=False,
+        name=records[0].name if records else "",
+        origin="unknown",
+        ions_mg_l={},
+        alkalinity_meq_l=default("unknown_alkalinity"),
+        ph=default("unknown_water_ph"),
+        chlorine_mg_l=options.chlorine_mg_l,
+        chloramine=options.chloramine,
+        records=records,
+        pointer=records[0].origin.path if records else "",
+    )
+
+
+def alkalinity_meq_l(ions_mg_l: Mapping[str, float]) -> float | None:
+    """Return HCO3/61.016 + CO3/30.004 in mEq/L, None where neither is stated."""
+    bicarbonate = ions_mg_l.get("bicarbonate")
+    carbonate = ions_mg_l.get("carbonate")
+    if bicarbonate is None and carbonate is None:
+        return None
+    return (bicarbonate or 0.0) / MG_PER_MEQ_BICARBONATE + (carbonate or 0.0) / MG_PER_MEQ_CARBONATE
+
+
+def _first(*values: float | bool | None) -> float | bool | None:
+    return next((value for value in values if value is not None), None)
+
+
+def _names(records: Sequence[WaterSource]) -> str:
+    return ", ".join(f"'{record.name}'" for record in records[:3])
+
+
+def _sorted_records(
+    recipe: Recipe, options: Options
+) -> tuple[tuple[WaterSource, ...], WaterSource | None]:
+    if options.records == "ignore":
+        return (), None
+    if options.records == "target":
+        return (), recipe.waters[0] if recipe.waters else None
+    targets = [water for water in recipe.waters if marked_as_target(water)]
+    sources = tuple(water for water in recipe.waters if water not in targets)
+    return sources, targets[0] if targets else None
+
+
+def _is_empty(water: WaterSource) -> bool:
+    return not any(abs(water.ions_mg_l.get(ion, 0.0)) > 0 for ion in MAIN_IONS)
+
+
+def _from_records(
+    records: tuple[WaterSource, ...], options: Options, said: list[Assumption]
+) -> SourceWater:
+    pure = [_is_empty(water) and is_pure_water_name(water.name) for water in records]
+    if any(_is_empty(water) and not ok for water, ok in zip(records, pure, strict=True)):
+        return unknown_source(options, records)
+    parts = _parts(records, said)
+    ions: dict[str, float] = {}
+    for name in {ion for water in records for ion in water.ions_mg_l}:
+        known = [name in water.ions_mg_l or ok for water, ok in zip(records, pure, strict=True)]
+        if all(known):
+            ions[name] = sum(
+                part * max(0.0, water.ions_mg_l.get(name, 0.0))
+                for part, water in zip(parts, records, strict=True)
+            )
+    alkalinity = alkalinity_meq_l(ions)
+    main = records[0]
+    if alkalinity is None:
+        text = "the water record states no bicarbonate: the alkalinity is not known"
+        said.append(Assumption("alkalinity-not-stated", text, main.origin.path))
+    return SourceWater(
+        known=True,
+        name=" + ".join(water.name for water in records[:4]),
+        origin="pure" if all(pure) else "file",
+        ions_mg_l=ions,
+        alkalinity_meq_l=(
+            default("unknown_alkalinity")
+            if alkalinity is None
+            else default("file_alkalinity_error").times(alkalinity)
+        ),
+        ph=_ph(main, said) if len(records) == 1 else default("unknown_water_ph"),
+        end_point_ph=_END_POINT_PH,
+        chlorine_mg_l=options.chlorine_mg_l,
+        chloramine=options.chloramine,
+        records=records,
+        pointer=main.origin.path,
+    )
+
+
+def _ph(water: WaterSource, said: list[Assumption]) -> Estimate:
+    if water.ph is not None and 4.0 <= water.ph <= 11.0:
+        return exactly(water.ph)
+    ph = default("unknown_water_ph")
+    if not _is_empty(water):
+        text = f"pH of the water not stated: {ph.best:g} taken ({ph.low:g} to {ph.high:g})"
+        said.append(Assumption("water-ph-not-stated", text, water.origin.path))
+    return ph
+
+
+def _parts(records: tuple[WaterSource, ...], said: list[Assumption]) -> list[float]:
+    """Return the share of each record in the blend; a single one is used whatever its amount."""
+    if len(records) == 1:
+        return [1.0]
+    amounts = [water.amount_l for water in records]
+    if any(amount is None or amount < 0 for amount in amounts) or not sum(a or 0 for a in amounts):
+        text = f"{len(records)} water records without usable amounts: equal parts taken"
+        said.append(Assumption("blend-in-equal-parts", text, records[0].origin.path))
+        return [1.0 / len(records)] * len(records)
+    litres = [amount or 0.0 for amount in amounts]
+    total = sum(litres)
+    shares = [amount / total for amount in litres]
+    text = " + ".join(
+        f"{100 * share:.0f} % {water.name}" for share, water in zip(shares, records, strict=True)
+    )
+    said.append(Assumption("blended-by-amount", f"all liquor is a blend: {text}", records[0].origin.path))
+    return shares
+
+
+def _diluted(source: SourceWater, pure_share: float) -> SourceWater:
+    from dataclasses import replace
+
+    rest = 1.0 - pure_share
+    return replace(
+        source,
+        ions_mg_l={name: rest * amount for name, amount in source.ions_mg_l.items()},
+        alkalinity_meq_l=source.alkalinity_meq_l.times(rest),
+    )

@@ -1,0 +1,83 @@
+"""Which water is the source, and when it is not known."""
+
+from __future__ import annotations
+
+import pytest
+
+from recipe_tools.brewday.source import SourceAndTarget, plan_source
+from recipe_tools.config import Options
+from recipe_tools.recipe import Recipe, WaterSource
+
+TAP = {
+    "calcium": 90.0,
+    "magnesium": 8.0,
+    "sodium": 20.0,
+    "chloride": 30.0,
+    "sulfate": 45.0,
+    "bicarbonate": 244.064,
+}
+NOTHING = dict.fromkeys(TAP, 0.0)
+
+
+def source(*waters: WaterSource, options: Options | None = None) -> SourceAndTarget:
+    return plan_source(Recipe(index=0, name="x", waters=waters), 0.0, options or Options())
+
+
+def test_a_single_record_is_the_source_whatever_its_amount() -> None:
+    found = source(WaterSource("Mill Lane", amount_l=0.0, ions_mg_l=TAP, ph=7.6)).source
+    assert found.known
+    assert found.ions_mg_l["calcium"] == 90.0
+    # 244.064 mg/L HCO3 / 61.016 mg per mEq
+    assert found.alkalinity_meq_l.best == pytest.approx(4.0)
+    assert found.ph.best == 7.6
+
+
+def test_several_records_blend_by_their_amounts() -> None:
+    found = source(
+        WaterSource("Mill Lane", amount_l=10.0, ions_mg_l=TAP),
+        WaterSource("Distilled water", amount_l=30.0, ions_mg_l=NOTHING),
+    ).source
+    assert found.ions_mg_l["calcium"] == pytest.approx(22.5)
+    assert found.alkalinity_meq_l.best == pytest.approx(1.0)
+
+
+def test_zeros_are_known_water_only_under_a_name_that_says_so() -> None:
+    assert source(WaterSource("RO water", ions_mg_l=NOTHING)).source.origin == "pure"
+    assert source(WaterSource("Osmosewasser", ions_mg_l=NOTHING)).source.known
+    assert not source(WaterSource("Aldermoor", ions_mg_l=NOTHING)).source.known
+
+
+def test_no_record_is_unknown_water_with_a_wide_alkalinity() -> None:
+    found = source().source
+    assert not found.known
+    assert found.alkalinity_meq_l.low < found.alkalinity_meq_l.best < found.alkalinity_meq_l.high
+
+
+def test_a_record_marked_as_target_is_no_source() -> None:
+    found = source(WaterSource("Target for pale ales", ions_mg_l=TAP))
+    assert found.target is not None
+    assert not found.source.known
+
+
+def test_configuration_can_say_that_records_are_targets_or_nothing() -> None:
+    water = WaterSource("Mill Lane", ions_mg_l=TAP)
+    as_target = source(water, options=Options(records="target"))
+    assert as_target.target is water
+    assert not as_target.source.known
+    ignored = source(water, options=Options(records="ignore"))
+    assert ignored.target is None
+    assert not ignored.source.known
+
+
+def test_without_bicarbonate_the_alkalinity_is_open_and_said() -> None:
+    ions = {name: amount for name, amount in TAP.items() if name != "bicarbonate"}
+    found = source(WaterSource("Mill Lane", ions_mg_l=ions))
+    assert not found.source.alkalinity_meq_l.exact
+    assert "alkalinity-not-stated" in {item.id for item in found.assumptions}
+
+
+def test_pure_water_among_the_additions_thins_the_source() -> None:
+    recipe = Recipe(index=0, name="x", waters=(WaterSource("Mill Lane", ions_mg_l=TAP),))
+    found = plan_source(recipe, 0.25, Options()).source
+    assert found.ions_mg_l["calcium"] == pytest.approx(67.5)
+    assert found.alkalinity_meq_l.best == pytest.approx(3.0)
