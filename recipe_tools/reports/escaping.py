@@ -1,0 +1,128 @@
+"""One escaping function for each boundary a report crosses.
+
+Names and notes in recipe files come from strangers. Every text from a file, and every file name,
+goes through exactly one of these functions on its way out (the terminal has its own in `terminal`).
+"""
+
+from __future__ import annotations
+
+import html
+import re
+import unicodedata
+from urllib.parse import quote
+
+_NAMED = {"\t": "\\t", "\n": "\\n", "\r": "\\r"}
+_HIDDEN_CATEGORIES = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
+
+_FORBIDDEN_IN_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
+
+_MARKDOWN_PUNCTUATION = re.compile(r"([\\`*_{}\[\]()|~$^])")
+_MARKDOWN_LEAD = re.compile(r"^(\s*)([-+=#:>]|\d+(?=[.)]))")
+_MARKDOWN_REFERENCE = re.compile(
+    r"(?<=[@#])(?=\w)|(?<=\bGH-)(?=\d)|(?<=\w)(?=://)|(?<=\bwww)(?=\.)|(?<=\bmailto)(?=:)|(?<=\bxmpp)(?=:)",
+    re.IGNORECASE,
+)
+_BACKTICKS = re.compile("`+")
+
+_FORMULA_START = frozenset("=+-@\t\r\n＝＋－＠")
+
+
+def printable(text: str) -> str:
+    """Return the text on one line, with everything that hides or reorders text as a visible escape.
+
+    Control characters, bidirectional and zero-width characters, line and paragraph separators, lone
+    surrogates and noncharacters become ``\\n``, ``\\u202e`` and the like.
+    """
+    if text.isprintable():
+        return text
+    return "".join(_shown(letter) for letter in text)
+
+
+def _shown(letter: str) -> str:
+    code = ord(letter)
+    if unicodedata.category(letter) not in _HIDDEN_CATEGORIES and not _is_noncharacter(code):
+        return letter
+    if letter in _NAMED:
+        return _NAMED[letter]
+    return f"\\u{code:04x}" if code <= 0xFFFF else f"\\U{code:08x}"
+
+
+def _is_noncharacter(code: int) -> bool:
+    return code & 0xFFFE == 0xFFFE or 0xFDD0 <= code <= 0xFDEF
+
+
+def xml_characters(text: str) -> str:
+    """Return the text with only characters XML 1.0 allows; markup is left to the XML writer."""
+    return _FORBIDDEN_IN_XML.sub("", printable(text))
+
+
+def html_text(text: str) -> str:
+    """Return the text for element content or a quoted attribute of HTML and SVG."""
+    return html.escape(printable(text), quote=True)
+
+
+def workflow_data(text: str) -> str:
+    """Return the text for the data part of a workflow command."""
+    return printable(text).replace("%", "%25").replace("\r", "%0D").replace("\n", "%0A")
+
+
+def workflow_property(text: str) -> str:
+    """Return the text for a property value of a workflow command."""
+    return workflow_data(text).replace(":", "%3A").replace(",", "%2C")
+
+
+def markdown_inline(text: str) -> str:
+    """Return the text as plain words within a line or table cell of Markdown.
+
+    Nothing in it forms markup, an HTML tag, a link, a mention or a reference. The empty comment
+    after ``@`` and ``#`` is what keeps hosts from linking them: they look for those only after
+    backslashes and entities are resolved.
+    """
+    shown = html.escape(printable(text), quote=False)
+    shown = _MARKDOWN_PUNCTUATION.sub(r"\\\1", shown)
+    shown = _MARKDOWN_REFERENCE.sub("<!-- -->", shown)
+    return _MARKDOWN_LEAD.sub(_escaped_lead, shown)
+
+
+def _escaped_lead(match: re.Match[str]) -> str:
+    space, mark = match.groups()
+    return f"{space}{mark}\\" if mark.isdigit() else f"{space}\\{mark}"
+
+
+def markdown_code(text: str) -> str:
+    """Return the text as a code span whose fence is longer than any run of backticks in it.
+
+    A pipe would end a table cell even there, so it is escaped; code spans in tables undo that.
+    """
+    shown = printable(text).replace("|", "\\|")
+    longest = max((len(run) for run in _BACKTICKS.findall(shown)), default=0)
+    fence = "`" * (longest + 1)
+    space = " " if shown.startswith(("`", " ")) or shown.endswith(("`", " ")) or not shown else ""
+    return f"{fence}{space}{shown}{space}{fence}"
+
+
+def csv_cell(text: str) -> str:
+    """Return the text for a cell; a spreadsheet takes it for text and not for a formula."""
+    start = text.lstrip(" \u00a0\u3000")[:1]
+    shown = printable(text)
+    return f"'{shown}" if start in _FORMULA_START and start else shown
+
+
+def sarif_text(text: str) -> str:
+    """Return the text for a SARIF message: no placeholder and no embedded link is left in it.
+
+    SARIF 2.1.0, 3.11.5: literal braces are doubled; 3.11.6: ``[text](target)`` is a link.
+    """
+    return printable(text).replace("{", "{{").replace("}", "}}").replace("](", "] (")
+
+
+def uri_path(path: str) -> str:
+    """Return a relative path with forward slashes as a percent-encoded URI reference.
+
+    Bytes of a file name that is not UTF-8, held as lone surrogates, are encoded as on disk.
+    """
+    try:
+        data = path.encode("utf-8", "surrogateescape")
+    except UnicodeEncodeError:
+        data = path.encode("utf-8", "surrogatepass")
+    return quote(data, safe="/")
