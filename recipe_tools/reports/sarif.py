@@ -1,0 +1,330 @@
+"""SARIF 2.1.0 (OASIS Standard): findings for code-scanning services and editors.
+
+Services take 25,000 results and 10 MB of compressed text for a run and show 5,000 results. The
+results therefore stand by severity; what is over is left out from the end, and the properties of
+the run hold the exact counts of all findings and of those left out.
+"""
+
+from __future__ import annotations
+
+import gzip
+import json
+from collections.abc import Mapping, Sequence
+from typing import Any
+
+from recipe_tools import __version__
+from recipe_tools.findings import Finding, Fix, Related, Rule
+from recipe_tools.recipe import FormatName
+from recipe_tools.reports.escaping import printable, sarif_text, uri_path
+from recipe_tools.reports.ranking import by_severity, recipe_names, tally
+from recipe_tools.results import CheckedFile, Run
+
+SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/os/schemas/sarif-schema-2.1.0.json"
+ROOT = "%SRCROOT%"
+FINGERPRINT = "recipeToolsFinding/v1"
+
+MAX_RESULTS = 25_000
+MAX_COMPRESSED_BYTES = 10_000_000
+MAX_RELATED = 100
+
+_KIND_OF_PLACE: Mapping[FormatName | None, str] = {"beerxml": "element", "beerjson": "value"}
+
+
+def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
+    """Return the run as one SARIF log with one run; ends with a line feed."""
+    findings = by_severity(run.all_findings())
+    log = _Log(run, catalogue)
+    shown = findings[:MAX_RESULTS]
+    text = log.text(shown, findings)
+    while shown and _too_large(text):
+        shown = shown[: len(shown) // 2]
+        text = log.text(shown, findings)
+    return text
+
+
+def _too_large(text: str) -> bool:
+    data = text.encode("ascii")
+    if len(data) <= MAX_COMPRESSED_BYTES:
+        return False
+    return len(gzip.compress(data, mtime=0)) > MAX_COMPRESSED_BYTES
+
+
+class _Log:
+    """The parts of the log that stay the same however many results are shown."""
+
+    def __init__(self, run: Run, catalogue: Mapping[str, Rule]) -> None:
+        self.run = run
+        self.rules = list(catalogue.values())
+        self.rule_index = {item.id: place for place, item in enumerate(self.rules)}
+        self.files = {file.path: file for file in run.files}
+        self.file_index = {file.path: place for place, file in enumerate(run.files)}
+        self.names = {file.path: recipe_names(file) for file in run.files}
+
+    def text(self, shown: Sequence[Finding], findings: Sequence[Finding]) -> str:
+        document = {
+            "$schema": SCHEMA,
+            "version": "2.1.0",
+            "runs": [self._run(shown, findings)],
+        }
+        return json.dumps(document, separators=(",", ":"), allow_nan=False) + "\n"
+
+    def _run(self, shown: Sequence[Finding], findings: Sequence[Finding]) -> dict[str, Any]:
+        return {
+            "tool": {
+                "driver": {
+                    "name": "recipe-tools",
+                    "version": __version__,
+                    "semanticVersion": __version__,
+                    "language": "en",
+                    "rules": [_rule(item) for item in self.rules],
+                }
+            },
+            "language": "en",
+            "columnKind": "unicodeCodePoints",
+            "originalUriBaseIds": {
+                ROOT: {"description": {"text": "The folder the paths of this report start from."}}
+            },
+            "invocations": [self._invocation()],
+            "artifacts": [_artifact(file) for file in self.run.files],
+            "results": [self._result(item) for item in shown],
+            "properties": self._counts(findings, findings[len(shown) :]),
+        }
+
+    def _counts(self, findings: Sequence[Finding], left_out: Sequence[Finding]) -> dict[str, Any]:
+        run = self.run
+        omitted = tally(left_out)
+        return {
+            "files": len(run.files),
+            "recipes": run.recipe_count,
+            "notChecked": run.not_checked,
+            "skipped": run.skipped,
+            "findings": {level.word: count for level, count in run.counts().items()},
+            "suppressed": run.suppressed,
+            "hiddenByConfidence": dict(run.hidden),
+            "countedButNotListed": dict(run.unlisted),
+            "resultsLeftOut": {level.word: count for level, count in omitted.items()},
+            "resultsInTotal": len(findings),
+        }
+
+    def _invocation(self) -> dict[str, Any]:
+        notifications = [
+            note for file in self.run.files if file.incomplete for note in self._notifications(file)
+        ]
+        notifications += [
+            self._notification(item) for item in self.run.findings if self._stops(item)
+        ]
+        invocation: dict[str, Any] = {"executionSuccessful": not self.run.incomplete}
+        if notifications:
+            invocation["toolExecutionNotifications"] = notifications
+        return invocation
+
+    def _stops(self, finding: Finding) -> bool:
+        index = self.rule_index.get(finding.rule)
+        declared = index is not None and self.rules[index].not_checked
+        return declared or finding.rule.startswith("internal/")
+
+    def _notifications(self, file: CheckedFile) -> list[dict[str, Any]]:
+        reasons = [item for item in file.findings if self._stops(item)]
+        if reasons:
+            return [self._notification(item) for item in reasons]
+        text = f"{file.path}: this file, or a part of its check, did not come to an end."
+        place = {"physicalLocation": {"artifactLocation": self._artifact_location(file.path)}}
+        return [{"level": "error", "message": {"text": sarif_text(text)}, "locations": [place]}]
+
+    def _notification(self, finding: Finding) -> dict[str, Any]:
+        note: dict[str, Any] = {
+            "level": "error",
+            "message": {"text": sarif_text(finding.message)},
+            "locations": [self._location(finding)],
+        }
+        if finding.rule in self.rule_index:
+            note["associatedRule"] = self._rule_reference(finding.rule)
+        return note
+
+    def _rule_reference(self, rule: str) -> dict[str, Any]:
+        return {"id": rule, "index": self.rule_index[rule]}
+
+    def _result(self, finding: Finding) -> dict[str, Any]:
+        result: dict[str, Any] = {"ruleId": finding.rule}
+        if finding.rule in self.rule_index:
+            result["ruleIndex"] = self.rule_index[finding.rule]
+        if finding.severity is not None:
+            result["level"] = finding.severity.word
+        result["message"] = {"text": sarif_text(finding.message)}
+        result["locations"] = [self._location(finding)]
+        if finding.related:
+            result["relatedLocations"] = self._related(finding)
+        if finding.fingerprint:
+            result["partialFingerprints"] = {FINGERPRINT: finding.fingerprint}
+        fixes = [change for fix in finding.fixes if (change := self._fix(finding, fix)) is not None]
+        if fixes:
+            result["fixes"] = fixes
+        if finding.suppressed is not None:
+            result["suppressions"] = [
+                {"kind": "external", "justification": printable(finding.suppressed)}
+            ]
+        result["properties"] = self._properties(finding)
+        return result
+
+    def _properties(self, finding: Finding) -> dict[str, Any]:
+        properties: dict[str, Any] = {"confidence": finding.confidence.word}
+        if finding.recipe is not None:
+            properties["recipe"] = finding.recipe
+            name = self.names.get(finding.path or "", {}).get(finding.recipe)
+            if name is not None:
+                properties["recipeName"] = printable(name)
+        if finding.values:
+            properties["values"] = _plain(finding.values)
+        return properties
+
+    def _location(self, finding: Finding) -> dict[str, Any]:
+        """Return the place; a finding of the whole run gets the root, as services ask for one."""
+        if finding.path is None:
+            root = {"uri": "./", "uriBaseId": ROOT}
+            return {"physicalLocation": {"artifactLocation": root}}
+        physical: dict[str, Any] = {"artifactLocation": self._artifact_location(finding.path)}
+        region = _region(finding)
+        if region:
+            physical["region"] = region
+        location: dict[str, Any] = {"physicalLocation": physical}
+        if finding.pointer:
+            location["logicalLocations"] = [self._logical(finding.path, finding.pointer)]
+        return location
+
+    def _logical(self, path: str, pointer: str) -> dict[str, Any]:
+        file = self.files.get(path)
+        kind = _KIND_OF_PLACE.get(file.format if file else None)
+        place: dict[str, Any] = {"fullyQualifiedName": printable(pointer)}
+        if kind:
+            place["kind"] = kind
+        return place
+
+    def _artifact_location(self, path: str) -> dict[str, Any]:
+        location: dict[str, Any] = {"uri": uri_path(path), "uriBaseId": ROOT}
+        if path in self.file_index:
+            location["index"] = self.file_index[path]
+        return location
+
+    def _related(self, finding: Finding) -> list[dict[str, Any]]:
+        return [
+            self._related_location(finding, place, item)
+            for place, item in enumerate(finding.related[:MAX_RELATED])
+        ]
+
+    def _related_location(self, finding: Finding, place: int, item: Related) -> dict[str, Any]:
+        location: dict[str, Any] = {"id": place, "message": {"text": sarif_text(item.message)}}
+        if finding.path is not None:
+            physical: dict[str, Any] = {"artifactLocation": self._artifact_location(finding.path)}
+            if item.line is not None:
+                physical["region"] = {"startLine": item.line, "startColumn": item.column or 1}
+            location["physicalLocation"] = physical
+            if item.pointer:
+                location["logicalLocations"] = [self._logical(finding.path, item.pointer)]
+        return location
+
+    def _fix(self, finding: Finding, fix: Fix) -> dict[str, Any] | None:
+        """Return the fix as a replacement of the finding's region, or None where that says nothing.
+
+        A replacement needs the region of the value itself: known where the fix is at the place of
+        the finding.
+        """
+        region = _region(finding)
+        if finding.path is None or not region or fix.pointer != finding.pointer:
+            return None
+        if printable(fix.replacement) != fix.replacement:
+            return None
+        return {
+            "description": {"text": sarif_text(fix.description)},
+            "artifactChanges": [
+                {
+                    "artifactLocation": self._artifact_location(finding.path),
+                    "replacements": [
+                        {
+                            "deletedRegion": region,
+                            "insertedContent": {"text": fix.replacement},
+                        }
+                    ],
+                }
+            ],
+        }
+
+
+def _region(finding: Finding) -> dict[str, int]:
+    numbers = (finding.line, finding.column, finding.end_line, finding.end_column)
+    if finding.line is None:
+        return {}
+    keys = ("startLine", "startColumn", "endLine", "endColumn")
+    return {key: number for key, number in zip(keys, numbers, strict=True) if number is not None}
+
+
+def _artifact(file: CheckedFile) -> dict[str, Any]:
+    artifact: dict[str, Any] = {
+        "location": {"uri": uri_path(file.path), "uriBaseId": ROOT},
+        "roles": ["analysisTarget"],
+    }
+    if file.format:
+        artifact["mimeType"] = "application/xml" if file.format == "beerxml" else "application/json"
+    if file.data_digest:
+        artifact["hashes"] = {"sha-256": file.data_digest}
+    artifact["properties"] = {"status": file.status, "recipes": len(file.recipes)}
+    return artifact
+
+
+def _rule(rule: Rule) -> dict[str, Any]:
+    declared: dict[str, Any] = {
+        "id": rule.id,
+        "shortDescription": {"text": sarif_text(rule.summary)},
+        "fullDescription": {"text": sarif_text(rule.why)},
+        "help": {"text": _help_text(rule), "markdown": _help_markdown(rule)},
+        "defaultConfiguration": {"level": rule.severity.word},
+        "properties": {"tags": [rule.topic], "source": printable(rule.source)},
+    }
+    if rule.aliases:
+        declared["deprecatedIds"] = list(rule.aliases)
+    return declared
+
+
+def _help_text(rule: Rule) -> str:
+    lines = [rule.why, f"What to do: {rule.remedy}", f"Source: {rule.source}"]
+    lines += [
+        f"Option {name}: {option.default} {option.unit}. {option.text}"
+        for name, option in rule.options.items()
+    ]
+    return "\n".join(sarif_text(line) for line in lines)
+
+
+def _help_markdown(rule: Rule) -> str:
+    lines = [
+        sarif_text(rule.why),
+        "",
+        f"**What to do:** {sarif_text(rule.remedy)}",
+        "",
+        f"**Source:** {sarif_text(rule.source)}",
+    ]
+    if rule.options:
+        lines += ["", "| option | default | unit | meaning |", "|---|---|---|---|"]
+        lines += [
+            f"| `{name}` | {_cell(option.default)} | {_cell(option.unit)} | {_cell(option.text)} |"
+            for name, option in rule.options.items()
+        ]
+    return "\n".join(lines)
+
+
+def _cell(value: Any) -> str:
+    return sarif_text(str(value)).replace("|", "\\|")
+
+
+def _plain(value: Any) -> Any:
+    """Return a value as JSON holds it: numbers finite, texts printable, keys texts."""
+    if isinstance(value, str):
+        return printable(value)
+    if isinstance(value, Mapping):
+        return {printable(str(key)): _plain(item) for key, item in value.items()}
+    if isinstance(value, (list, tuple, set, frozenset)):
+        items = sorted(value, key=str) if isinstance(value, (set, frozenset)) else value
+        return [_plain(item) for item in items]
+    if isinstance(value, float) and value - value != 0:
+        return str(value)
+    if value is None or isinstance(value, (bool, int, float)):
+        return value
+    return printable(str(value))
