@@ -1,0 +1,72 @@
+"""Workflow commands: annotations on the lines of a change, for runners that read them in the log.
+
+A service shows about ten annotations of a level for a step, so the worst stand first, and where
+that number is exceeded the exact totals are stated.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from recipe_tools.findings import Finding, Rule, Severity
+from recipe_tools.reports.escaping import printable, workflow_data, workflow_property
+from recipe_tools.reports.ranking import counted, open_findings, plural, severity_of, tally
+from recipe_tools.results import Run
+
+SHOWN_PER_LEVEL = 10
+_COMMANDS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "notice"}
+
+
+def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
+    """Return one workflow command a line, worst first, and a last line with the totals."""
+    findings = open_findings(run)
+    lines = [_command(item) for item in findings]
+    if max(tally(findings).values()) > SHOWN_PER_LEVEL:
+        # It is a notice itself, and would be among those not shown if it came after the others.
+        place = sum(severity_of(item) > Severity.NOTE for item in findings)
+        lines.insert(place, _totals(run))
+    lines.append(_summary(run))
+    return "\n".join(lines) + "\n"
+
+
+def _command(finding: Finding) -> str:
+    properties = []
+    if finding.path is not None:
+        properties.append(("file", finding.path))
+        properties += [(key, str(number)) for key, number in _place(finding)]
+    properties.append(("title", finding.rule))
+    listed = ",".join(f"{key}={workflow_property(value)}" for key, value in properties)
+    return f"::{_COMMANDS[severity_of(finding)]} {listed}::{workflow_data(finding.message)}"
+
+
+def _place(finding: Finding) -> list[tuple[str, int]]:
+    """Return the position; columns are counted in and belong to places within one line."""
+    if finding.line is None:
+        return []
+    end_line = finding.line if finding.end_line is None else finding.end_line
+    place = [("line", finding.line), ("endLine", end_line)]
+    if finding.column is not None and end_line == finding.line:
+        place.append(("col", finding.column))
+        if finding.end_column is not None:
+            place.append(("endColumn", max(finding.column, finding.end_column - 1)))
+    return place
+
+
+def _totals(run: Run) -> str:
+    text = (
+        f"{counted(run.counts())} in all. About {SHOWN_PER_LEVEL} of each level are shown for a "
+        "step; the log of the step has every one."
+    )
+    return f"::notice title=recipe-tools::{workflow_data(text)}"
+
+
+def _summary(run: Run) -> str:
+    parts = [plural(len(run.files), "file"), plural(run.recipe_count, "recipe")]
+    parts.append(counted(run.counts()))
+    if run.not_checked:
+        parts.append(f"{run.not_checked} not checked")
+    if run.unlisted:
+        parts.append(f"{sum(run.unlisted.values())} counted but not listed")
+    if run.suppressed:
+        parts.append(f"{run.suppressed} accepted")
+    return printable(f"recipe-tools: {', '.join(parts)}")
