@@ -1,0 +1,285 @@
+"""One self-contained page: overview, findings with remedies, pictures of each brew day, rules.
+
+The page loads nothing and runs nothing but one small script of its own for sorting and filtering;
+the content security policy in its head admits that script and the style sheet by their hashes.
+Without the script everything is readable and reachable.
+"""
+
+from __future__ import annotations
+
+import functools
+from base64 import b64encode
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from hashlib import sha256
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+from recipe_tools import __version__
+from recipe_tools.findings import Finding, Rule
+from recipe_tools.reports.escaping import printable
+from recipe_tools.reports.ranking import (
+    SEVERITIES,
+    by_severity,
+    plural,
+    severity_of,
+    tally,
+)
+from recipe_tools.reports.recipe_sheet import Sheet, sheet
+from recipe_tools.results import CheckedFile, CheckedRecipe, Run
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+
+TEMPLATES = Path(__file__).parent / "templates"
+PICTURES_UP_TO = 2_000
+"""Recipes up to which pictures are drawn (derived_default): beyond it the page gets too large."""
+
+OPEN_UP_TO = 12
+"""Recipes up to which their sheets stand open at first (derived_default)."""
+
+
+@dataclass(frozen=True, slots=True)
+class FindingView:
+    """A finding as the page shows it. anchor: id of its rule below; empty where not declared."""
+
+    severity: str
+    confidence: str
+    message: str
+    place: str
+    rule: str
+    anchor: str
+    remedy: str
+    accepted: str | None
+    related: tuple[str, ...]
+    fixes: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RecipeView:
+    """A recipe as the page shows it; sheet is None where nothing could be computed."""
+
+    anchor: str
+    name: str
+    brewer: str
+    style: str
+    family: str
+    ph: float | None
+    band: str
+    counts: tuple[int, ...]
+    findings: tuple[FindingView, ...]
+    sheet: Sheet | None
+
+
+@dataclass(frozen=True, slots=True)
+class FileView:
+    """A file as the page shows it; findings are those of no single recipe."""
+
+    anchor: str
+    path: str
+    status: str
+    findings: tuple[FindingView, ...]
+    recipes: tuple[RecipeView, ...]
+    unlisted: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class RuleView:
+    """A rule that found something, for the glossary."""
+
+    anchor: str
+    id: str
+    severity: str
+    summary: str
+    why: str
+    remedy: str
+    source: str
+    count: int
+
+
+_STATUS = {"checked": "checked", "not_checked": "could not be checked", "skipped": "no recipe"}
+
+
+def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
+    """Return the page, to be written as UTF-8; ends with a line feed."""
+    environment = _environment()
+    style, script = _part("report.css"), _part("report.js")
+    pictures = run.recipe_count <= PICTURES_UP_TO
+    files = [
+        _file(file, place, catalogue, pictures=pictures) for place, file in enumerate(run.files)
+    ]
+    context: dict[str, Any] = {
+        "version": __version__,
+        "style": style,
+        "script": script,
+        "policy": _policy(style, script),
+        "summary": _summary(run),
+        "counts": [(level.word, count) for level, count in run.counts().items()],
+        "files": files,
+        "run_findings": [_finding(item, catalogue) for item in by_severity(run.findings)],
+        "rules": _rules(run, catalogue),
+        "recipe_count": run.recipe_count,
+        "pictures": pictures,
+        "open": run.recipe_count <= OPEN_UP_TO,
+    }
+    return environment.get_template("report.html").render(context).rstrip("\n") + "\n"
+
+
+@functools.cache
+def _environment() -> Environment:
+    from jinja2 import Environment, FileSystemLoader, StrictUndefined
+
+    return Environment(
+        loader=FileSystemLoader(TEMPLATES),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+        finalize=_shown,
+        auto_reload=False,
+    )
+
+
+def _shown(value: Any) -> Any:
+    """Make every text that a template shows printable; markup of our own passes."""
+    if isinstance(value, str) and not hasattr(value, "__html__"):
+        return printable(value)
+    return value
+
+
+@functools.cache
+def _part(name: str) -> Any:
+    """Return a static part of the page as markup; its hash stands in the policy."""
+    from markupsafe import Markup
+
+    return Markup(TEMPLATES.joinpath(name).read_text(encoding="utf-8"))
+
+
+def _policy(style: str, script: str) -> str:
+    return (
+        f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; "
+        "base-uri 'none'; form-action 'none'"
+    )
+
+
+def _hash(text: str) -> str:
+    return f"sha256-{b64encode(sha256(text.encode()).digest()).decode()}"
+
+
+def _summary(run: Run) -> list[str]:
+    parts = [f"{plural(len(run.files), 'file')} with {plural(run.recipe_count, 'recipe')}"]
+    if run.not_checked:
+        parts.append(f"{plural(run.not_checked, 'file')} could not be checked")
+    if run.skipped:
+        parts.append(f"{plural(run.skipped, 'file')} skipped as no recipe")
+    if run.suppressed:
+        parts.append(f"{plural(run.suppressed, 'finding')} accepted and not counted")
+    parts += [
+        f"{plural(count, 'finding')} only {word}, left out"
+        for word, count in run.hidden.items()
+        if count
+    ]
+    return parts
+
+
+def _file(
+    file: CheckedFile, place: int, catalogue: Mapping[str, Rule], *, pictures: bool
+) -> FileView:
+    anchor = f"f{place}"
+    known = {item.recipe.index for item in file.recipes}
+    grouped: dict[int, list[Finding]] = {index: [] for index in known}
+    own: list[Finding] = []
+    for item in file.findings:
+        inside = item.recipe is not None and item.recipe in known
+        (grouped[item.recipe] if inside and item.recipe is not None else own).append(item)
+    return FileView(
+        anchor=anchor,
+        path=file.path,
+        status=_STATUS[file.status],
+        findings=_views(own, catalogue),
+        recipes=tuple(
+            _recipe(item, f"{anchor}r{item.recipe.index}", grouped, catalogue, pictures=pictures)
+            for item in file.recipes
+        ),
+        unlisted=tuple(
+            f"{plural(item.count, 'more finding')} of {item.rule}, counted but not listed"
+            for item in file.unlisted
+        ),
+    )
+
+
+def _recipe(
+    checked: CheckedRecipe,
+    anchor: str,
+    grouped: Mapping[int, list[Finding]],
+    catalogue: Mapping[str, Rule],
+    *,
+    pictures: bool,
+) -> RecipeView:
+    recipe, day = checked.recipe, checked.day
+    findings = grouped[recipe.index]
+    prediction = day.prediction if day else None
+    counts = tally(item for item in findings if item.suppressed is None)
+    return RecipeView(
+        anchor=anchor,
+        name=recipe.name or "Recipe without a name",
+        brewer=recipe.brewer,
+        style=recipe.style.name if recipe.style else "",
+        family=day.family.family.replace("_", " ") if day and day.family else "",
+        ph=prediction.ph if prediction else None,
+        band=f"{prediction.low:.2f} to {prediction.high:.2f}" if prediction else "",
+        counts=tuple(counts[level] for level in SEVERITIES),
+        findings=_views(findings, catalogue),
+        sheet=sheet(day, anchor, pictures=pictures) if day else None,
+    )
+
+
+def _views(findings: Iterable[Finding], catalogue: Mapping[str, Rule]) -> tuple[FindingView, ...]:
+    return tuple(_finding(item, catalogue) for item in by_severity(findings))
+
+
+def _finding(finding: Finding, catalogue: Mapping[str, Rule]) -> FindingView:
+    rule = catalogue.get(finding.rule)
+    place = "" if finding.line is None else f"line {finding.line}, column {finding.column or 1}"
+    return FindingView(
+        severity=severity_of(finding).word,
+        confidence=finding.confidence.word,
+        message=finding.message,
+        place=place,
+        rule=finding.rule,
+        anchor=_rule_anchor(finding.rule) if rule else "",
+        remedy=rule.remedy if rule else "",
+        accepted=finding.suppressed,
+        related=tuple(_related(item.line, item.message) for item in finding.related),
+        fixes=tuple(
+            f"{item.description}: {item.replacement}" for item in finding.fixes if item.description
+        ),
+    )
+
+
+def _related(line: int | None, message: str) -> str:
+    return message if line is None else f"line {line}: {message}"
+
+
+def _rule_anchor(rule: str) -> str:
+    return f"rule-{rule.replace('/', '--')}"
+
+
+def _rules(run: Run, catalogue: Mapping[str, Rule]) -> list[RuleView]:
+    seen: dict[str, int] = dict(run.unlisted)
+    for item in run.all_findings():
+        seen[item.rule] = seen.get(item.rule, 0) + 1
+    return [_rule(catalogue[name], seen[name]) for name in sorted(seen) if name in catalogue]
+
+
+def _rule(rule: Rule, count: int) -> RuleView:
+    return RuleView(
+        anchor=_rule_anchor(rule.id),
+        id=rule.id,
+        severity=rule.severity.word,
+        summary=rule.summary,
+        why=rule.why,
+        remedy=rule.remedy,
+        source=rule.source,
+        count=count,
+    )

@@ -1,0 +1,220 @@
+"""Inline SVG pictures of a brew day: ions in their ranges, mash pH on its scale, proton balance.
+
+Each picture carries its content as text too (title and desc). Colours, line widths and type come
+from the classes of the page, as its content security policy allows no style in the elements.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+
+from recipe_tools.reports.escaping import html_text
+
+PH_SCALE = (4.8, 6.2)
+PH_ZONE = (5.2, 5.6)
+"""The zone aimed at in a mash, read in a cooled sample (common practice, no source)."""
+
+_WIDTH = 560
+_ION_LEFT, _ION_RIGHT = 92, 340
+_COLUMNS = (400, 490, 555)
+_BAR_LEFT, _BAR_RIGHT = 165, 465
+
+
+@dataclass(frozen=True, slots=True)
+class IonRow:
+    """One ion of a liquor in mg/L. target: range of the style family; limit: of safe brewing.
+
+    low, value, high: None where nobody states the ion. An open end of a target is None.
+    """
+
+    label: str
+    value: float | None
+    low: float | None = None
+    high: float | None = None
+    target: tuple[float | None, float | None] | None = None
+    limit: float | None = None
+
+
+def ion_picture(name: str, title: str, rows: Sequence[IonRow]) -> str:
+    """Return a picture with one scale from zero per ion. name: prefix of the ids in it."""
+    heads = zip(("mg/L", "range", "limit"), _COLUMNS, strict=True)
+    body = [f'<text class="end faint" x="{x}" y="12">{head}</text>' for head, x in heads]
+    body += [_ion_row(row, 36 + 24 * place) for place, row in enumerate(rows)]
+    text = " ".join(_ion_words(row) for row in rows)
+    return _svg(name, 24 * len(rows) + 22, title, text, body)
+
+
+def _ion_row(row: IonRow, y: int) -> str:
+    label = f'<text x="0" y="{y}">{html_text(row.label)}</text>'
+    if row.value is None:
+        return f'{label}<text class="faint" x="{_ION_LEFT}" y="{y}">not stated</text>'
+    figures = (f"{row.value:.0f}", _range_figures(row.target), _figure(row.limit))
+    parts = [label]
+    # A scale that ends where the value happens to lie would look like a verdict.
+    if row.target is None and row.limit is None:
+        parts.append(f'<text class="faint" x="{_ION_LEFT}" y="{y}">no range known</text>')
+    else:
+        parts += _ion_scale(row, row.value, y - 4)
+    parts += [
+        f'<text class="end{" strong" if place == 0 else ""}" x="{x}" y="{y}">{text}</text>'
+        for place, (text, x) in enumerate(zip(figures, _COLUMNS, strict=True))
+        if text
+    ]
+    return "".join(parts)
+
+
+def _ion_scale(row: IonRow, value: float, line: int) -> list[str]:
+    top = _top_of_scale(row)
+
+    def at(level: float) -> float:
+        return _ION_LEFT + (_ION_RIGHT - _ION_LEFT) * min(max(level, 0.0), top) / top
+
+    parts = [f'<path class="axis" d="M{_ION_LEFT} {line}H{_ION_RIGHT}"/>']
+    if row.target is not None:
+        low, high = row.target
+        start, end = at(low or 0.0), at(top if high is None else high)
+        width = _number(max(end - start, 2.0))
+        parts.append(
+            f'<rect class="target" x="{_number(start)}" y="{line - 6}" width="{width}"'
+            ' height="12"/>'
+        )
+    if row.limit is not None:
+        parts.append(f'<path class="limit" d="M{_number(at(row.limit))} {line - 9}v18"/>')
+    if row.low is not None and row.high is not None and row.high > row.low:
+        ends = f"M{_number(at(row.low))} {line}H{_number(at(row.high))}"
+        parts.append(f'<path class="band" d="{ends}"/>')
+    parts.append(f'<path class="value" d="M{_number(at(value))} {line - 9}v18"/>')
+    return parts
+
+
+def _figure(value: float | None) -> str:
+    return "" if value is None else f"{value:.0f}"
+
+
+def _range_figures(ends: tuple[float | None, float | None] | None) -> str:
+    if ends is None or ends == (None, None):
+        return ""
+    low, high = ends
+    if high is None:
+        return f"≥ {low:.0f}"
+    return f"≤ {high:.0f}" if low is None else f"{low:.0f}–{high:.0f}"
+
+
+def _top_of_scale(row: IonRow) -> float:
+    marks = [row.value or 0.0, row.high or 0.0, row.limit or 0.0]
+    if row.target is not None:
+        marks += [end for end in row.target if end is not None]
+    return max(max(marks) * 1.1, 1.0)
+
+
+def _ion_words(row: IonRow) -> str:
+    if row.value is None:
+        return f"{row.label}: not stated."
+    words = f"{row.label} {row.value:.0f} mg/L"
+    if row.target is not None:
+        words += f", style family {_range_words(row.target)}"
+    if row.limit is not None:
+        words += f", limit {row.limit:.0f}"
+    return f"{words}."
+
+
+def _range_words(ends: tuple[float | None, float | None]) -> str:
+    low, high = ends
+    if high is None:
+        return "any" if low is None else f"from {low:.0f}"
+    return f"up to {high:.0f}" if low is None else f"{low:.0f} to {high:.0f}"
+
+
+def ph_picture(name: str, title: str, ph: float, low: float, high: float) -> str:
+    """Return the predicted pH and its band on a scale from 4.8 to 6.2 with the usual zone."""
+    left, right = 20, _WIDTH - 20
+    start, end = PH_SCALE
+
+    def at(value: float) -> float:
+        return left + (right - left) * (min(max(value, start), end) - start) / (end - start)
+
+    zone, zone_end = (at(value) for value in PH_ZONE)
+    parts = [
+        f'<rect class="target" x="{_number(zone)}" y="26" width="{_number(zone_end - zone)}"'
+        ' height="22"/>',
+        f'<text class="mid faint" x="{_number((zone + zone_end) / 2)}" y="82">usual zone</text>',
+        f'<path class="axis" d="M{left} 48H{right}{_ticks(at)}"/>',
+    ]
+    for tenth in range(48, 63, 2):
+        x = _number(at(tenth / 10))
+        parts.append(f'<text class="mid" x="{x}" y="66">{tenth / 10:.1f}</text>')
+    width = _number(max(at(high) - at(low), 2.0))
+    parts.append(f'<rect class="band" x="{_number(at(low))}" y="34" width="{width}" height="6"/>')
+    parts.append(f'<path class="value" d="M{_number(at(ph))} 24v24"/>')
+    parts.append(f'<text class="mid strong" x="{_number(at(ph))}" y="17">{_beyond(ph)}</text>')
+    words = f"Predicted {ph:.2f}, 95 % band {low:.2f} to {high:.2f}; usual zone 5.2 to 5.6."
+    return _svg(name, 88, title, words, parts)
+
+
+def _ticks(at: object) -> str:
+    assert callable(at)
+    return "".join(f"M{_number(at(tenth / 10))} 48v5" for tenth in range(48, 63, 2))
+
+
+def _beyond(ph: float) -> str:
+    """Return the value, with an arrow where it lies beyond the scale."""
+    if ph < PH_SCALE[0]:
+        return f"← {ph:.2f}"
+    return f"{ph:.2f} →" if ph > PH_SCALE[1] else f"{ph:.2f}"
+
+
+PROTON_LABELS: Mapping[str, str] = {
+    "malt": "Malt",
+    "carbonate": "Carbonate of the water",
+    "calcium_magnesium": "Calcium, magnesium",
+    "acid": "Acids",
+    "base": "Bases",
+}
+
+
+def proton_picture(name: str, title: str, meq_kg: Mapping[str, float]) -> str:
+    """Return the protons given (right) and taken (left) per kilogram of grist as bars."""
+    rows = [(label, meq_kg.get(key, 0.0)) for key, label in PROTON_LABELS.items()]
+    widest = max([abs(value) for _, value in rows] + [1e-9])
+    middle = (_BAR_LEFT + _BAR_RIGHT) / 2
+    reach = (_BAR_RIGHT - _BAR_LEFT) / 2
+    bottom = 24 * len(rows) + 20
+    parts = [
+        f'<text class="end faint" x="{_number(middle - 8)}" y="12">takes protons</text>',
+        f'<text class="faint" x="{_number(middle + 8)}" y="12">gives protons</text>',
+        f'<path class="axis" d="M{_number(middle)} 18V{bottom}"/>',
+    ]
+    for place, (label, value) in enumerate(rows):
+        y = 36 + 24 * place
+        length = reach * abs(value) / widest
+        x = middle if value >= 0 else middle - length
+        sign = "gives" if value >= 0 else "takes"
+        parts.append(f'<text x="0" y="{y}">{label}</text>')
+        parts.append(
+            f'<rect class="{sign}" x="{_number(x)}" y="{y - 11}" width="{_number(length)}"'
+            ' height="13"/>'
+        )
+        parts.append(f'<text class="end" x="{_WIDTH}" y="{y}">{_signed(value)} mEq/kg</text>')
+    words = "; ".join(f"{label} {_signed(value)}" for label, value in rows)
+    return _svg(name, bottom + 4, title, f"In mEq per kg of grist: {words}.", parts)
+
+
+def _signed(value: float) -> str:
+    """Return a value with its sign as print sets it; what rounds to zero has none."""
+    text = f"{abs(value):.1f}"
+    if text == "0.0":
+        return text
+    return f"+{text}" if value > 0 else f"−{text}"
+
+
+def _number(value: float) -> str:
+    return f"{value:.1f}".removesuffix(".0")
+
+
+def _svg(name: str, height: int, title: str, text: str, body: Sequence[str]) -> str:
+    return (
+        f'<svg role="img" viewBox="0 0 {_WIDTH} {height}" aria-labelledby="{name}t {name}d">'
+        f'<title id="{name}t">{html_text(title)}</title><desc id="{name}d">{html_text(text)}</desc>'
+        f"{''.join(body)}</svg>"
+    )

@@ -1,0 +1,193 @@
+"""What the HTML report shows of one brew day: tables as text, pictures as SVG."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from recipe_tools.recipe import IONS
+from recipe_tools.reports.pictures import IonRow, ion_picture, ph_picture, proton_picture
+
+if TYPE_CHECKING:
+    from recipe_tools.brewday import BrewDay, Dose, Liquor
+    from recipe_tools.chemistry.estimate import Estimate
+
+_STAGES = {
+    "source": "source water",
+    "mash": "mash",
+    "sparge": "sparge",
+    "boil": "boil",
+    "fermenter": "fermenter",
+    "package": "package",
+    "unknown": "not stated",
+}
+_DASH = "–"
+
+
+@dataclass(frozen=True, slots=True)
+class Row:
+    """A row of a table: its heading and its cells as shown."""
+
+    heading: str
+    cells: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Sheet:
+    """The tables and pictures of a recipe. Pictures are SVG markup or empty."""
+
+    water_columns: tuple[str, ...]
+    water_rows: tuple[Row, ...]
+    ions_svg: str
+    ions_caption: str
+    ph_svg: str
+    ph_words: str
+    protons_svg: str
+    drivers: tuple[str, ...]
+    warnings: tuple[str, ...]
+    doses: tuple[Row, ...]
+    assumptions: tuple[str, ...]
+    not_predictable: tuple[str, ...]
+
+
+def sheet(day: BrewDay, name: str, *, pictures: bool) -> Sheet:
+    """Return the sheet of a brew day. name: prefix of the ids within its pictures."""
+    liquors = [item for item in (day.mash, day.sparge, day.total) if item is not None]
+    ions_svg, caption = _ions(day, name) if pictures else ("", "")
+    prediction = day.prediction
+    ph_svg = protons_svg = ph_words = ""
+    drivers: tuple[str, ...] = ()
+    if prediction is not None:
+        ph_words = (
+            f"{prediction.ph:.2f}, 95 % band {prediction.low:.2f} to {prediction.high:.2f}, "
+            f"read in a sample cooled to {prediction.at_celsius:.0f} °C"
+        )
+        drivers = tuple(
+            f"{item.label}: ± {item.half_width:.2f}"
+            for item in prediction.drivers[:5]
+            if item.half_width >= 0.005
+        )
+        if pictures:
+            band = (prediction.ph, prediction.low, prediction.high)
+            ph_svg = ph_picture(f"{name}p", "Predicted mash pH", *band)
+            protons_svg = proton_picture(
+                f"{name}b", "What gives and what takes protons", prediction.contributions_meq_kg
+            )
+    return Sheet(
+        water_columns=("source", *(_STAGE_HEADINGS[item.stage] for item in liquors)),
+        water_rows=_water_rows(day, liquors),
+        ions_svg=ions_svg,
+        ions_caption=caption,
+        ph_svg=ph_svg,
+        ph_words=ph_words,
+        protons_svg=protons_svg,
+        drivers=drivers,
+        warnings=prediction.warnings if prediction else (),
+        doses=tuple(_dose(item) for item in day.doses),
+        assumptions=tuple(item.text for item in day.assumptions),
+        not_predictable=day.not_predictable,
+    )
+
+
+_STAGE_HEADINGS = {"mash": "mash", "sparge": "sparge", "total": "all water"}
+
+
+def _water_rows(day: BrewDay, liquors: Sequence[Liquor]) -> tuple[Row, ...]:
+    source = day.source
+    rows = [Row("volume, L", (_DASH, *(f"{item.volume_l.best:.1f}" for item in liquors)))]
+    for ion in IONS:
+        first = _fixed(source.ions_mg_l.get(ion) if source.known else None, 0)
+        rest = (_best(item.ions_mg_l.get(ion), 0) for item in liquors)
+        rows.append(Row(f"{ion}, mg/L", (first, *rest)))
+    alkalinity = _best(source.alkalinity_meq_l if source.known else None, 2)
+    rows.append(
+        Row("alkalinity, mEq/L", (alkalinity, *(_best(i.alkalinity_meq_l, 2) for i in liquors)))
+    )
+    residual = (_best(item.residual_alkalinity_meq_l, 2) for item in liquors)
+    rows.append(Row("residual alkalinity, mEq/L", (_DASH, *residual)))
+    if any(item.after_acid for item in liquors):
+        rows.append(Row("pH with the acid", (_DASH, *(_after_acid(item) for item in liquors))))
+    ratios = (_fixed(item.sulfate_to_chloride, 1) for item in liquors)
+    rows.append(Row("sulfate to chloride, by mass", (_DASH, *ratios)))
+    return tuple(rows)
+
+
+def _after_acid(liquor: Liquor) -> str:
+    return _fixed(liquor.after_acid.ph if liquor.after_acid else None, 1)
+
+
+def _fixed(value: float | None, digits: int) -> str:
+    """Return a number as print sets it; a dash where it is not known."""
+    if value is None:
+        return _DASH
+    return f"{round(value, digits) + 0.0:.{digits}f}".replace("-", "−")
+
+
+def _best(estimate: Estimate | None, digits: int) -> str:
+    if estimate is None:
+        return _DASH
+    text = _fixed(estimate.best, digits)
+    low, high = _fixed(estimate.low, digits), _fixed(estimate.high, digits)
+    return text if low == high else f"{text} ({low} to {high})"
+
+
+def _dose(dose: Dose) -> Row:
+    taken_for = dose.agent.name if dose.agent else "not recognised"
+    strength = "" if dose.strength_percent is None else f"{_best(dose.strength_percent, 0)} %"
+    return Row(dose.addition.name, (taken_for, _STAGES[dose.stage], _amount(dose), strength))
+
+
+def _amount(dose: Dose) -> str:
+    if dose.grams is not None:
+        return f"{_best(dose.grams, 2)} g"
+    if dose.millilitres is not None:
+        return f"{_best(dose.millilitres, 2)} mL"
+    return "not stated"
+
+
+def _ions(day: BrewDay, name: str) -> tuple[str, str]:
+    """Return the picture of the ions and what it shows, or nothing where the water is unknown."""
+    liquor = day.total or day.mash
+    if liquor is None or not liquor.ions_mg_l:
+        return "", ""
+    ranges, exempt = _targets(day)
+    rows = [_ion_row(ion, liquor.ions_mg_l.get(ion), ranges, exempt) for ion in IONS]
+    caption = "Ions in all water" if liquor.stage == "total" else "Ions in the mash water"
+    if ranges and day.family is not None:
+        caption += f", with the ranges for {day.family.family.replace('_', ' ')}"
+    return ion_picture(f"{name}i", caption, rows), caption
+
+
+def _ion_row(
+    ion: str,
+    level: Estimate | None,
+    ranges: Mapping[str, tuple[float | None, float | None]],
+    exempt: frozenset[str],
+) -> IonRow:
+    from recipe_tools.reference import ion_range
+
+    label = ion.capitalize()
+    if level is None:
+        return IonRow(label, None)
+    try:
+        limit = ion_range(ion).warn_above
+    except KeyError:
+        limit = None
+    if ion in exempt:
+        limit = None
+    target = None if ion in exempt else ranges.get(ion)
+    return IonRow(label, level.best, level.low, level.high, target, limit)
+
+
+def _targets(
+    day: BrewDay,
+) -> tuple[Mapping[str, tuple[float | None, float | None]], frozenset[str]]:
+    from recipe_tools.reference import family_targets
+
+    if day.family is None:
+        return {}, frozenset()
+    try:
+        return family_targets(day.family.family).ranges, day.family.exempt
+    except KeyError:
+        return {}, day.family.exempt
