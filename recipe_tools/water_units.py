@@ -255,7 +255,10 @@ def _mg_l_per(unit: str, basis: str, ion: str) -> float:
         moles = amount_with_unit(1.0, unit, SUBSTANCE)
         if basis == "caco3" and equivalent is not None:
             return moles * 2.0 * equivalent
-        return moles * (MOLAR_MASS_G_MOL.get(ion) or _OTHER_MOLAR_MASS[ion])
+        molar_mass = MOLAR_MASS_G_MOL.get(ion) or _OTHER_MOLAR_MASS.get(ion)
+        if molar_mass is None:
+            raise QuantityError("is stated in moles; write it in mg/L")
+        return moles * molar_mass
     milligrams = amount_with_unit(1.0, unit, MASS_CONCENTRATION)
     if basis == "caco3" and equivalent is not None:
         return milligrams * equivalent / CACO3_MG_MEQ

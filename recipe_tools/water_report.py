@@ -1,0 +1,169 @@
+"""A water report, as a brewer copies it from the paper of the water works or a laboratory.
+
+The file is TOML with one key per row of the paper; each value keeps the unit and the basis it is
+printed with. What cannot be told from the paper is carried as a band and said as a doubt.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from pathlib import Path
+from types import MappingProxyType
+from typing import Any, Literal
+
+from recipe_tools.chemistry.estimate import Estimate
+from recipe_tools.water_balance import AlkalinityColumn, Kind
+
+ION_KEYS = (
+    "calcium",
+    "magnesium",
+    "sodium",
+    "potassium",
+    "ammonium",
+    "iron",
+    "manganese",
+    "copper",
+    "zinc",
+    "lead",
+    "bicarbonate",
+    "carbonate",
+    "chloride",
+    "sulfate",
+    "nitrate",
+    "nitrite",
+    "fluoride",
+    "phosphate",
+    "silica",
+)
+"""Dissolved matter a report may state, in the order in which it is shown."""
+TEXT_KEYS = ("name", "source", "date", "kind")
+OTHER_KEYS = (
+    "alkalinity",
+    "carbonate_hardness",
+    "total_hardness",
+    "end_point_ph",
+    "ph",
+    "temperature",
+    "conductivity",
+    "conductivity_temperature",
+    "total_dissolved_solids",
+    "chlorine",
+    "chloramine",
+)
+KEYS = (*TEXT_KEYS, *ION_KEYS, *OTHER_KEYS)
+
+DoubtSeverity = Literal["note", "warning", "error"]
+
+
+class ReportError(ValueError):
+    """A water report that cannot be used. Names the key and what would be right, never a value."""
+
+
+@dataclass(frozen=True, slots=True)
+class Doubt:
+    """Something a report leaves open or contradicts itself in.
+
+    id: short name. source: where the limit or default comes from; ``derived_default`` for a choice
+    of this project, ``common practice, no source`` for custom.
+    """
+
+    id: str
+    text: str
+    severity: DoubtSeverity = "note"
+    source: str = "common practice, no source"
+
+
+@dataclass(frozen=True, slots=True)
+class WaterReport:
+    """Water as reported, in fixed units.
+
+    ions_mg_l: mg/L by name (see `ION_KEYS`) of what the report states or settles; what it does not
+    state has no key. ranges_mg_l: lowest and highest value of those given as a span.
+    alkalinity_meq_l: titrated to end_point_ph. alkalinity_column: where it was printed; ``none``
+    where it was not and the band is a guess. alkalinity_stated: False for a guess. settled: columns
+    whose basis the report names. ph, temperature_c: None where not stated. conductivity_us_cm: at
+    25 °C. hardness_meq_l: total hardness as stated. chlorine_mg_l: as Cl2, of free chlorine, or of
+    chloramine where chloramine is True.
+    """
+
+    ions_mg_l: Mapping[str, float]
+    alkalinity_meq_l: Estimate
+    ph: Estimate | None = None
+    end_point_ph: float = 4.3
+    name: str = ""
+    source: str = ""
+    date: str = ""
+    kind: Kind = "sample"
+    ranges_mg_l: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    alkalinity_column: AlkalinityColumn = "alkalinity"
+    settled: frozenset[str] = frozenset()
+    temperature_c: float | None = None
+    conductivity_us_cm: float | None = None
+    total_dissolved_solids_mg_l: float | None = None
+    hardness_meq_l: Estimate | None = None
+    chlorine_mg_l: float | None = None
+    chloramine: bool | None = None
+    doubts: tuple[Doubt, ...] = ()
+
+    @property
+    def alkalinity_stated(self) -> bool:
+        """Whether the report says anything about alkalinity, bicarbonate or carbonate."""
+        return self.alkalinity_column != "none"
+
+
+def read_report(path: Path) -> WaterReport:
+    """Read a water report from a TOML file. Raises ReportError (without the file name)."""
+    from recipe_tools.toml_in import TomlError, read_toml
+
+    try:
+        table = read_toml(path)
+    except TomlError as error:
+        raise ReportError(str(error)) from None
+    return report_from_table(table)
+
+
+def report_from_table(table: Mapping[str, Any]) -> WaterReport:
+    """Return the report a table of keys and values stands for (see `KEYS`). Raises ReportError."""
+    from recipe_tools.water_report_reading import report
+
+    return report(table)
+
+
+OTHER_NAMES: Mapping[str, str] = MappingProxyType(
+    {
+        "ca": "calcium",
+        "mg": "magnesium",
+        "na": "sodium",
+        "k": "potassium",
+        "nh4": "ammonium",
+        "fe": "iron",
+        "mn": "manganese",
+        "cu": "copper",
+        "zn": "zinc",
+        "pb": "lead",
+        "hco3": "bicarbonate",
+        "hydrogen_carbonate": "bicarbonate",
+        "co3": "carbonate",
+        "cl": "chloride",
+        "so4": "sulfate",
+        "sulphate": "sulfate",
+        "no3": "nitrate",
+        "no2": "nitrite",
+        "f": "fluoride",
+        "po4": "phosphate",
+        "sio2": "silica",
+        "silicon": "silica",
+        "acid_capacity": "alkalinity",
+        "total_alkalinity": "alkalinity",
+        "hardness": "total_hardness",
+        "tds": "total_dissolved_solids",
+        "dissolved_solids": "total_dissolved_solids",
+        "ec": "conductivity",
+        "free_chlorine": "chlorine",
+        "total_chlorine": "chlorine",
+        "town": "name",
+        "type": "kind",
+    }
+)
+"""Names other than ours that papers and people use, for the hint at the right key."""

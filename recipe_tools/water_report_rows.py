@@ -1,0 +1,102 @@
+"""The rows of a water report, read one at a time."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+from dataclasses import dataclass, field
+from datetime import date, datetime, time
+from typing import Any
+
+from recipe_tools.chemistry.estimate import Estimate
+from recipe_tools.quantities import Measure, QuantityError, amount_with_unit
+from recipe_tools.water_report import Doubt, DoubtSeverity, ReportError
+from recipe_tools.water_units import Stated, spread
+
+MAX_TEXT = 300
+
+
+@dataclass(slots=True)
+class Rows:
+    """What has been read of a table so far."""
+
+    table: Mapping[str, Any]
+    ions: dict[str, float] = field(default_factory=dict)
+    ranges: dict[str, tuple[float, float]] = field(default_factory=dict)
+    settled: set[str] = field(default_factory=set)
+    doubts: list[Doubt] = field(default_factory=list)
+
+    def stated(self, key: str, read: Callable[[object], Stated]) -> Stated | None:
+        """Return a concentration read with the given function, None where the row is missing."""
+        if key not in self.table:
+            return None
+        try:
+            stated = read(self.table[key])
+        except QuantityError as error:
+            raise ReportError(f"{key} {error}") from None
+        if stated.basis:
+            self.settled.add(key)
+        return stated
+
+    def doubt(
+        self,
+        id_: str,
+        text: str,
+        severity: DoubtSeverity = "note",
+        source: str = "common practice, no source",
+    ) -> None:
+        """Note what the report leaves open."""
+        self.doubts.append(Doubt(id_, text, severity, source))
+
+
+def bare(rows: Rows, key: str) -> Estimate | None:
+    """Return a number without unit, such as a pH. Raises ReportError."""
+    if key not in rows.table:
+        return None
+    try:
+        value, unit = spread(rows.table[key])
+    except QuantityError as error:
+        raise ReportError(f"{key} {error}") from None
+    if unit and unit.casefold() != "ph":
+        raise ReportError(f"{key} has a unit where a plain number is meant")
+    return value
+
+
+def within(rows: Rows, key: str, measure: Measure, low: float, high: float) -> float | None:
+    """Return a quantity that must lie between two bounds in its unit. Raises ReportError."""
+    if key not in rows.table:
+        return None
+    try:
+        value, unit = spread(rows.table[key])
+        result = amount_with_unit(value.best, unit, measure)
+    except QuantityError as error:
+        raise ReportError(f"{key} {error}") from None
+    if not low <= result <= high:
+        raise ReportError(f"{key} is not between {low:g} and {high:g} {measure.unit}")
+    return result
+
+
+def flag(table: Mapping[str, Any], key: str) -> bool | None:
+    """Return true, false or None where the row is missing. Raises ReportError."""
+    value = table.get(key)
+    if value is not None and not isinstance(value, bool):
+        raise ReportError(f"{key} is neither true nor false")
+    return value
+
+
+def text(table: Mapping[str, Any], key: str) -> str:
+    """Return a text of at most `MAX_TEXT` characters; a date is written out. Raises ReportError."""
+    value = table.get(key, "")
+    if isinstance(value, (date, datetime, time)):
+        return value.isoformat()
+    if isinstance(value, int) and not isinstance(value, bool) and key == "date":
+        value = str(value) if 0 <= value < 10_000 else ""
+    if not isinstance(value, str):
+        raise ReportError(f"{key} is not a text in quotes")
+    if len(value) > MAX_TEXT:
+        raise ReportError(f"{key} is longer than {MAX_TEXT} characters")
+    return value.strip()
+
+
+def best_of(stated: Stated | None) -> float | None:
+    """Return the best value of a row, None where it is missing."""
+    return None if stated is None else stated.value.best
