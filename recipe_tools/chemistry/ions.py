@@ -73,7 +73,7 @@ EQUIVALENT_MASS_MG_MEQ: Mapping[str, float] = {
 
 
 def meq_l(ion: str, mg_l: float) -> float:
-    """Return mEq/L of an ion given in mg/L (always positive). Raises KeyError for an unknown ion."""
+    """Return mEq/L (always positive) of an ion in mg/L. Raises KeyError for an unknown ion."""
     return mg_l / EQUIVALENT_MASS_MG_MEQ[ion]
 
 
@@ -83,7 +83,7 @@ def mg_l(ion: str, meq: float) -> float:
 
 
 def alkalinity_meq_l(ions_mg_l: Mapping[str, float]) -> float:
-    """Return the alkalinity that bicarbonate, carbonate and hydroxide of a report stand for, mEq/L."""
+    """Return the alkalinity of the bicarbonate, carbonate and hydroxide of a report, mEq/L."""
     return sum(
         meq_l(ion, ions_mg_l.get(ion, 0.0)) for ion in ("bicarbonate", "carbonate", "hydroxide")
     )
@@ -97,7 +97,7 @@ def hardness_meq_l(ions_mg_l: Mapping[str, float]) -> float:
 
 
 def temporary_hardness_meq_l(ions_mg_l: Mapping[str, float], alkalinity: float) -> float:
-    """Return the part of the hardness that alkalinity (mEq/L) can take with it on boiling, mEq/L."""
+    """Return the hardness that alkalinity (mEq/L) can take with it on boiling, mEq/L."""
     return max(0.0, min(alkalinity, hardness_meq_l(ions_mg_l)))
 
 

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 import math
-from functools import lru_cache
 from math import exp, log10
 from typing import NamedTuple
 
+from recipe_tools.chemistry.acids import acid_constants, charge_and_slope
+from recipe_tools.chemistry.carbonate import apparent_constants
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.ions import CALCIUM_PER_PROTON, MAGNESIUM_PER_PROTON
 from recipe_tools.chemistry.mash_input import MashInput
@@ -14,9 +15,9 @@ from recipe_tools.chemistry.suspended_bases import chalk_effect
 
 LN10 = math.log(10.0)
 
-K1_25C = 10.0**-6.3519
-K2_25C = 10.0**-10.3289
-KW_25C_MMOL = 1000.0 * 10.0**-13.9995
+_AT_25C = apparent_constants(25.0)
+K1_25C, K2_25C = _AT_25C.k1, _AT_25C.k2
+KW_25C_MMOL = _AT_25C.hydroxide
 """Ion product of water at 25 °C as (mmol/L) x (mol/L), so that divided by [H+] it gives mmol/L."""
 
 DILUTION_PH_PER_DECADE = Estimate(0.20, 0.30, 0.40)
@@ -92,13 +93,8 @@ def balance_of(mash: MashInput) -> Balance:
         chalk,
         charge,
         ratio * strong,
-        tuple((a.mmol_kg.best, _constants(a.pkas), a.strong_protons) for a in mash.acids),
+        tuple((a.mmol_kg.best, acid_constants(a.pkas), a.strong_protons) for a in mash.acids),
     )
-
-
-@lru_cache(maxsize=256)
-def _constants(pkas: tuple[float, ...]) -> tuple[float, ...]:
-    return tuple(10.0**-pka for pka in pkas)
 
 
 def carbonate_charge(h: float) -> tuple[float, float]:
@@ -110,24 +106,8 @@ def carbonate_charge(h: float) -> tuple[float, float]:
     return charge, LN10 * ((one + 4.0 * two) / total - charge * charge)
 
 
-def released(h: float, constants: tuple[float, ...]) -> tuple[float, float]:
-    """Return the protons released per mole of a weak acid at [H+] = h, and their rise per pH unit."""
-    if len(constants) == 1:
-        part = constants[0] / (constants[0] + h)
-        return part, LN10 * part * (1.0 - part)
-    term = total = 1.0
-    first = second = 0.0
-    for count, constant in enumerate(constants, 1):
-        term *= constant / h
-        total += term
-        first += count * term
-        second += count * count * term
-    mean = first / total
-    return mean, LN10 * (second / total - mean * mean)
-
-
 def dissolved(alkalinity: float, ph: float, end_point_ph: float) -> tuple[float, float, float]:
-    """Return total carbonate (mmol/L), its charge per mole and [OH-] - [H+] (mmol/L) of the water."""
+    """Return C_T (mmol/L), its charge per mole and [OH-] - [H+] (mmol/L) of the water."""
     h = exp(-LN10 * ph)
     end = exp(-LN10 * end_point_ph)
     strong = KW_25C_MMOL / h - 1000.0 * h
@@ -184,7 +164,7 @@ def protons(balance: Balance, ph: float) -> tuple[float, float]:
     )
     slope = balance.buffer + carbonate * charge_slope + LN10 * (alkali + acid)
     for amount, constants, strong in balance.acids:
-        given, rise = released(h, constants) if constants else (0.0, 0.0)
+        given, rise = charge_and_slope(h, constants)
         value += amount * (given + strong)
         slope += amount * rise
     return value, slope

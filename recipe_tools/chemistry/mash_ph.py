@@ -20,6 +20,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from math import exp, log10, sqrt
 
+from recipe_tools.chemistry.acids import charge_and_slope
 from recipe_tools.chemistry.ions import CALCIUM_PER_PROTON, MAGNESIUM_PER_PROTON
 from recipe_tools.chemistry.mash_balance import (
     CALCIUM_LINEAR_MEQ_L,
@@ -35,7 +36,6 @@ from recipe_tools.chemistry.mash_balance import (
     balance_of,
     carbonate_charge,
     dissolved,
-    released,
     solve,
 )
 from recipe_tools.chemistry.mash_input import AcidCharge, MaltShare, MashInput
@@ -68,8 +68,9 @@ class Prediction:
     contributions_meq_kg: protons given (+) or taken (-) per kg of grist at this pH by ``malt``,
     ``carbonate``, ``calcium_magnesium``, ``acid`` and ``base``; they add up to zero. The malt is
     counted from its own pH in distilled water at this thickness.
-    contributions_ph: the same keys; ``malt`` is that pH of the grist, the others are shifts from it;
-    together they add up to ph. drivers: largest first. warnings: what lies outside the model's range.
+    contributions_ph: the same keys; ``malt`` is that pH of the grist, the others are shifts from
+    it; together they add up to ph. drivers: largest first. warnings: what lies outside the model's
+    range.
     """
 
     ph: float
@@ -90,9 +91,9 @@ def ph_only(mash: MashInput) -> float:
 def predict(mash: MashInput) -> Prediction:
     """Return the predicted mash pH with its band, its breakdown and what is worth knowing better.
 
-    The band is a 95 % band by linear propagation: every open input moves the balance at the best pH,
-    ends separately; independent inputs add as root of the sum of squares, malts of one group linearly.
-    Raises ValueError if water_to_grist_l_kg is not above 0.
+    The band is a 95 % band by linear propagation: every open input moves the balance at the best
+    pH, ends separately; independent inputs add as root of the sum of squares, malts of one group
+    linearly. Raises ValueError if water_to_grist_l_kg is not above 0.
     """
     balance = balance_of(mash)
     ph, slope = solve(balance)
@@ -128,7 +129,7 @@ def _contributions(
     )
     acid = 0.0
     for amount, constants, strong in balance.acids:
-        acid += amount * ((released(h, constants)[0] if constants else 0.0) + strong)
+        acid += amount * (charge_and_slope(h, constants)[0] + strong)
     given = {
         "malt": balance.buffer * ph + balance.malt_at_zero,
         "carbonate": carbonate,
@@ -311,7 +312,7 @@ def _dose_spread(mash: MashInput, balance: Balance, ph: float, spread: _Spread) 
         if low == high:
             continue
         _, constants, strong = balance.acids[place]
-        protons = (released(h, constants)[0] if constants else 0.0) + strong
+        protons = charge_and_slope(h, constants)[0] + strong
         spread.add(
             f"acid:{acid.label}",
             f"amount and strength of {acid.label}",

@@ -1,8 +1,9 @@
 """Chalk and lime in a mash: how much of them reacts.
 
-Both give less alkalinity than their formula promises. Chalk: Troester (2009) found suspended chalk up
-to 3-4 mEq/L best described by half its alkalinity with half its calcium, and no further rise above
-400-500 mg/L (8-10 mEq/L). Lime: deLange (2013) reports less than stoichiometry without a number.
+Both give less alkalinity than their formula promises. Chalk: Troester (2009) found suspended chalk
+up to 3-4 mEq/L best described by half its alkalinity with half its calcium, and no further rise
+above 400-500 mg/L (8-10 mEq/L). Lime: deLange (2013) reports less than stoichiometry without a
+number.
 """
 
 from __future__ import annotations
