@@ -1,3 +1,79 @@
-"""Checks the water, salts, acids and mash pH of beer recipes before brew day."""
+"""Checks the water, salts, acids and mash pH of beer recipes before brew day.
+
+What a program may use (everything else may change): `check_file` and `check_bytes` give findings,
+`load_recipes` gives recipes, `plan` a brew day, `predict` a mash pH. They are loaded on first use.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
 
 __version__ = "0.1.0"
+
+if TYPE_CHECKING:
+    from recipe_tools.brewday import BrewDay, plan
+    from recipe_tools.checking import check_bytes, check_file, load_recipes
+    from recipe_tools.chemistry.mash_input import AcidCharge, MaltShare, MashInput
+    from recipe_tools.chemistry.mash_ph import Prediction, predict
+    from recipe_tools.config import Options, load_config
+    from recipe_tools.findings import Confidence, Finding, Severity
+    from recipe_tools.recipe import Recipe
+    from recipe_tools.results import CheckedFile, CheckedRecipe
+
+__all__ = [
+    "AcidCharge",
+    "BrewDay",
+    "CheckedFile",
+    "CheckedRecipe",
+    "Confidence",
+    "Finding",
+    "MaltShare",
+    "MashInput",
+    "Options",
+    "Prediction",
+    "Recipe",
+    "Severity",
+    "check_bytes",
+    "check_file",
+    "load_config",
+    "load_recipes",
+    "plan",
+    "predict",
+]
+
+_HOMES = {
+    "AcidCharge": "recipe_tools.chemistry.mash_input",
+    "BrewDay": "recipe_tools.brewday",
+    "CheckedFile": "recipe_tools.results",
+    "CheckedRecipe": "recipe_tools.results",
+    "Confidence": "recipe_tools.findings",
+    "Finding": "recipe_tools.findings",
+    "MaltShare": "recipe_tools.chemistry.mash_input",
+    "MashInput": "recipe_tools.chemistry.mash_input",
+    "Options": "recipe_tools.config",
+    "Prediction": "recipe_tools.chemistry.mash_ph",
+    "Recipe": "recipe_tools.recipe",
+    "Severity": "recipe_tools.findings",
+    "check_bytes": "recipe_tools.checking",
+    "check_file": "recipe_tools.checking",
+    "load_config": "recipe_tools.config",
+    "load_recipes": "recipe_tools.checking",
+    "plan": "recipe_tools.brewday",
+    "predict": "recipe_tools.chemistry.mash_ph",
+}
+
+
+def __getattr__(name: str) -> Any:
+    """Load a public name on first use, so that importing the package costs next to nothing."""
+    home = _HOMES.get(name)
+    if home is None:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    import importlib
+
+    value = getattr(importlib.import_module(home), name)
+    globals()[name] = value
+    return value
+
+
+def __dir__() -> list[str]:
+    return sorted({*globals(), *__all__})

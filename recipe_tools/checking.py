@@ -33,6 +33,7 @@ __all__ = [
     "catalogue",
     "check_bytes",
     "check_file",
+    "load_recipes",
 ]
 
 DEFAULT_OPTIONS = Options()
@@ -84,6 +85,22 @@ def check_bytes(
         CheckedRecipe(recipe, _check_recipe(recipe, judging)) for recipe in result.recipes
     )
     return _finished(judging, data, result.format, status, recipes)
+
+
+def load_recipes(path: Path, options: Options = DEFAULT_OPTIONS) -> tuple[Recipe, ...]:
+    """Return the recipes of a file as far as it can be read; `check_file` says what is wrong.
+
+    Raises OSError where the file cannot be read and ValueError where it is over the size limit.
+    """
+    from recipe_tools import formats
+    from recipe_tools.recipe import SourceFile
+
+    limit = options.limits.max_bytes
+    with path.open("rb") as file:
+        data = file.read(limit + 1)
+    if len(data) > limit:
+        raise ValueError(f"the file is larger than {limit} bytes")
+    return formats.read(SourceFile(path.as_posix(), data), options.limits).recipes
 
 
 def _digest(data: bytes) -> str:

@@ -44,6 +44,9 @@ class Ink:
         return self(text, severity.word)
 
 
+PLAIN = Ink()
+
+
 def wrapped(text: str, *, first: str, rest: str, width: int = WIDTH) -> list[str]:
     """Return a paragraph as lines of at most ``width`` characters; long words are not torn."""
     lines = textwrap.wrap(

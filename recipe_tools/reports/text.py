@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from recipe_tools.findings import Finding, Rule, Severity
 from recipe_tools.reports.brew_day_lines import day_lines
-from recipe_tools.reports.terminal import Ink, visible, wrapped
+from recipe_tools.reports.terminal import PLAIN, Ink, visible, wrapped
 from recipe_tools.results import CheckedFile, CheckedRecipe, Run
 
 _FORMATS = {"beerxml": "BeerXML", "beerjson": "BeerJSON", None: ""}
@@ -19,7 +19,7 @@ _INDENT = " " * 4
 class View:
     """How the report is shown. verbose: with assumptions and accepted findings."""
 
-    ink: Ink = Ink()
+    ink: Ink = PLAIN
     verbose: bool = False
     show_fixes: bool = False
 

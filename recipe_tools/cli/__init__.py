@@ -1,0 +1,90 @@
+"""The command line: the only place that prints, asks, exits or looks at the calendar."""
+
+from __future__ import annotations
+
+import importlib
+import os
+import sys
+
+import click
+
+from recipe_tools import __version__
+
+PROGRAM = "recipe-tools"
+
+COMMANDS = {
+    "annotate": ("annotate", "Write the results into the notes of the recipes."),
+    "audit": ("audit", "Check a whole archive and sum it up."),
+    "baseline": ("baseline", "Accept the findings there are, or forget those that are gone."),
+    "cache": ("cache", "Clear the results kept from earlier runs."),
+    "check": ("check", "Check recipe files and folders."),
+    "dose": ("dose", "Propose salts, acid or dilution for a recipe."),
+    "explain": ("explain", "Say why a rule exists and where its numbers come from."),
+    "rules": ("rules", "List all rules."),
+    "water": ("water", "Read a water report and check it."),
+}
+"""Command -> module of this package, and the line shown in the list of commands."""
+
+
+class CommandsOnDemand(click.Group):
+    """Imports the module of a command only when that command is run."""
+
+    def list_commands(self, ctx: click.Context) -> list[str]:
+        """Return the names of all commands that exist."""
+        return [name for name in sorted(COMMANDS) if _exists(name)]
+
+    def get_command(self, ctx: click.Context, cmd_name: str) -> click.Command | None:
+        """Return a command, or None where there is none of that name."""
+        if cmd_name not in COMMANDS or not _exists(cmd_name):
+            return None
+        module = importlib.import_module(f"recipe_tools.cli.{COMMANDS[cmd_name][0]}")
+        command: click.Command = module.command
+        return command
+
+    def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the list of commands without importing any."""
+        rows = [(name, COMMANDS[name][1]) for name in self.list_commands(ctx)]
+        with formatter.section("Commands"):
+            formatter.write_dl(rows)
+
+
+def _exists(name: str) -> bool:
+    from importlib.util import find_spec
+
+    return find_spec(f"recipe_tools.cli.{COMMANDS[name][0]}") is not None
+
+
+@click.group(
+    cls=CommandsOnDemand,
+    context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
+    epilog="Exit codes: `recipe-tools explain exit-codes`.",
+)
+@click.version_option(__version__, prog_name=PROGRAM)
+def cli() -> None:
+    """Check the water, salts, acids and mash pH of beer recipes before brew day.
+
+    Reads BeerXML 1.0 and BeerJSON 1.0. `recipe-tools check FILE` is the main job.
+    """
+
+
+def main() -> None:
+    """Run the command line and exit: 0 to 3 as `explain exit-codes` says, 130 after Ctrl-C."""
+    sys.exit(_exit_code())
+
+
+def _exit_code() -> int:
+    try:
+        result = cli.main(prog_name=PROGRAM, standalone_mode=False)
+        sys.stdout.flush()
+        return result if isinstance(result, int) else 0
+    except click.exceptions.Exit as ended:
+        return ended.exit_code
+    except click.ClickException as error:
+        error.show(sys.stderr)
+        return 2
+    except (KeyboardInterrupt, click.Abort):
+        return 130
+    except BrokenPipeError:
+        # The reader went away; what it read is all it wanted. Python would complain again at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        return 0

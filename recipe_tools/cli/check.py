@@ -1,0 +1,42 @@
+"""``recipe-tools check``: the main job."""
+
+from __future__ import annotations
+
+from pathlib import PurePosixPath
+
+import click
+
+from recipe_tools.cli.output import deliver
+from recipe_tools.cli.running import STANDARD_INPUT, run_paths, run_standard_input
+from recipe_tools.cli.shared import RunOptions, run_options
+
+
+@click.command("check")
+@click.argument("paths", nargs=-1, required=True, metavar="PATH...")
+@click.option("--stdin-name", metavar="NAME", help="File name for what comes on standard input.")
+@run_options
+def command(paths: tuple[str, ...], stdin_name: str | None, given: RunOptions) -> int:
+    """Check recipe files and folders.
+
+    A PATH of `-` reads one recipe file from standard input.
+    """
+    if STANDARD_INPUT in paths:
+        if len(paths) > 1:
+            raise click.UsageError("Standard input (-) is checked alone, without other paths.")
+        if given.changed_since is not None:
+            raise click.UsageError("--changed-since needs files, not standard input.")
+        run = run_standard_input(given, _name(stdin_name))
+    else:
+        if stdin_name is not None:
+            raise click.UsageError("--stdin-name is for standard input: give - as the path.")
+        run = run_paths(paths, given)
+    return deliver(run, given)
+
+
+def _name(given: str | None) -> str:
+    """Return the name for standard input. Raises click.UsageError if it leaves the folder."""
+    name = given or "standard-input"
+    path = PurePosixPath(name.replace("\\", "/"))
+    if path.is_absolute() or ".." in path.parts:
+        raise click.UsageError("--stdin-name is a path below the current folder.")
+    return path.as_posix()

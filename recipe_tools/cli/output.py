@@ -1,0 +1,117 @@
+"""Reports on their way out: standard output, files, and the exit code that goes with them."""
+
+from __future__ import annotations
+
+import os
+import stat
+import sys
+import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+from recipe_tools.checklist import catalogue
+from recipe_tools.cli.shared import RunOptions
+from recipe_tools.reports import render
+from recipe_tools.reports.terminal import Ink, visible
+from recipe_tools.results import Run
+
+CLEAN, FOUND, WRONG_USE, INCOMPLETE = 0, 1, 2, 3
+
+
+def deliver(run: Run, given: RunOptions) -> int:
+    """Write all reports that were asked for and return the exit code.
+
+    A report that cannot be made or written is said on standard error and gives exit code 3; the
+    others are written all the same.
+    """
+    complete = not run.incomplete
+    for name, file in given.outputs:
+        try:
+            write_file(file, rendered(name, run, given, colour=False))
+        except OSError as error:
+            say(f"The {name} report could not be written to {file}: {error.strerror}.")
+            complete = False
+    code = FOUND if run.reaches(given.fail_on) else CLEAN
+    code = code if complete else INCOMPLETE
+    write_out(
+        rendered(given.format_name, run, given, colour=wants_colour(given.color)),
+        machine=given.format_name != "text",
+    )
+    return code
+
+
+def rendered(name: str, run: Run, given: RunOptions, *, colour: bool) -> str:
+    """Return a report; only the text report knows colour and how much to say."""
+    if name != "text":
+        return render(name, run, catalogue())
+    from recipe_tools.reports import text
+
+    view = text.View(Ink(colour), verbose=given.verbose, show_fixes=given.show_fixes)
+    return text.render(run, catalogue(), view)
+
+
+def wants_colour(choice: str) -> bool:
+    """Tell whether standard output gets colour: asked for, or a terminal not refusing it."""
+    if choice != "auto":
+        return choice == "always"
+    refused = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
+    return sys.stdout.isatty() and not refused
+
+
+def write_out(text: str, *, machine: bool) -> None:
+    """Write to standard output: UTF-8 for programs, for people what their terminal can show.
+
+    A reader that went away is no fault; what it has read is all it wanted.
+    """
+    encoding = "utf-8" if machine else (sys.stdout.encoding or "utf-8")
+    data = text.encode(encoding, "backslashreplace")
+    with quiet_pipe():
+        sys.stdout.flush()
+        sys.stdout.buffer.write(data)
+        sys.stdout.buffer.flush()
+
+
+@contextmanager
+def quiet_pipe() -> Iterator[None]:
+    """End quietly where the other end of standard output is closed."""
+    try:
+        yield
+    except BrokenPipeError:
+        # Python would complain once more when it flushes at exit.
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def say(text: str) -> None:
+    """Write a line to standard error, where it cannot get into a report."""
+    click.echo(visible(text), err=True)
+
+
+def write_file(path: Path, text: str) -> None:
+    """Write a text file in full or not at all. Raises OSError."""
+    target = path.resolve()
+    if target.exists() and not stat.S_ISREG(target.stat().st_mode):
+        # A device or pipe, such as /dev/stdout, cannot be replaced by a new file.
+        target.write_bytes(text.encode("utf-8", "backslashreplace"))
+        return
+    handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(text.encode("utf-8", "backslashreplace"))
+            file.flush()
+            os.fsync(file.fileno())
+        mode = target.stat().st_mode if target.exists() else 0o666 & ~_umask()
+        Path(name).chmod(stat.S_IMODE(mode))
+        Path(name).replace(target)
+    except BaseException:
+        Path(name).unlink(missing_ok=True)
+        raise
+
+
+def _umask() -> int:
+    """Return the mask for new files; it can only be read by setting it."""
+    mask = os.umask(0o022)
+    os.umask(mask)
+    return mask

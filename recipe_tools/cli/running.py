@@ -1,0 +1,95 @@
+"""A run as a command makes it: files found, checked, with progress where somebody watches."""
+
+from __future__ import annotations
+
+import os
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from pathlib import Path
+
+import click
+
+from recipe_tools.archive import check_content, check_files, worth_jobs
+from recipe_tools.cli.settings import (
+    Overrides,
+    Settings,
+    baseline_file,
+    rule_names,
+    water_report,
+)
+from recipe_tools.cli.shared import RunOptions
+from recipe_tools.discovery import Discovery, discover
+from recipe_tools.results import Run
+from recipe_tools.run_request import RunRequest
+
+STANDARD_INPUT = "-"
+_PROGRESS_FROM = 50
+
+
+def run_paths(paths: Sequence[str], given: RunOptions, *, progress: bool = True) -> Run:
+    """Check files and folders. Raises click.UsageError for wrong use before anything is checked."""
+    current = Path.cwd()
+    settings = Settings(overrides(given, current), current)
+    baseline = baseline_file(given.baseline)
+    discovery = discover(paths, current)
+    if given.changed_since is not None:
+        discovery = _changed(discovery, given.changed_since, current, settings)
+    request = RunRequest(
+        confidence=given.confidence,
+        baseline=baseline,
+        jobs=given.jobs or worth_jobs(len(discovery.targets), os.cpu_count() or 1),
+        list_skipped=given.verbose,
+        partial=given.changed_since is not None,
+    )
+    with _watched(len(discovery.targets), progress) as advance:
+        return check_files(discovery, settings, request, advance)
+
+
+def run_standard_input(given: RunOptions, name: str) -> Run:
+    """Check what comes on standard input, shown under a name."""
+    current = Path.cwd()
+    settled = Settings(overrides(given, current), current)(current / name)
+    request = RunRequest(confidence=given.confidence, baseline=baseline_file(given.baseline))
+    data = sys.stdin.buffer.read(settled.options.limits.max_bytes + 1)
+    return check_content(data, Path(name).as_posix(), settled, request)
+
+
+def overrides(given: RunOptions, current: Path) -> Overrides:
+    """Return what the command line settles. Raises click.UsageError."""
+    if given.config is not None and given.no_config:
+        raise click.UsageError("--config and --no-config exclude each other.")
+    return Overrides(
+        config=None if given.config is None else Path(os.path.normpath(current / given.config)),
+        no_config=given.no_config,
+        water=water_report(given.water),
+        select=rule_names(given.select),
+        ignore=rule_names(given.ignore),
+        limits=given.limits,
+        today=given.today,
+    )
+
+
+def _changed(discovery: Discovery, revision: str, current: Path, settings: Settings) -> Discovery:
+    from recipe_tools.revisions import RevisionError, changed_files
+
+    try:
+        changed = changed_files(current, revision)
+    except RevisionError as error:
+        raise click.UsageError(str(error)) from None
+    kept = tuple(
+        target
+        for target in discovery.targets
+        if str(target.path) in changed or settings.governed_by(target.path, changed)
+    )
+    return Discovery(kept, (), discovery.unreadable)
+
+
+@contextmanager
+def _watched(files: int, wanted: bool) -> Iterator[Callable[[int], None]]:
+    """Give a function that shows progress on standard error, if that is a terminal."""
+    if not wanted or files < _PROGRESS_FROM or not sys.stderr.isatty():
+        yield lambda count: None
+        return
+    with click.progressbar(length=files, label="Checking", file=sys.stderr) as bar:
+        yield bar.update

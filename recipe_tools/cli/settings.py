@@ -1,0 +1,137 @@
+"""From the options of the command line and recipe-tools.toml to what holds for each file."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+import click
+
+from recipe_tools.checklist import UnknownRule, catalogue, resolve
+from recipe_tools.config import ConfigError, Options, find_config, load_config
+from recipe_tools.discovery import shown
+from recipe_tools.limits import Limits
+from recipe_tools.reports.terminal import visible
+
+if TYPE_CHECKING:
+    from recipe_tools.baseline import Baseline
+    from recipe_tools.run_request import Settled
+    from recipe_tools.water_report import WaterReport
+
+
+@dataclass(frozen=True, slots=True)
+class Overrides:
+    """What the command line settles over the head of any configuration."""
+
+    config: Path | None
+    no_config: bool
+    water: WaterReport | None
+    select: tuple[str, ...]
+    ignore: tuple[str, ...]
+    limits: Limits
+    today: date
+
+
+class Settings:
+    """Gives the options of a file; each configuration is read once.
+
+    Raises click.UsageError for a configuration that cannot be used.
+    """
+
+    def __init__(self, overrides: Overrides, current: Path) -> None:
+        self._overrides = overrides
+        self._current = current
+        self._by_folder: dict[Path, Path | None] = {}
+        self._by_config: dict[Path | None, Options] = {}
+
+    def __call__(self, path: Path) -> Settled:
+        """Return what holds for a file or folder."""
+        from recipe_tools.run_request import Settled
+
+        config = self._config(path)
+        base = config.parent if config is not None else self._current
+        relative = Path(os.path.relpath(path, base)).as_posix()
+        return Settled(self._options(config), relative, base if config is not None else None)
+
+    def governed_by(self, path: Path, files: frozenset[str]) -> bool:
+        """Tell whether the configuration of a file is among some files."""
+        return str(self._config(path)) in files
+
+    def _config(self, path: Path) -> Path | None:
+        if self._overrides.no_config:
+            return None
+        if self._overrides.config is not None:
+            return self._overrides.config
+        folder = path.parent
+        if folder not in self._by_folder:
+            self._by_folder[folder] = find_config(folder)
+        return self._by_folder[folder]
+
+    def _options(self, config: Path | None) -> Options:
+        if config not in self._by_config:
+            self._by_config[config] = self._overridden(self._loaded(config))
+        return self._by_config[config]
+
+    def _loaded(self, config: Path | None) -> Options:
+        if config is None:
+            return Options()
+        name = shown(str(config), None, self._current)
+        try:
+            return load_config(config, known_rules=catalogue(), shown_as=name)
+        except ConfigError as error:
+            raise click.UsageError(visible(str(error))) from None
+
+    def _overridden(self, options: Options) -> Options:
+        over = self._overrides
+        return replace(
+            options,
+            water=options.water if over.water is None else over.water,
+            select=over.select or options.select,
+            ignore=(*options.ignore, *over.ignore),
+            limits=over.limits,
+            today=over.today,
+        )
+
+
+def rule_names(values: Sequence[str]) -> tuple[str, ...]:
+    """Return the ids and topics of a ``--select`` or ``--ignore``, which may hold commas.
+
+    Raises click.UsageError for one that does not exist, naming the nearest.
+    """
+    names = [name for value in values for name in value.replace(",", " ").split()]
+    try:
+        return tuple(resolve(name) for name in names)
+    except UnknownRule as error:
+        raise click.UsageError(visible(str(error))) from None
+
+
+def water_report(path: str | None) -> WaterReport | None:
+    """Return the water report of ``--water``. Raises click.UsageError."""
+    if path is None:
+        return None
+    from recipe_tools.water_report import ReportError, read_report
+
+    try:
+        return read_report(Path(path))
+    except ReportError as error:
+        raise click.UsageError(f"{visible(path)}: {visible(str(error))}") from None
+
+
+def baseline_file(path: str | None) -> Baseline:
+    """Return the baseline of ``--baseline``, an empty one without. Raises click.UsageError."""
+    from recipe_tools.baseline import MAX_BYTES, Baseline, BaselineError, read
+
+    if path is None:
+        return Baseline()
+    try:
+        with Path(path).open("rb") as file:
+            return read(file.read(MAX_BYTES + 1))
+    except OSError as error:
+        reason = f"cannot be read: {error.strerror}"
+    except BaselineError as error:
+        reason = str(error)
+    raise click.UsageError(f"The baseline {visible(path)} {reason}.")

@@ -1,0 +1,189 @@
+"""Options that several commands share, and what they come to."""
+
+from __future__ import annotations
+
+import functools
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import date, datetime
+from pathlib import Path
+from typing import Any, TypeVar
+
+import click
+
+from recipe_tools.findings import Confidence, Severity, severity_from_word
+from recipe_tools.limits import DEFAULT_LIMITS, Limits
+
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+FAIL_ON = ("error", "warning", "note", "never")
+CONFIDENCES = ("certain", "likely", "possible")
+
+
+@dataclass(frozen=True, slots=True)
+class RunOptions:
+    """The shared options as given on the command line. jobs: None to choose by number of files."""
+
+    config: str | None
+    no_config: bool
+    water: str | None
+    format_name: str
+    outputs: tuple[tuple[str, Path], ...]
+    fail_on: Severity | None
+    confidence: Confidence
+    select: tuple[str, ...]
+    ignore: tuple[str, ...]
+    color: str
+    jobs: int | None
+    no_cache: bool
+    baseline: str | None
+    changed_since: str | None
+    today: date
+    verbose: bool
+    show_fixes: bool
+    limits: Limits
+
+
+def _outputs(
+    ctx: click.Context, param: click.Parameter, values: tuple[str, ...]
+) -> tuple[tuple[str, Path], ...]:
+    from recipe_tools.reports import REPORTS
+
+    del ctx
+    result = []
+    for value in values:
+        name, equals, file = value.partition("=")
+        if not equals or not file:
+            raise click.BadParameter("write it as NAME=FILE, such as json=report.json", param=param)
+        if name not in REPORTS:
+            known = ", ".join(REPORTS)
+            raise click.BadParameter(f"there is no format {name!r}; there are {known}", param=param)
+        result.append((name, Path(file)))
+    return tuple(result)
+
+
+def _day(ctx: click.Context, param: click.Parameter, value: datetime | None) -> date:
+    del ctx, param
+    return date.today() if value is None else value.date()
+
+
+def _severity(ctx: click.Context, param: click.Parameter, value: str) -> Severity | None:
+    del ctx, param
+    return None if value == "never" else severity_from_word(value)
+
+
+def _confidence(ctx: click.Context, param: click.Parameter, value: str) -> Confidence:
+    del ctx, param
+    return Confidence[value.upper()]
+
+
+def _report_names() -> tuple[str, ...]:
+    from recipe_tools.reports import REPORTS
+
+    return tuple(REPORTS)
+
+
+_CONFIG = (
+    click.option("--config", type=click.Path(dir_okay=False), help="Use this configuration."),
+    click.option("--no-config", is_flag=True, help="Use no recipe-tools.toml."),
+    click.option("--water", type=click.Path(dir_okay=False), help="Water report (TOML)."),
+    click.option("--select", multiple=True, metavar="RULE", help="Apply only these rules."),
+    click.option("--ignore", multiple=True, metavar="RULE", help="Leave these rules out."),
+    click.option(
+        "--confidence",
+        type=click.Choice(CONFIDENCES),
+        default="likely",
+        show_default=True,
+        callback=_confidence,
+        help="Least confidence of the findings that are shown.",
+    ),
+    click.option("--baseline", metavar="FILE", help="Accept the findings listed in this file."),
+    click.option("--changed-since", metavar="REV", help="Only files changed since a Git revision."),
+    click.option(
+        "--jobs", type=click.IntRange(min=1), metavar="N", help="Processes; chosen by itself."
+    ),
+    click.option("--no-cache", is_flag=True, help="Use no results of earlier runs."),
+    click.option(
+        "--today",
+        type=click.DateTime(formats=["%Y-%m-%d"]),
+        metavar="DATE",
+        callback=_day,
+        help="The day on which suppressions are judged.",
+    ),
+    click.option(
+        "--max-bytes", type=click.IntRange(min=1), metavar="N", help="Largest file that is read."
+    ),
+    click.option("--max-depth", type=click.IntRange(min=1), metavar="N", help="Deepest nesting."),
+    click.option(
+        "--max-recipes", type=click.IntRange(min=1), metavar="N", help="Most recipes in a file."
+    ),
+    click.option(
+        "--max-additions", type=click.IntRange(min=1), metavar="N", help="Most additions."
+    ),
+)
+
+_REPORT = (
+    click.option(
+        "--format",
+        "format_name",
+        type=click.Choice(_report_names()),
+        default="text",
+        show_default=True,
+        help="Report on standard output.",
+    ),
+    click.option(
+        "--output",
+        "outputs",
+        multiple=True,
+        metavar="NAME=FILE",
+        callback=_outputs,
+        help="Write a report to a file as well; may be repeated.",
+    ),
+    click.option(
+        "--fail-on",
+        type=click.Choice(FAIL_ON),
+        default="warning",
+        show_default=True,
+        callback=_severity,
+        help="Least severity that gives exit code 1.",
+    ),
+    click.option(
+        "--color",
+        type=click.Choice(("auto", "always", "never")),
+        default="auto",
+        show_default=True,
+        help="Colour in the text report.",
+    ),
+    click.option("--verbose", "-v", is_flag=True, help="Say everything there is to say."),
+    click.option("--show-fixes", is_flag=True, help="Show changes a program could make."),
+)
+
+
+def run_options(command: Command) -> Command:
+    """Give a command the shared options; it gets them as one `RunOptions` named ``given``."""
+
+    @functools.wraps(command)
+    def with_options(*args: Any, **values: Any) -> Any:
+        own = {name: values.pop(name) for name in list(values) if name not in _SHARED}
+        limits = _limits(values)
+        given = RunOptions(**values, limits=limits)
+        return command(*args, given=given, **own)
+
+    wrapped: Any = with_options
+    for option in reversed((*_REPORT, *_CONFIG)):
+        wrapped = option(wrapped)
+    return wrapped  # type: ignore[no-any-return]
+
+
+_LIMITS = ("max_bytes", "max_depth", "max_recipes", "max_additions")
+_SHARED = {*RunOptions.__slots__, *_LIMITS} - {"limits"}
+
+
+def _limits(values: dict[str, Any]) -> Limits:
+    """Take the limits out of the values; those not given keep their defaults."""
+    from dataclasses import replace
+
+    given = {name: values.pop(name) for name in _LIMITS}
+    return replace(
+        DEFAULT_LIMITS, **{name: value for name, value in given.items() if value is not None}
+    )

@@ -1,0 +1,48 @@
+"""Which files changed since a revision, as Git tells."""
+
+from __future__ import annotations
+
+import os
+import subprocess
+from pathlib import Path
+
+_TIMEOUT_S = 120
+
+
+class RevisionError(Exception):
+    """Git cannot say what changed; the message says why."""
+
+
+def changed_files(folder: Path, revision: str) -> frozenset[str]:
+    """Return absolute paths of files changed, added or untracked since a revision.
+
+    folder: any folder of the repository. Raises RevisionError where there is no Git, no repository
+    or no such revision.
+    """
+    root = Path(_git(folder, "rev-parse", "--show-toplevel").removesuffix("\n"))
+    # The revision comes from outside; --end-of-options keeps it from being taken for an option.
+    commit = _git(
+        folder, "rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}"
+    ).strip()
+    base = _git(folder, "merge-base", commit, "HEAD", wanted=False).strip() or commit
+    changed = _git(root, "diff", "--name-only", "--no-renames", "--no-ext-diff", "-z", base)
+    changed += _git(root, "ls-files", "--others", "--exclude-standard", "-z")
+    return frozenset(os.path.normpath(root / name) for name in changed.split("\0") if name)
+
+
+def _git(folder: Path, *arguments: str, wanted: bool = True) -> str:
+    """Run Git and return what it says; an empty text where it fails and that is no fault."""
+    command = ["git", "-c", "core.fsmonitor=false", "-c", "core.quotePath=false", *arguments]
+    try:
+        done = subprocess.run(
+            command, cwd=folder, capture_output=True, check=False, timeout=_TIMEOUT_S
+        )
+    except (OSError, subprocess.TimeoutExpired):
+        raise RevisionError("Git could not be run; --changed-since needs it.") from None
+    if done.returncode == 0:
+        return os.fsdecode(done.stdout)
+    if not wanted:
+        return ""
+    if "--verify" in arguments:
+        raise RevisionError("There is no such Git revision; name a branch, tag or commit.")
+    raise RevisionError("The current folder is in no Git repository; --changed-since needs one.")

@@ -1,0 +1,56 @@
+"""What a run is asked for, and what that comes to for one file."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from recipe_tools.baseline import Baseline
+from recipe_tools.config import Options
+from recipe_tools.discovery import Target
+from recipe_tools.findings import Confidence
+from recipe_tools.judging import FileRequest
+from recipe_tools.results import DEFAULT_CONFIDENCE
+
+
+@dataclass(frozen=True, slots=True)
+class Settled:
+    """What holds for a file.
+
+    path: of the file, relative to the folder of its configuration. folder: that folder, None where
+    there is no configuration.
+    """
+
+    options: Options
+    path: str = ""
+    folder: Path | None = None
+
+
+OptionsOf = Callable[[Path], Settled]
+"""Gives what holds for a file; the same options object for files that share a configuration."""
+
+
+@dataclass(frozen=True, slots=True)
+class RunRequest:
+    """How a run is made.
+
+    confidence: findings below it are counted only. baseline: accepted findings. jobs: number of
+    processes, 1 for none beside this one. list_skipped: keep skipped files in the result.
+    partial: files were left out on purpose, so that nothing can be said about suppressions and
+    accepted findings that match nothing.
+    """
+
+    confidence: Confidence = DEFAULT_CONFIDENCE
+    baseline: Baseline = field(default_factory=Baseline)
+    jobs: int = 1
+    list_skipped: bool = False
+    partial: bool = False
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    target: Target
+    options: Options
+    request: FileRequest
+    folder: Path | None = None
