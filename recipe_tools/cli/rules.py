@@ -1,0 +1,45 @@
+"""``recipe-tools rules``: the list of all rules."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterator
+
+import click
+
+from recipe_tools.checklist import catalogue
+from recipe_tools.cli.declarations import as_json
+from recipe_tools.cli.output import write_out
+from recipe_tools.reports.terminal import wrapped
+
+
+@click.command("rules")
+@click.option(
+    "--format",
+    "format_name",
+    type=click.Choice(("text", "json")),
+    default="text",
+    show_default=True,
+    help="A list to read, or everything about each rule.",
+)
+def command(format_name: str) -> int:
+    """List all rules with their severity; `explain RULE` says the rest."""
+    if format_name == "json":
+        content = [as_json(rule) for rule in catalogue().values()]
+        text = json.dumps(content, ensure_ascii=False, indent=2) + "\n"
+    else:
+        text = "\n".join(_lines()) + "\n"
+    write_out(text, machine=format_name == "json")
+    return 0
+
+
+def _lines() -> Iterator[str]:
+    topic = ""
+    for rule in catalogue().values():
+        if rule.topic != topic:
+            if topic:
+                yield ""
+            topic = rule.topic
+            yield topic
+        yield f"  {rule.id:<44}{rule.severity.word}"
+        yield from wrapped(rule.summary, first="      ", rest="      ")
