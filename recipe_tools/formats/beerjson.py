@@ -1,0 +1,346 @@
+"""Reads BeerJSON 1.0: bytes in, recipes and findings out.
+
+A file that breaks the schema is still read as far as it makes sense; only what cannot be understood
+is left out, and that is a finding.
+"""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Any, Final
+
+from recipe_tools.findings import Finding, Severity, find
+from recipe_tools.formats.beerjson_equipment import equipment
+from recipe_tools.formats.beerjson_fields import Fields
+from recipe_tools.formats.beerjson_findings import note_deviations
+from recipe_tools.formats.beerjson_read import Surroundings, recipe, water
+from recipe_tools.formats.beerjson_schema import deviations
+from recipe_tools.formats.json_notices import JsonNotices
+from recipe_tools.formats.json_parse import Parsed, ParseFailure, parse
+from recipe_tools.formats.json_text import JsonText, NotTextError, decode
+from recipe_tools.formats.regions import LineIndex
+from recipe_tools.formats.result import ReadResult, Status
+from recipe_tools.limits import Limits
+from recipe_tools.recipe import Recipe, WaterSource
+
+ROOT: Final = "beerjson"
+KNOWN_VERSIONS: Final = (1.0, 3.0)
+"""Version numbers seen in the standard's own samples lie between (1, 2.01, 2.06); any is read."""
+
+_LISTS: Final = (
+    "fermentable_additions",
+    "hop_additions",
+    "miscellaneous_additions",
+    "culture_additions",
+    "water_additions",
+)
+
+
+def read(data: bytes, limits: Limits) -> ReadResult:
+    """Read the recipes of a BeerJSON file. Never raises for what the file contains.
+
+    Positions of findings are JSON pointers from the root of the document; a text that is no JSON
+    carries line and column in the finding.
+    """
+    if len(data) > limits.max_bytes:
+        return _refused(
+            find(
+                "file/too-large",
+                "The file has {value} bytes; at most {limit} are read. Nothing in it was checked.",
+                value=len(data),
+                limit=limits.max_bytes,
+            )
+        )
+    try:
+        text = decode(data)
+    except NotTextError as error:
+        message = "The file looks like {value} text but is damaged: it cannot be decoded."
+        return _refused(find("file/unreadable", message, value=error.encoding))
+    parsed = parse(text.text, limits.max_depth)
+    if isinstance(parsed, ParseFailure):
+        return _refused(_unparsable(parsed, text, limits), text)
+    if type(parsed.value) is list and any(map(_part, parsed.value)):
+        message = "The file is a list of {value} documents; BeerJSON allows one, an object."
+        return _refused(find("file/several-roots", message, value=len(parsed.value)), text)
+    part = _part(parsed.value)
+    if not part:
+        return _foreign(parsed.value, text)
+    return _Reading(parsed, part, text, limits).result()
+
+
+def _part(value: Any) -> str:
+    """Say what a value is: a ``document``, its ``body``, one ``recipe``, or nothing of these."""
+    if type(value) is not dict:
+        return ""
+    if type(value.get(ROOT)) is dict:
+        return "document"
+    if type(value.get("recipes")) is list and any(map(_looks_like_recipe, value["recipes"])):
+        return "body"
+    return "recipe" if _looks_like_recipe(value) else ""
+
+
+def _looks_like_recipe(value: Any) -> bool:
+    ingredients = value.get("ingredients") if type(value) is dict else None
+    return type(ingredients) is dict and "fermentable_additions" in ingredients
+
+
+def _refused(finding: Finding, text: JsonText | None = None) -> ReadResult:
+    return ReadResult(
+        format="beerjson",
+        status="not_checked",
+        findings=(finding,),
+        text=text.text if text is not None else None,
+    )
+
+
+def _unparsable(failure: ParseFailure, text: JsonText, limits: Limits) -> Finding:
+    if failure.kind == "depth":
+        message = "The file is nested deeper than {limit} levels. Nothing in it was checked."
+        return find("file/too-deep", message, value=limits.max_depth, limit=limits.max_depth)
+    line, column = LineIndex(text.text).place(failure.offset)
+    rule = "file/several-roots" if failure.kind == "extra" else "file/unreadable"
+    message = "The file is no JSON: in line {line}, column {column}, {reason}."
+    found = find(
+        rule, message, value=failure.reason, reason=failure.reason, line=line, column=column
+    )
+    return replace(found, line=line, column=column, end_line=line, end_column=column + 1)
+
+
+def _foreign(value: Any, text: JsonText) -> ReadResult:
+    what = "a JSON object without the member beerjson"
+    if type(value) is dict and ROOT in value:
+        what = "a member beerjson that is no object"
+    elif type(value) is not dict:
+        what = "JSON that is no object"
+    finding = find("file/not-a-recipe", "The file contains {value}, not a recipe.", value=what)
+    return ReadResult("beerjson", "skipped", findings=(finding,), text=text.text)
+
+
+class _Reading:
+    """One parsed file on its way to recipes.
+
+    part: see `_part`. complete: False as soon as something of the file had to be left unread.
+    """
+
+    __slots__ = ("complete", "limits", "notices", "parsed", "part", "text")
+
+    def __init__(self, parsed: Parsed, part: str, text: JsonText, limits: Limits) -> None:
+        self.parsed = parsed
+        self.part = part
+        self.text = text
+        self.limits = limits
+        self.notices = JsonNotices()
+        self.complete = True
+
+    def result(self) -> ReadResult:
+        document = self.parsed.value
+        self._note_parsing()
+        self._note_schema(document)
+        recipes: tuple[Recipe, ...]
+        waters: tuple[WaterSource, ...] = ()
+        if self.part == "recipe":
+            recipes = (self._recipe(document, 0, "", Surroundings({})),)
+        else:
+            body, at = (document[ROOT], "/" + ROOT) if self.part == "document" else (document, "")
+            self._note_version(body, at)
+            recipes = self._recipes(body, at)
+            waters = self._profiles(body, at)
+        return ReadResult(
+            format="beerjson",
+            status=self._status(recipes),
+            recipes=recipes,
+            findings=tuple(self.notices.findings()),
+            waters=waters,
+            repaired=self._repairs(),
+            text=self.text.text,
+        )
+
+    def _status(self, recipes: tuple[Recipe, ...]) -> Status:
+        if not self.complete:
+            return "not_checked"
+        if recipes:
+            return "checked"
+        self.notices.add(
+            "file/not-a-recipe",
+            (),
+            "/" + ROOT,
+            "The file is BeerJSON and holds {value}, but no recipe.",
+            value=_contents(self.parsed.value[ROOT]),
+        )
+        return "skipped"
+
+    def _recipes(self, body: dict[str, Any], at: str) -> tuple[Recipe, ...]:
+        records = body.get("recipes", [])
+        if type(records) is not list:
+            self.complete = False
+            return ()
+        surroundings = Surroundings(body)
+        most = self.limits.max_recipes
+        if len(records) > most:
+            self._note_limit(f"{at}/recipes", "recipes", len(records), most, None)
+        recipes = [
+            self._recipe(record, place, f"{at}/recipes/{place}", surroundings)
+            for place, record in enumerate(records[:most])
+            if type(record) is dict
+        ]
+        if len(recipes) < len(records):
+            self.complete = False
+        return tuple(recipes)
+
+    def _recipe(
+        self, record: dict[str, Any], index: int, at: str, surroundings: Surroundings
+    ) -> Recipe:
+        self._keep_to_limits(record, index, at)
+        read_recipe = recipe(record, index, at, Fields(self.notices, index), surroundings)
+        if not surroundings.equipment:
+            return read_recipe
+        place = f"{at.rpartition('/recipes')[0]}/equipments/0"
+        fields = Fields(self.notices, None)
+        brewery = equipment(surroundings.equipment, place, read_recipe.boil_l, fields)
+        return replace(read_recipe, equipment=brewery)
+
+    def _profiles(self, body: dict[str, Any], at: str) -> tuple[WaterSource, ...]:
+        fields = Fields(self.notices, None)
+        return tuple(
+            water(record, f"{at}/profiles/{place}", fields)
+            for place, record in fields.records(body, "profiles")
+        )
+
+    def _keep_to_limits(self, record: dict[str, Any], index: int, at: str) -> None:
+        ingredients = record.get("ingredients")
+        if type(ingredients) is not dict:
+            return
+        most = self.limits.max_additions
+        for name in _LISTS:
+            listed = ingredients.get(name)
+            if type(listed) is list and len(listed) > most:
+                pointer = f"{at}/ingredients/{name}"
+                self._note_limit(pointer, name.replace("_", " "), len(listed), most, index)
+                del listed[most:]
+
+    def _note_limit(self, pointer: str, what: str, size: int, most: int, index: int | None) -> None:
+        self.complete = False
+        self.notices.add(
+            "file/too-large",
+            (what,),
+            pointer,
+            "There are {value} {what}; at most {limit} are read. The rest was not checked.",
+            recipe=index,
+            value=size,
+            what=what,
+            limit=most,
+        )
+
+    def _note_schema(self, document: Any) -> None:
+        if self.part != "document":
+            self.notices.add(
+                "standard/required-missing",
+                (ROOT,),
+                "",
+                "The file lacks the root member {value} with the version in it; it was read "
+                "without.",
+                severity=Severity.NOTE,
+                value=ROOT,
+                member=ROOT,
+            )
+        found = deviations(document, self.part)
+        if not found:
+            return
+        taken_out = {pointer for pointer, _ in self.parsed.not_finite}
+        if taken_out:
+            found = [item for item in found if item.pointer not in taken_out]
+        note_deviations(found, document, self.part, self.notices)
+
+    def _note_version(self, body: dict[str, Any], at: str) -> None:
+        version = body.get("version")
+        if type(version) is not int and type(version) is not float:
+            return
+        if KNOWN_VERSIONS[0] <= version < KNOWN_VERSIONS[1]:
+            return
+        self.notices.add(
+            "file/unknown-version",
+            (),
+            f"{at}/version",
+            "The file states version {value:g} of BeerJSON; it was read as version 1.0.",
+            severity=Severity.NOTE,
+            value=version,
+        )
+
+    def _note_parsing(self) -> None:
+        parsed, notices = self.parsed, self.notices
+        for pointer in parsed.duplicates:
+            member = pointer.rpartition("/")[2].replace("~1", "/").replace("~0", "~")
+            notices.add(
+                "file/duplicate-member",
+                (pointer,),
+                pointer,
+                "The member {value} occurs more than once in one object; the last one was read.",
+                recipe=recipe_index(pointer),
+                value=member,
+            )
+        for pointer, written in parsed.not_finite:
+            notices.add(
+                "standard/not-finite",
+                (pointer,),
+                pointer,
+                "{member} is {value}, which is no number; it was left out.",
+                recipe=recipe_index(pointer),
+                value=written,
+                member=_last_member(pointer),
+            )
+        for label in self._repairs():
+            notices.add(
+                "file/encoding-repaired" if label != "control-characters" else _MARKUP,
+                (label,),
+                "",
+                _REPAIRS[label],
+                severity=Severity.NOTE if label in _HARMLESS else None,
+                value=label,
+            )
+
+    def _repairs(self) -> tuple[str, ...]:
+        labels = [self.text.repair] if self.text.repair else []
+        if self.parsed.surrogates:
+            labels.append("lone-surrogates")
+        if self.parsed.controls:
+            labels.append("control-characters")
+        return tuple(labels)
+
+
+_MARKUP: Final = "file/markup-repaired"
+_HARMLESS: Final = {"byte-order-mark", "utf-16", "utf-32"}
+_REPAIRS: Final = {
+    "byte-order-mark": "The file starts with a byte order mark, which JSON does not allow; it was "
+    "passed over.",
+    "utf-16": "The file is UTF-16; JSON is exchanged in UTF-8. It was read all the same.",
+    "utf-32": "The file is UTF-32; JSON is exchanged in UTF-8. It was read all the same.",
+    "windows-1252": "The file is not UTF-8 throughout; the other bytes were read as Windows-1252. "
+    "Check names and notes for wrong letters.",
+    "lone-surrogates": "The file has escapes of half a character; they were read as U+FFFD.",
+    "control-characters": "A text of the file holds raw line breaks, tabs or other control "
+    "characters, which JSON wants escaped; it was read all the same.",
+}
+
+
+def recipe_index(pointer: str) -> int | None:
+    """Return the index of the recipe a pointer leads into, or None."""
+    parts = pointer.split("/")[1:4]
+    if parts[:1] == [ROOT]:
+        parts = parts[1:]
+    return int(parts[1]) if len(parts) > 1 and parts[0] == "recipes" else None
+
+
+def _last_member(pointer: str) -> str:
+    names = [name for name in pointer.split("/")[-2:] if not name.isdigit()]
+    if names[-1:] == ["value"]:
+        return ".".join(names)
+    return names[-1] if names else "a value"
+
+
+def _contents(body: dict[str, Any]) -> str:
+    lists = [
+        f"{name.replace('_', ' ')} ({len(value)})"
+        for name, value in body.items()
+        if type(value) is list and value
+    ]
+    return ", ".join(lists) or "nothing"

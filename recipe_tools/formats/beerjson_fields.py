@@ -1,0 +1,170 @@
+"""Fields of BeerJSON records: text, numbers within physical bounds, gravities, words of a list."""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from recipe_tools.findings import Fix
+from recipe_tools.formats.beerjson_quantities import Amount, amount, number, quantity
+from recipe_tools.formats.json_notices import JsonNotices
+from recipe_tools.units import gravity_meant
+
+LARGEST: Final = 1e9
+"""No litres, kilograms or minutes of a brewery come near; a larger number is a slip."""
+
+SG_BOUNDS: Final = (0.95, 1.3)
+TEMPERATURE_BOUNDS: Final = (-20.0, 110.0)
+PH_BOUNDS: Final = (0.0, 14.0)
+
+UNIT_WORDS: Final = {
+    "volume": " L",
+    "mass": " kg",
+    "time": " min",
+    "temperature": " °C",
+    "concentration": " mg/L",
+    "colour": " EBC",
+    "percent": " %",
+    "specific_volume": " L/kg",
+    "bitterness": " IBU",
+}
+
+
+class Fields:
+    """Reads the fields of one recipe's records; what cannot be is left out and noticed.
+
+    recipe: 0-based index for the findings, None for records beside the recipes.
+    """
+
+    __slots__ = ("notices", "recipe")
+
+    def __init__(self, notices: JsonNotices, recipe: int | None) -> None:
+        self.notices = notices
+        self.recipe = recipe
+
+    def quantity(
+        self, kind: str, record: dict[str, Any], key: str, at: str, low: float, high: float
+    ) -> float | None:
+        """Return a quantity of a record within bounds (in the unit of `units.convert`), or None."""
+        if key not in record:
+            return None
+        value = quantity(kind, record[key])
+        if value is None or low <= value <= high:
+            return value
+        self.impossible(kind, record, key, f"{at}/{key}", value, low, high)
+        return None
+
+    def size(self, kind: str, record: dict[str, Any], key: str, at: str) -> float | None:
+        """Return a quantity that cannot be negative."""
+        return self.quantity(kind, record, key, at, 0.0, LARGEST)
+
+    def percent(self, record: dict[str, Any], key: str, at: str) -> float | None:
+        """Return a percentage between 0 and 100."""
+        return self.quantity("percent", record, key, at, 0.0, 100.0)
+
+    def temperature(self, record: dict[str, Any], key: str, at: str) -> float | None:
+        """Return a temperature in degrees C."""
+        return self.quantity("temperature", record, key, at, *TEMPERATURE_BOUNDS)
+
+    def ph(self, record: dict[str, Any], key: str, at: str) -> float | None:
+        """Return a pH."""
+        return self.quantity("acidity", record, key, at, *PH_BOUNDS)
+
+    def amount(self, record: dict[str, Any], key: str, at: str) -> Amount | None:
+        """Return the amount of an ingredient; a negative one is left out."""
+        found = amount(record.get(key))
+        if found is None or 0.0 <= found.value <= LARGEST:
+            return found
+        self.impossible("", record, key, f"{at}/{key}", found.value, 0.0, LARGEST, found.unit)
+        return None
+
+    def gravity(self, record: dict[str, Any], key: str, at: str) -> float | None:
+        """Return a specific gravity; points (1048) and degrees Plato under ``sg`` are converted."""
+        if key not in record:
+            return None
+        value = quantity("gravity", record[key])
+        if value is None or SG_BOUNDS[0] <= value <= SG_BOUNDS[1]:
+            return value
+        meant = gravity_meant(value)
+        if meant is None or meant[0] < SG_BOUNDS[0]:
+            self.impossible("gravity", record, key, f"{at}/{key}", value, *SG_BOUNDS)
+            return None
+        self._points(record, key, f"{at}/{key}", value, *meant)
+        return meant[0]
+
+    def text(self, record: dict[str, Any], key: str) -> str:
+        """Return a text; a number there is given as text, anything else as the empty one."""
+        value = record.get(key)
+        if type(value) is str:
+            return value
+        return str(value) if type(value) is int or type(value) is float else ""
+
+    def whole(self, record: dict[str, Any], key: str) -> int | None:
+        """Return a whole number, or None."""
+        value = number(record.get(key))
+        if value is None or not -1e15 < value < 1e15 or value != int(value):
+            return None
+        return int(value)
+
+    def records(self, record: dict[str, Any], key: str) -> list[tuple[int, dict[str, Any]]]:
+        """Return (place, record) of the objects in a list."""
+        value = record.get(key)
+        if type(value) is list:
+            return [(place, item) for place, item in enumerate(value) if type(item) is dict]
+        return []
+
+    def impossible(
+        self,
+        kind: str,
+        record: dict[str, Any],
+        key: str,
+        pointer: str,
+        value: float,
+        low: float,
+        high: float,
+        unit: str = "",
+    ) -> None:
+        """Notice a value that cannot be, and that it was left out."""
+        word = UNIT_WORDS.get(kind) or (f" {unit}" if unit else "")
+        if low <= value:
+            limit = f"more than {high:g}{word} cannot be"
+        elif low == 0.0:
+            limit = "it cannot be negative"
+        else:
+            limit = f"less than {low:g}{word} cannot be"
+        self.notices.add(
+            "standard/impossible-value",
+            (pointer,),
+            pointer,
+            "The {member} of {owner} is {value:g}{unit}; {limit}. It was left out.",
+            recipe=self.recipe,
+            member=key,
+            owner=owner_words(record),
+            value=value,
+            unit=word,
+            limit=limit,
+        )
+
+    def _points(
+        self, record: dict[str, Any], key: str, pointer: str, value: float, read: float, how: str
+    ) -> None:
+        reading = "gravity points" if how == "points" else "degrees Plato"
+        self.notices.add(
+            "standard/gravity-not-sg",
+            (key, how),
+            pointer,
+            "The {member} of {owner} is {value:g}, which is no specific gravity; "
+            "read as {reading}, that is {read:.4g}.",
+            recipe=self.recipe,
+            fix=Fix(f"Write it as {read:.4f} sg", f"{pointer}/value", f"{read:.4f}"),
+            member=key,
+            owner=owner_words(record),
+            value=value,
+            reading=reading,
+            read=read,
+        )
+
+
+def owner_words(record: dict[str, Any]) -> str:
+    """Return what a message calls a record: its name in quotes, or a plain word."""
+    name = record.get("name")
+    return f'"{name}"' if type(name) is str and name else "a record without name"

@@ -1,0 +1,438 @@
+"""From the records of a BeerJSON document to `recipe.Recipe`."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Any, Final
+
+from recipe_tools.formats.beerjson_fields import Fields
+from recipe_tools.formats.beerjson_quantities import NO_AMOUNT
+from recipe_tools.recipe import (
+    Addition,
+    Culture,
+    Fermentable,
+    Hop,
+    Mash,
+    MashStep,
+    Origin,
+    Recipe,
+    Style,
+    WaterSource,
+)
+
+DI_WATER_L_KG: Final = 8.345
+"""BeerJSON measures ``di_ph`` in a mash of 1 lb in 1 US gal (3.785411784 / 0.45359237 L/kg)."""
+
+ION_MEMBERS: Final = (
+    ("calcium", "calcium"),
+    ("magnesium", "magnesium"),
+    ("sodium", "sodium"),
+    ("potassium", "potassium"),
+    ("chloride", "chloride"),
+    ("sulfate", "sulfate"),
+    ("bicarbonate", "bicarbonate"),
+    ("carbonate", "carbonate"),
+    ("nitrate", "nitrate"),
+    ("nitrite", "nitrite"),
+    ("flouride", "fluoride"),  # as the standard spells it
+    ("fluoride", "fluoride"),
+    ("iron", "iron"),
+)
+"""(member, ion); where a file has both spellings of fluoride the right one counts."""
+
+STAGES: Final[Mapping[str, str]] = {
+    "mash": "mash",
+    "boil": "boil",
+    "kettle": "boil",
+    "fermentation": "fermentation",
+    "primary": "fermentation",
+    "secondary": "fermentation",
+    "package": "package",
+    "packaging": "package",
+    "bottling": "package",
+    "bottle": "package",
+    "keg": "package",
+}
+_USES: Final[Mapping[str, str]] = {
+    **{word: "bottling" if stage == "package" else stage for word, stage in STAGES.items()},
+    "fermentation": "primary",
+    "primary": "primary",
+    "secondary": "secondary",
+}
+_HOP_USES: Final = {"fermentation": "dry hop"}
+
+_RECIPE_MEMBERS: Final = {
+    "name": "/name",
+    "kind": "/type",
+    "brewer": "/author",
+    "date": "/created",
+    "batch_l": "/batch_size",
+    "boil_l": "/boil/pre_boil_size",
+    "boil_min": "/boil/boil_time",
+    "efficiency_percent": "/efficiency/brewhouse",
+    "og": "/original_gravity",
+    "fg": "/final_gravity",
+    "ibu": "/ibu_estimate/value",
+    "colour_ebc": "/color_estimate",
+    "abv_percent": "/alcohol_by_volume",
+    "beer_ph": "/beer_pH",
+    "style": "/style",
+    "mash": "/mash",
+    "fermentables": "/ingredients/fermentable_additions",
+    "hops": "/ingredients/hop_additions",
+    "additions": "/ingredients/miscellaneous_additions",
+    "cultures": "/ingredients/culture_additions",
+    "waters": "/ingredients/water_additions",
+    "notes": "/notes",
+}
+_FERMENTABLE_MEMBERS: Final = {
+    "name": "/name",
+    "kind": "/type",
+    "amount_kg": "/amount",
+    "volume_l": "/amount",
+    "colour_ebc": "/color",
+    "yield_percent": "/yield/fine_grind",
+    "potential_sg": "/yield/potential",
+    "stage": "/timing/use",
+    "group": "/grain_group",
+}
+_HOP_MEMBERS: Final = {
+    "name": "/name",
+    "amount_kg": "/amount",
+    "alpha_percent": "/alpha_acid",
+    "use": "/timing/use",
+    "time_min": "/timing",
+    "form": "/form",
+}
+_ADDITION_MEMBERS: Final = {
+    "name": "/name",
+    "kind": "/type",
+    "use": "/timing/use",
+    "step": "/timing/step",
+    "time_min": "/timing",
+    "amount": "/amount",
+    "unit": "/amount/unit",
+    "mass_g": "/amount",
+    "volume_ml": "/amount",
+    "pieces": "/amount",
+    "use_for": "/use_for",
+    "notes": "/notes",
+}
+_CULTURE_MEMBERS: Final = {"name": "/name", "kind": "/type", "attenuation_percent": "/attenuation"}
+_WATER_MEMBERS: Final = {
+    "name": "/name",
+    "amount_l": "/amount",
+    "ph": "/pH",
+    "notes": "/notes",
+    **{ion: f"/{member}" for member, ion in ION_MEMBERS if ion != "fluoride"},
+}
+_STEP_MEMBERS: Final = {
+    "name": "/name",
+    "kind": "/type",
+    "water_l": "/amount",
+    "temperature_c": "/step_temperature",
+    "time_min": "/step_time",
+    "water_to_grist_l_kg": "/water_grain_ratio",
+    "infuse_temperature_c": "/infuse_temperature",
+    "start_ph": "/start_ph",
+    "end_ph": "/end_ph",
+}
+_MASH_MEMBERS: Final = {
+    "name": "/name",
+    "grain_temperature_c": "/grain_temperature",
+    "steps": "/mash_steps",
+    "notes": "/notes",
+}
+_STYLE_MEMBERS: Final = {
+    "name": "/name",
+    "category": "/category",
+    "category_number": "/category_number",
+    "letter": "/style_letter",
+    "guide": "/style_guide",
+    "kind": "/type",
+}
+
+
+class Surroundings:
+    """What stands beside the recipes of a file, found by name where a recipe refers to it."""
+
+    __slots__ = ("equipment", "fermentables", "miscellaneous", "styles")
+
+    def __init__(self, body: dict[str, Any]) -> None:
+        self.fermentables = _by_name(body.get("fermentables"))
+        self.miscellaneous = _by_name(body.get("miscellaneous_ingredients"))
+        self.styles = _by_name(body.get("styles"))
+        sets = body.get("equipments")
+        self.equipment: dict[str, Any] = (
+            sets[0] if type(sets) is list and len(sets) == 1 and type(sets[0]) is dict else {}
+        )
+
+
+def _by_name(records: Any) -> dict[str, dict[str, Any]]:
+    if type(records) is not list:
+        return {}
+    named = (item for item in records if type(item) is dict and type(item.get("name")) is str)
+    return {item["name"].strip().lower(): item for item in named}
+
+
+def recipe(
+    record: dict[str, Any], index: int, at: str, fields: Fields, surroundings: Surroundings
+) -> Recipe:
+    """Return the recipe of a record. ``at`` is its JSON pointer, ``index`` its place in the file.
+
+    Equipment is not in it: it needs the volumes of the recipe (see `beerjson_equipment`).
+    """
+    boil = _object(record, "boil")
+    ingredients = _object(record, "ingredients")
+    inside = f"{at}/ingredients"
+    style = record.get("style")
+    mash_record = record.get("mash")
+    efficiency = record.get("efficiency")
+    if type(efficiency) is not dict:
+        efficiency = {"brewhouse": efficiency} if efficiency is not None else {}
+    return Recipe(
+        index=index,
+        name=fields.text(record, "name"),
+        kind=fields.text(record, "type").strip().lower(),
+        brewer=fields.text(record, "author"),
+        date=fields.text(record, "created"),
+        batch_l=fields.size("volume", record, "batch_size", at),
+        boil_l=fields.size("volume", boil, "pre_boil_size", f"{at}/boil"),
+        boil_min=fields.size("time", boil, "boil_time", f"{at}/boil"),
+        efficiency_percent=fields.percent(efficiency, "brewhouse", f"{at}/efficiency"),
+        og=fields.gravity(record, "original_gravity", at),
+        fg=fields.gravity(record, "final_gravity", at),
+        ibu=fields.size(
+            "bitterness", _object(record, "ibu_estimate"), "value", f"{at}/ibu_estimate"
+        ),
+        colour_ebc=fields.size("colour", record, "color_estimate", at),
+        abv_percent=fields.percent(record, "alcohol_by_volume", at),
+        beer_ph=fields.ph(record, "beer_pH", at),
+        style=_style(style, f"{at}/style", fields, surroundings) if type(style) is dict else None,
+        fermentables=tuple(
+            _fermentable(item, f"{inside}/fermentable_additions/{place}", fields, surroundings)
+            for place, item in fields.records(ingredients, "fermentable_additions")
+        ),
+        hops=tuple(
+            _hop(item, f"{inside}/hop_additions/{place}", fields)
+            for place, item in fields.records(ingredients, "hop_additions")
+        ),
+        additions=tuple(
+            _addition(item, f"{inside}/miscellaneous_additions/{place}", fields, surroundings)
+            for place, item in fields.records(ingredients, "miscellaneous_additions")
+        ),
+        cultures=tuple(
+            _culture(item, f"{inside}/culture_additions/{place}", fields)
+            for place, item in fields.records(ingredients, "culture_additions")
+        ),
+        waters=tuple(
+            water(item, f"{inside}/water_additions/{place}", fields)
+            for place, item in fields.records(ingredients, "water_additions")
+        ),
+        mash=_mash(mash_record, f"{at}/mash", fields) if type(mash_record) is dict else None,
+        notes=fields.text(record, "notes"),
+        origin=Origin(at, _RECIPE_MEMBERS),
+    )
+
+
+def water(record: dict[str, Any], at: str, fields: Fields) -> WaterSource:
+    """Return a water of a recipe, or of the list of profiles beside the recipes."""
+    ions = {}
+    for member, ion in ION_MEMBERS:
+        if member in record:
+            value = fields.size("concentration", record, member, at)
+            if value is not None:
+                ions[ion] = value
+    return WaterSource(
+        name=fields.text(record, "name"),
+        amount_l=fields.size("volume", record, "amount", at),
+        ions_mg_l=ions,
+        ph=fields.ph(record, "pH" if "pH" in record else "ph", at),
+        notes=fields.text(record, "notes"),
+        origin=Origin(at, _WATER_MEMBERS),
+    )
+
+
+def _object(record: dict[str, Any], key: str) -> dict[str, Any]:
+    value = record.get(key)
+    return value if type(value) is dict else {}
+
+
+def _fermentable(
+    record: dict[str, Any], at: str, fields: Fields, surroundings: Surroundings
+) -> Fermentable:
+    amount = fields.amount(record, "amount", at) or NO_AMOUNT
+    share = _object(record, "yield")
+    stage = _use(fields, record, STAGES)
+    name = fields.text(record, "name")
+    known = surroundings.fermentables.get(name.strip().lower(), {}) if name else {}
+    # The standard has these for records only; files write them into the addition as well.
+    di_ph = moisture = recommend = None
+    if known or "di_ph" in record or "moisture" in record or "recommend_mash" in record:
+        di_ph = fields.ph(record if "di_ph" in record else known, "di_ph", at)
+        moisture = fields.percent(record if "moisture" in record else known, "moisture", at)
+        recommend = record.get("recommend_mash", known.get("recommend_mash"))
+    return Fermentable(
+        name=name,
+        kind=fields.text(record, "type").strip().lower() or "grain",
+        amount_kg=amount.mass_kg,
+        volume_l=amount.volume_l,
+        colour_ebc=fields.size("colour", record, "color", at),
+        yield_percent=_fine_grind(share, f"{at}/yield", fields) if share else None,
+        potential_sg=fields.gravity(share, "potential", f"{at}/yield"),
+        moisture_percent=moisture,
+        stage=stage,
+        recommend_mash=recommend if type(recommend) is bool else None,
+        group=fields.text(record, "grain_group").strip().lower(),
+        di_ph=di_ph,
+        di_water_l_kg=DI_WATER_L_KG if di_ph is not None else None,
+        notes=fields.text(record, "notes"),
+        origin=Origin(at, _FERMENTABLE_MEMBERS),
+    )
+
+
+def _fine_grind(share: dict[str, Any], at: str, fields: Fields) -> float | None:
+    fine = fields.percent(share, "fine_grind", at)
+    if fine is not None or "coarse_grind" not in share:
+        return fine
+    coarse = fields.percent(share, "coarse_grind", at)
+    if coarse is None:
+        return None
+    # Without a stated difference the coarse grind stands in: 1 to 2 percent too low at most.
+    return coarse + (fields.percent(share, "fine_coarse_difference", at) or 0.0)
+
+
+def _use(fields: Fields, record: dict[str, Any], words: Mapping[str, str]) -> str | None:
+    timing = record.get("timing")
+    word = fields.text(timing, "use") if type(timing) is dict else fields.text(record, "use")
+    if not word:
+        return None
+    plain = word.strip().lower().removeprefix("add_to_").replace("_", " ")
+    return words.get(plain, plain)
+
+
+def _minutes(record: dict[str, Any], at: str, fields: Fields) -> float | None:
+    timing = record.get("timing")
+    if type(timing) is not dict:
+        return None
+    # "duration" is what other formats call the time of an addition; most files write "time".
+    for key in ("duration", "time"):
+        value = fields.size("time", timing, key, f"{at}/timing")
+        if value is not None:
+            return value
+    return None
+
+
+def _hop(record: dict[str, Any], at: str, fields: Fields) -> Hop:
+    amount = fields.amount(record, "amount", at) or NO_AMOUNT
+    return Hop(
+        name=fields.text(record, "name"),
+        amount_kg=amount.mass_kg,
+        alpha_percent=fields.percent(record, "alpha_acid", at),
+        use=_use(fields, record, _HOP_USES) or "boil",
+        time_min=_minutes(record, at, fields),
+        form=fields.text(record, "form").strip().lower(),
+        origin=Origin(at, _HOP_MEMBERS),
+    )
+
+
+def _addition(
+    record: dict[str, Any], at: str, fields: Fields, surroundings: Surroundings
+) -> Addition:
+    amount = fields.amount(record, "amount", at)
+    found = amount or NO_AMOUNT
+    name = fields.text(record, "name")
+    known = surroundings.miscellaneous.get(name.strip().lower(), {}) if name else {}
+    timing = _object(record, "timing")
+    return Addition(
+        name=name,
+        kind=fields.text(record, "type").strip().lower() or "other",
+        use=_use(fields, record, _USES),
+        step=fields.whole(timing, "step"),
+        time_min=_minutes(record, at, fields),
+        amount=amount.value if amount is not None else None,
+        unit=found.unit,
+        mass_g=None if found.mass_kg is None else found.mass_kg * 1000.0,
+        volume_ml=None if found.volume_l is None else found.volume_l * 1000.0,
+        pieces=found.pieces,
+        use_for=fields.text(record, "use_for") or fields.text(known, "use_for"),
+        notes=fields.text(record, "notes") or fields.text(known, "notes"),
+        origin=Origin(at, _ADDITION_MEMBERS),
+    )
+
+
+def _culture(record: dict[str, Any], at: str, fields: Fields) -> Culture:
+    return Culture(
+        name=fields.text(record, "name"),
+        kind=fields.text(record, "type").strip().lower(),
+        attenuation_percent=fields.percent(record, "attenuation", at),
+        origin=Origin(at, _CULTURE_MEMBERS),
+    )
+
+
+def _mash(record: dict[str, Any], at: str, fields: Fields) -> Mash:
+    steps = tuple(
+        _step(item, f"{at}/mash_steps/{place}", fields)
+        for place, item in fields.records(record, "mash_steps")
+    )
+    sparges = (step.temperature_c for step in steps if step.kind == "sparge")
+    return Mash(
+        name=fields.text(record, "name"),
+        grain_temperature_c=fields.temperature(record, "grain_temperature", at),
+        sparge_temperature_c=next(sparges, None),
+        steps=steps,
+        notes=fields.text(record, "notes"),
+        origin=Origin(at, _MASH_MEMBERS),
+    )
+
+
+def _step(record: dict[str, Any], at: str, fields: Fields) -> MashStep:
+    return MashStep(
+        name=fields.text(record, "name"),
+        kind=fields.text(record, "type").strip().lower() or "infusion",
+        water_l=fields.size("volume", record, "amount", at),
+        temperature_c=fields.temperature(record, "step_temperature", at),
+        time_min=fields.size("time", record, "step_time", at),
+        water_to_grist_l_kg=fields.size("specific_volume", record, "water_grain_ratio", at),
+        infuse_temperature_c=fields.temperature(record, "infuse_temperature", at),
+        start_ph=fields.ph(record, "start_ph", at),
+        end_ph=fields.ph(record, "end_ph", at),
+        origin=Origin(at, _STEP_MEMBERS),
+    )
+
+
+def _style(record: dict[str, Any], at: str, fields: Fields, surroundings: Surroundings) -> Style:
+    name = fields.text(record, "name")
+    ranges = record
+    if "original_gravity" not in record and "international_bitterness_units" not in record:
+        ranges = surroundings.styles.get(name.strip().lower(), record)
+    return Style(
+        name=name,
+        category=fields.text(record, "category"),
+        category_number=fields.text(record, "category_number"),
+        letter=fields.text(record, "style_letter").strip(),
+        guide=fields.text(record, "style_guide"),
+        kind=fields.text(record, "type").strip().lower(),
+        og=_range("gravity", ranges, "original_gravity", at, fields),
+        ibu=_range("bitterness", ranges, "international_bitterness_units", at, fields),
+        colour_ebc=_range("colour", ranges, "color", at, fields),
+        origin=Origin(at, _STYLE_MEMBERS),
+    )
+
+
+def _range(
+    kind: str, record: dict[str, Any], key: str, at: str, fields: Fields
+) -> tuple[float | None, float | None]:
+    ends = record.get(key)
+    if type(ends) is not dict:
+        return (None, None)
+    inside = f"{at}/{key}"
+    if kind == "gravity":
+        return (
+            fields.gravity(ends, "minimum", inside),
+            fields.gravity(ends, "maximum", inside),
+        )
+    return (
+        fields.size(kind, ends, "minimum", inside),
+        fields.size(kind, ends, "maximum", inside),
+    )

@@ -1,0 +1,89 @@
+"""Collects what the BeerJSON reader notices: one finding for all places that show the same."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from typing import Any, Final
+
+from recipe_tools.findings import Finding, Fix, Related, Severity
+
+MOST_RELATED: Final = 20
+"""Places listed beside the first; the count says how many there are."""
+
+
+@dataclass(slots=True)
+class _Group:
+    rule: str
+    message: str
+    severity: Severity | None
+    recipe: int | None
+    values: Mapping[str, Any]
+    places: list[str] = field(default_factory=list)
+    fixes: list[Fix] = field(default_factory=list)
+
+
+class JsonNotices:
+    """Groups of equal deviations; `findings` turns each into one finding."""
+
+    __slots__ = ("_groups",)
+
+    def __init__(self) -> None:
+        self._groups: dict[tuple[Any, ...], _Group] = {}
+
+    def again(self, rule: str, key: tuple[Any, ...], pointer: str, recipe: int | None) -> bool:
+        """Add a place to the group of a rule, key and recipe if there is one, else return False.
+
+        Saves rendering a message for the second and all further places.
+        """
+        group = self._groups.get((rule, recipe, *key))
+        if group is None:
+            return False
+        group.places.append(pointer)
+        return True
+
+    def add(
+        self,
+        rule: str,
+        key: tuple[Any, ...],
+        pointer: str,
+        message: str,
+        *,
+        recipe: int | None = None,
+        severity: Severity | None = None,
+        fix: Fix | None = None,
+        **values: Any,
+    ) -> None:
+        """Add a place to the group of a rule, key and recipe, or open the group with it.
+
+        The message (``str.format`` fields) and the values are those of the first place.
+        """
+        full = (rule, recipe, *key)
+        group = self._groups.get(full)
+        if group is None:
+            text = message.format(**values)
+            group = self._groups[full] = _Group(rule, text, severity, recipe, values)
+        group.places.append(pointer)
+        if fix is not None:
+            group.fixes.append(fix)
+
+    def findings(self) -> list[Finding]:
+        """Return one finding for each group, at its first place, the others as related places."""
+        return [_finding(group) for group in self._groups.values()]
+
+
+def _finding(group: _Group) -> Finding:
+    first, *others = group.places
+    message = group.message
+    if others:
+        message += f" The same in {len(others)} more place{'s' if len(others) > 1 else ''}."
+    return Finding(
+        rule=group.rule,
+        message=message,
+        values={**group.values, "count": len(group.places)},
+        pointer=first,
+        severity=group.severity,
+        recipe=group.recipe,
+        related=tuple(Related(place, "also here") for place in others[:MOST_RELATED]),
+        fixes=tuple(group.fixes),
+    )

@@ -1,0 +1,269 @@
+"""From JSON pointers to places in the text of a file, and to the bytes of a value.
+
+The text is walked once along the wanted pointers; everything beside them is passed over by the
+parser of the standard library, set up to build nothing. What `json_parse` tolerates is tolerated
+here: repeated members (the last counts), ``NaN``, raw control characters, lone surrogates.
+"""
+
+from __future__ import annotations
+
+import json
+import re
+from collections.abc import Collection
+from dataclasses import dataclass
+from typing import Any, Final
+
+from recipe_tools.formats.json_parse import whole
+from recipe_tools.formats.json_text import JsonText, NotTextError, decode
+from recipe_tools.formats.regions import LineIndex, Region
+
+# The results are thrown away, so the cheapest callable does: len of a text or of a list of pairs.
+_PASS_OVER: Final = json.JSONDecoder(
+    object_pairs_hook=len, parse_float=len, parse_int=len, parse_constant=len, strict=False
+)
+_NAMES: Final = json.JSONDecoder(strict=False)
+_BLANKS: Final = re.compile(r"[ \t\r\n]*")
+_INDENTATION: Final = re.compile(r"(?:^|[\r\n])([ \t]*)\Z")
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """A value in the text: from ``start`` up to, and without, ``end`` (code points).
+
+    name: where its member name starts (the opening quote), or -1 for elements of lists.
+    """
+
+    start: int
+    end: int
+    name: int = -1
+
+
+@dataclass(frozen=True, slots=True)
+class InsertionPoint:
+    """Where a member can be put into an object, in bytes and in words.
+
+    at: byte place right behind the last member, or behind the opening brace of an empty object.
+    empty: whether the object has no member yet, so that no comma is needed in front.
+    indent: the blanks in front of the members where each stands on a line of its own, else None.
+    newline: the line break of the file. close: blanks before the closing brace of an empty object.
+    """
+
+    at: int
+    empty: bool
+    indent: str | None
+    newline: str
+    close: str = ""
+
+
+class _Wanted:
+    """A tree of the wanted pointers, one level per reference token."""
+
+    __slots__ = ("children", "pointers")
+
+    def __init__(self) -> None:
+        self.children: dict[str, _Wanted] = {}
+        self.pointers: list[str] = []
+
+
+def _tree(pointers: Collection[str]) -> _Wanted:
+    root = _Wanted()
+    for pointer in pointers:
+        node = root
+        for token in pointer.split("/")[1:]:
+            name = token.replace("~1", "/").replace("~0", "~")
+            node = node.children.setdefault(name, _Wanted())
+        node.pointers.append(pointer)
+    return root
+
+
+class _Walk:
+    """One pass over a text along a tree of wanted pointers."""
+
+    __slots__ = ("absent", "found", "text")
+
+    def __init__(self, text: str) -> None:
+        self.text = text
+        self.found: dict[str, Span] = {}
+        self.absent: dict[str, Span] = {}
+
+    def value(self, place: int, wanted: _Wanted, name: int = -1) -> int:
+        """Walk the value at a place and return its end."""
+        if not wanted.children:
+            end = self.skip(place)
+        else:
+            # What is not met below stays at the start of this value.
+            self._missing(wanted, Span(place, place + 1))
+            opening = self.text[place]
+            if opening == "{":
+                end = self._members(place, wanted)
+            elif opening == "[":
+                end = self._elements(place, wanted)
+            else:
+                end = self.skip(place)
+        for pointer in wanted.pointers:
+            self.found[pointer] = Span(place, end, name)
+            self.absent.pop(pointer, None)
+        return end
+
+    def skip(self, place: int) -> int:
+        """Return the end of the value at a place."""
+        return _PASS_OVER.raw_decode(self.text, place)[1]
+
+    def blanks(self, place: int) -> int:
+        match = _BLANKS.match(self.text, place)
+        return match.end() if match is not None else place
+
+    def _members(self, place: int, wanted: _Wanted) -> int:
+        place = self.blanks(place + 1)
+        while self.text[place] != "}":
+            name_at = place
+            name, place = _NAMES.raw_decode(self.text, place)
+            place = self.blanks(self.blanks(place) + 1)
+            child = wanted.children.get(name) or wanted.children.get(whole(name))
+            if child is None:
+                place = self.skip(place)
+            else:
+                self._forget(child)
+                place = self.value(place, child, name_at)
+            place = self.blanks(place)
+            if self.text[place] == ",":
+                place = self.blanks(place + 1)
+        return place + 1
+
+    def _elements(self, place: int, wanted: _Wanted) -> int:
+        place = self.blanks(place + 1)
+        index = 0
+        while self.text[place] != "]":
+            child = wanted.children.get(str(index))
+            place = self.skip(place) if child is None else self.value(place, child)
+            place = self.blanks(place)
+            if self.text[place] == ",":
+                place = self.blanks(place + 1)
+            index += 1
+        return place + 1
+
+    def _missing(self, wanted: _Wanted, here: Span) -> None:
+        waiting = list(wanted.children.values())
+        while waiting:
+            node = waiting.pop()
+            for pointer in node.pointers:
+                self.absent[pointer] = here
+            waiting += node.children.values()
+
+    def _forget(self, wanted: _Wanted) -> None:
+        # A member of the same name further up does not count, nor does anything in it.
+        waiting = [wanted]
+        while waiting:
+            node = waiting.pop()
+            for pointer in node.pointers:
+                self.found.pop(pointer, None)
+            waiting += node.children.values()
+
+
+def _walk(text: str, pointers: Collection[str]) -> _Walk:
+    walk = _Walk(text)
+    try:
+        walk.value(walk.blanks(0), _tree(pointers))
+    except (ValueError, IndexError, RecursionError):
+        # The rest of the text is no JSON; what was met before it stands.
+        pass
+    return walk
+
+
+def _decoded(data: bytes) -> JsonText | None:
+    try:
+        return decode(data)
+    except NotTextError:
+        return None
+
+
+def locate(data: bytes, pointers: Collection[str]) -> dict[str, Region]:
+    """Return the region of the value of each pointer.
+
+    A pointer to an absent member gives the opening bracket of the innermost value around it that
+    exists. In a text that is no JSON only what stands before the fault is found.
+    """
+    text = _decoded(data)
+    if text is None or not pointers:
+        return {}
+    walk = _walk(text.text, pointers)
+    lines = LineIndex(text.text)
+    spans = {**walk.absent, **walk.found}
+    return {
+        pointer: lines.region(spans[pointer].start, spans[pointer].end)
+        for pointer in pointers
+        if pointer in spans
+    }
+
+
+def locate_names(data: bytes, pointers: Collection[str]) -> dict[str, Region]:
+    """Return the region of the member name (with its quotes) of each pointer to a member."""
+    text = _decoded(data)
+    if text is None:
+        return {}
+    lines = LineIndex(text.text)
+    regions = {}
+    for pointer, span in _walk(text.text, pointers).found.items():
+        if span.name >= 0:
+            regions[pointer] = lines.region(
+                span.name, _PASS_OVER.raw_decode(text.text, span.name)[1]
+            )
+    return regions
+
+
+def spans(data: bytes, pointers: Collection[str]) -> dict[str, tuple[int, int]]:
+    """Return the bytes (start, end) of the value of each pointer that exists."""
+    text = _decoded(data)
+    if text is None or not pointers:
+        return {}
+    found = _walk(text.text, pointers).found
+    places = text.byte_offsets(place for span in found.values() for place in (span.start, span.end))
+    return {pointer: (places[span.start], places[span.end]) for pointer, span in found.items()}
+
+
+value_spans = spans
+
+
+def insertion_point(data: bytes, pointer: str) -> InsertionPoint | None:
+    """Return where a new member can be put into the object at a pointer, behind its last one.
+
+    None where there is no object at the pointer.
+    """
+    text = _decoded(data)
+    if text is None:
+        return None
+    span = _walk(text.text, [pointer]).found.get(pointer)
+    if span is None or text.text[span.start] != "{":
+        return None
+    last = _last_member(text.text, span)
+    newline = "\r\n" if "\r\n" in text.text else "\n"
+    if last is None:
+        at = span.start + 1
+        inside = text.text[at : span.end - 1]
+        return InsertionPoint(text.byte_offsets([at])[at], True, None, newline, inside)
+    match = _INDENTATION.search(text.text[span.start + 1 : last.name])
+    before = text.text[span.start + 1 : last.name]
+    alone = match is not None and ("\n" in before or "\r" in before)
+    at = text.byte_offsets([last.end])[last.end]
+    return InsertionPoint(at, False, match[1] if alone and match else None, newline)
+
+
+def _last_member(text: str, span: Span) -> Span | None:
+    walk = _Walk(text)
+    place = walk.blanks(span.start + 1)
+    last: Span | None = None
+    while text[place] != "}":
+        name_at = place
+        place = walk.blanks(walk.blanks(walk.skip(place)) + 1)
+        end = walk.skip(place)
+        last = Span(place, end, name_at)
+        place = walk.blanks(end)
+        if text[place] == ",":
+            place = walk.blanks(place + 1)
+    return last
+
+
+def codec(data: bytes) -> str:
+    """Return the codec in which new text has to be written into the bytes of a file."""
+    text: Any = _decoded(data)
+    return text.encoding if text is not None else "utf-8"
