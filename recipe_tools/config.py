@@ -8,17 +8,17 @@ from __future__ import annotations
 
 import hashlib
 import json
-from collections.abc import Collection, Mapping
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from datetime import date
 from pathlib import Path
-from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal
 
 from recipe_tools.limits import DEFAULT_LIMITS, Limits
 from recipe_tools.path_globs import path_matches
 
 if TYPE_CHECKING:
+    from recipe_tools.config_load import KnownRules
     from recipe_tools.water_report import WaterReport
 
 CONFIG_NAME = "recipe-tools.toml"
@@ -28,14 +28,8 @@ Crush = Literal["pulverised", "fine", "normal", "coarse"]
 Range = tuple[float | None, float | None]
 SeveritySetting = Literal["error", "warning", "note", "off"]
 
-NO_SETTINGS: Mapping[str, Any] = MappingProxyType({})
 DEFAULT_ABSORPTION_L_KG = 1.0
 DEFAULT_DEAD_SPACE_L = 0.5
-
-
-def _nothing() -> Mapping[str, Any]:
-    """Return the one empty mapping: a dataclass takes no unhashable default."""
-    return NO_SETTINGS
 
 
 class ConfigError(Exception):
@@ -86,20 +80,19 @@ class RuleSettings:
     """
 
     severity: SeveritySetting | None = None
-    options: Mapping[str, Any] = field(default_factory=_nothing)
+    options: Mapping[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
 class PathOverride:
     """Settings for some files only.
 
-    globs: patterns on the path relative to the configuration's folder, forward slashes; ``*`` stays
-    within one folder, ``**`` crosses folders. changes: field of `Options` -> value that replaces it
-    (mappings are merged, ``ignore`` is added to).
+    globs: patterns (see `path_globs.path_matches`) on the path relative to the configuration's
+    folder. changes: field of `Options` -> value that replaces it; rules and styles are merged.
     """
 
     globs: tuple[str, ...]
-    changes: Mapping[str, Any] = field(default_factory=_nothing)
+    changes: Mapping[str, Any] = field(default_factory=dict)
 
 
 @dataclass(frozen=True, slots=True)
@@ -122,6 +115,8 @@ class Suppression:
 class Options:
     """Everything that is settled outside the recipe. The defaults hold without any file.
 
+    Mappings are plain ones, so that options can be handed to worker processes; nobody changes them.
+
     records: what the water records of recipes are. water: the report of the source water, or None.
     chlorine_mg_l: as Cl2. sparge: True, False or None (as the recipe says). grain_absorption_l_kg,
     dead_space_l: None where nobody settled them (`absorption_l_kg`, `mash_dead_space_l` then give
@@ -140,8 +135,8 @@ class Options:
     crush: Crush = "normal"
     malts: tuple[MaltLot, ...] = ()
     shelf: tuple[ShelfItem, ...] = ()
-    styles: Mapping[str, Mapping[str, Range]] = field(default_factory=_nothing)
-    rules: Mapping[str, RuleSettings] = field(default_factory=_nothing)
+    styles: Mapping[str, Mapping[str, Range]] = field(default_factory=dict)
+    rules: Mapping[str, RuleSettings] = field(default_factory=dict)
     paths: tuple[PathOverride, ...] = ()
     suppressions: tuple[Suppression, ...] = ()
     select: tuple[str, ...] = ()
@@ -169,11 +164,12 @@ class Options:
         """
         if not self.paths:
             return self
-        result = self
-        for override in self.paths:
-            if any(path_matches(glob, path) for glob in override.globs):
-                result = _overridden(result, override.changes)
-        return result
+        places = tuple(
+            place
+            for place, override in enumerate(self.paths)
+            if any(path_matches(glob, path) for glob in override.globs)
+        )
+        return _with_overrides(self, places) if places else self
 
     def digest(self) -> str:
         """Return a hash that differs wherever options do (part of the key of cached results)."""
@@ -184,15 +180,16 @@ class Options:
 def load_config(
     path: Path,
     *,
-    known_rules: Collection[str] | None = None,
+    known_rules: KnownRules | None = None,
     root: Path | None = None,
     shown_as: str = "",
 ) -> Options:
     """Read a recipe-tools.toml.
 
-    known_rules: ids of all rules; others are refused (None: not checked). root: folder below which
-    the file and the water report it names must lie; None: the root of the repository the file lies
-    in, else its own folder. shown_as: the name used in messages. Raises ConfigError.
+    known_rules: the catalogue of rules by id (then names and types of their options are checked
+    too) or ids alone; rules that are not among them are refused (None: not checked). root: folder
+    below which the file and the water report it names must lie; None: the root of the repository
+    the file lies in, else its own folder. shown_as: the name used in messages. Raises ConfigError.
     """
     from recipe_tools.config_load import load
 
@@ -202,19 +199,28 @@ def load_config(
 def find_config(start: Path) -> Path | None:
     """Return the nearest recipe-tools.toml upwards from a file or folder, or None.
 
-    The search ends with the root of the repository (the first folder that holds ``.git``). Outside
-    any repository only the folder itself is looked at: a configuration that lies about further up
-    was not meant for this file, and may be somebody else's.
+    The search ends with the root of the repository (the first folder that holds ``.git``), outside
+    any repository with the root of the file system. There a folder further up that everybody may
+    write to, such as one for temporary files, is passed over: anybody could have put one there.
     """
     folder = _absolute_folder(start)
     root = repository_root(folder)
     for candidate in (folder, *folder.parents):
+        if root is None and candidate != folder and _open_to_all(candidate):
+            continue
         config = candidate / CONFIG_NAME
         if config.exists() or config.is_symlink():
             return config
-        if root is None or candidate == root:
+        if candidate == root:
             return None
     return None
+
+
+def _open_to_all(folder: Path) -> bool:
+    try:
+        return bool(folder.stat().st_mode & 0o002)
+    except OSError:
+        return True
 
 
 def repository_root(start: Path) -> Path | None:
@@ -231,17 +237,47 @@ def _absolute_folder(start: Path) -> Path:
     return absolute if absolute.is_dir() else absolute.parent
 
 
+_KEPT_OVERRIDES = 64
+_overrides: dict[tuple[int, tuple[int, ...]], tuple[Options, Options]] = {}
+
+
+def _with_overrides(options: Options, places: tuple[int, ...]) -> Options:
+    """Apply overrides by their places; the same object comes back for the same places."""
+    key = (id(options), places)
+    kept = _overrides.get(key)
+    if kept is not None:
+        return kept[1]
+    result = options
+    for place in places:
+        result = _overridden(result, options.paths[place].changes)
+    if len(_overrides) >= _KEPT_OVERRIDES:
+        _overrides.clear()
+    _overrides[key] = (options, result)  # the reference keeps the id from being given away again
+    return result
+
+
 def _overridden(options: Options, changes: Mapping[str, Any]) -> Options:
-    merged: dict[str, Any] = {}
-    for name, value in changes.items():
-        present = getattr(options, name)
-        if name == "ignore":
-            merged[name] = (*present, *(item for item in value if item not in present))
-        elif isinstance(value, Mapping):
-            merged[name] = MappingProxyType({**present, **value})
-        else:
-            merged[name] = value
+    merged = dict(changes)
+    if "rules" in merged:
+        merged["rules"] = _merged(options.rules, merged["rules"], _merged_settings)
+    if "styles" in merged:
+        merged["styles"] = _merged(
+            options.styles, merged["styles"], lambda old, new: {**old, **new}
+        )
     return replace(options, **merged)
+
+
+def _merged(
+    old: Mapping[str, Any], new: Mapping[str, Any], both: Callable[[Any, Any], Any]
+) -> Mapping[str, Any]:
+    joined = {**old, **new}
+    for name in old.keys() & new.keys():
+        joined[name] = both(old[name], new[name])
+    return joined
+
+
+def _merged_settings(old: RuleSettings, new: RuleSettings) -> RuleSettings:
+    return RuleSettings(new.severity or old.severity, {**old.options, **new.options})
 
 
 def _plain(value: Any) -> Any:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from functools import partial
-from types import MappingProxyType
 from typing import Any
 
 from recipe_tools.chemistry.estimate import Estimate
@@ -51,9 +50,7 @@ def report(table: Mapping[str, Any]) -> WaterReport:
     split_alkalinity(rows, alk.best, ph, end_point, column)
     chlorine = rows.stated("chlorine", partial(concentration, ion="chlorine"))
     return WaterReport(
-        ions_mg_l=MappingProxyType(
-            {name: rows.ions[name] for name in ION_KEYS if name in rows.ions}
-        ),
+        ions_mg_l={name: rows.ions[name] for name in ION_KEYS if name in rows.ions},
         alkalinity_meq_l=alk,
         ph=ph,
         end_point_ph=end_point,
@@ -61,7 +58,7 @@ def report(table: Mapping[str, Any]) -> WaterReport:
         source=text(table, "source"),
         date=text(table, "date"),
         kind=kind,
-        ranges_mg_l=MappingProxyType(dict(rows.ranges)),
+        ranges_mg_l=dict(rows.ranges),
         alkalinity_column=column,
         settled=frozenset(rows.settled),
         temperature_c=within(rows, "temperature", TEMPERATURE, -2.0, 100.0),

@@ -153,6 +153,19 @@ def alkalinity(value: object) -> Stated:
     return Stated(Estimate(low * factor, best * factor, high * factor), basis)
 
 
+def signed_equivalents(value: object) -> Stated:
+    """Return mEq/L of alkalinity that may lie below zero, such as a residual alkalinity.
+
+    Bare numbers are mEq/L; mg/L without a basis is CaCO3. Raises QuantityError.
+    """
+    estimate, text = spread(value)
+    if not text:
+        return Stated(estimate)
+    unit, basis = _unit_and_basis(text)
+    factor = alkalinity(f"1 {unit} as {basis}" if basis else f"1 {unit}").value.best
+    return Stated(estimate.times(factor), basis)
+
+
 def hardness(value: object) -> Stated:
     """Return total hardness in mEq/L.
 
