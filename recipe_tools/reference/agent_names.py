@@ -1,0 +1,295 @@
+"""Which water agent a name means, in 13 languages, and what the wording leaves open."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping, Sequence
+from functools import cache, lru_cache
+from typing import NamedTuple
+
+from recipe_tools.reference.agents import Agent, agent, agent_family
+from recipe_tools.reference.alias_index import Span, apart, nearest_keys, spans_in
+from recipe_tools.reference.strength import (
+    NO_STRENGTH,
+    Strength,
+    bare_strength,
+    percentages,
+    stated_strength,
+)
+from recipe_tools.reference.tables import table
+from recipe_tools.reference.wording import LONGEST_NAME, cut_compound, key, split_tokens, tokens
+
+_LONGEST_NOTES = 400
+_STRONGEST_SOLUTION = 50.0
+"""Calcium chloride cannot be dissolved to more than about 45 %; above this a strength is a solid's."""
+_WEAKEST_ANHYDROUS = 84.0
+"""Pure dihydrate holds 75.5 % CaCl2, flakes up to 80 %, anhydrous prills 94-97 %."""
+
+
+class AgentMatch(NamedTuple):
+    """What a name says.
+
+    agent_id: the likeliest agent; candidates: all that the wording leaves open, best first.
+    alias, language: the entry that was recognised. strength_percent: as stated, unchecked;
+    strength_basis: ``w/w``, ``w/v`` ... normality: equivalents per litre.
+    form_named: ``solid``, ``solution`` or ``tablet`` where the wording says so.
+    caution: why the product may not be fit for food (``road salt``), empty for most names.
+    """
+
+    agent_id: str
+    alias: str
+    language: str
+    candidates: tuple[str, ...]
+    strength_percent: float | None = None
+    strength_basis: str | None = None
+    normality: float | None = None
+    hydrate_named: bool = False
+    form_named: str | None = None
+    caution: str = ""
+
+
+class _Alias(NamedTuple):
+    text: str
+    language: str
+    agents: tuple[str, ...]
+    hydrate: str
+    form: str
+    alone: bool
+    caution: str
+    is_water: bool
+
+
+@cache
+def _aliases() -> Mapping[str, _Alias]:
+    """Return the aliases by key; one spelling with several meanings keeps all of them."""
+    index: dict[str, _Alias] = {}
+    for row in table("agent_aliases"):
+        name = key(row["alias"])
+        ids = tuple(row["agents"].split())
+        known = index.get(name)
+        if known is None:
+            index[name] = _Alias(
+                row["alias"],
+                row["language"],
+                ids,
+                row["hydrate"],
+                row["form"],
+                row["use"] == "alone",
+                row["caution"],
+                agent(ids[0]).kind == "water",
+            )
+            continue
+        more = tuple(item for item in ids if item not in known.agents)
+        if more or row["caution"]:
+            caution = known.caution or row["caution"]
+            index[name] = known._replace(agents=known.agents + more, caution=caution)
+    return index
+
+
+@cache
+def _words(meaning: str) -> Mapping[str, str]:
+    return {
+        key(row["word"]): row["value"] for row in table("agent_words") if row["meaning"] == meaning
+    }
+
+
+@cache
+def _beside_single_words() -> frozenset[str]:
+    """Return the words that may stand beside a bare ``salt`` without giving it another meaning."""
+    return frozenset(
+        word for meaning in ("filler", "unit", "form", "hydrate") for word in _words(meaning)
+    )
+
+
+@cache
+def _compound_endings() -> tuple[str, ...]:
+    words = [word for word in (*_words("form"), *_words("hydrate")) if len(word) >= 6]
+    return tuple(sorted(words, key=len, reverse=True))
+
+
+def recognise_agent(name: str, notes: str = "") -> AgentMatch | None:
+    """Return what a name means as a water agent, None where it means none.
+
+    Accents, case, subscripts, hyphens and the words around do not matter. The notes are read only
+    for a strength or hydrate that the name leaves out.
+    """
+    return _recognise(name[:LONGEST_NAME], notes[:_LONGEST_NOTES])
+
+
+@lru_cache(maxsize=4096)
+def _recognise(name: str, notes: str) -> AgentMatch | None:
+    words = tokens(name)
+    found = _mentions(words)
+    if not found:
+        words = _taken_apart(words)
+        found = _mentions(words)
+    if not found:
+        return None
+    return _settled(found, words, name, notes)
+
+
+def _mentions(words: Sequence[str]) -> list[_Alias]:
+    """Return the aliases in a name that count, the longest first."""
+    index = _aliases()
+    spans = apart(spans_in(words, index))
+    if not spans:
+        return []
+    plain = [span for span in spans if not index[span.key].alone]
+    if not plain and not _stands_alone(spans, words):
+        return []
+    found = [index[span.key] for span in plain or spans]
+    agents_only = [item for item in found if not item.is_water]
+    return agents_only or found
+
+
+def _stands_alone(spans: Iterable[Span], words: Sequence[str]) -> bool:
+    covered = {place for span in spans for place in range(span.first, span.last)}
+    usual = _beside_single_words()
+    return all(
+        place in covered or word in usual or len(word) == 1 or word[0].isdigit()
+        for place, word in enumerate(words)
+    )
+
+
+def _taken_apart(words: Sequence[str]) -> list[str]:
+    """Return the tokens with digits and the endings of compound words split off."""
+    parts: list[str] = []
+    for word in split_tokens(list(words)):
+        cut = cut_compound(word, _compound_endings())
+        parts.extend(cut or (word,))
+    return parts
+
+
+def _settled(found: Sequence[_Alias], words: Sequence[str], name: str, notes: str) -> AgentMatch:
+    families = list(dict.fromkeys(agent(item).family for item in found[0].agents))
+    agreeing, others = [found[0]], []
+    for mention in found[1:]:
+        common = [family for family in families if family in _families(mention)]
+        if common:
+            families = common
+            agreeing.append(mention)
+        else:
+            others.append(mention)
+    pools = [
+        [item for item in mention.agents if agent(item).family in families] for mention in agreeing
+    ]
+    best = min(range(len(pools)), key=lambda place: len(pools[place]))
+    said = _Said.of(agreeing, words, notes)
+    pool, hydrate_named = _narrowed(pools[best], families, said)
+    strength = _strength(name, notes, agent(pool[0]))
+    if not hydrate_named and said.form in (None, "solid"):
+        pool = _by_strength(pool, families, strength.percent, said.form)
+    open_ones = dict.fromkeys((*pool, *(mention.agents[0] for mention in others)))
+    first = agreeing[best] if len(pools[best]) < len(pools[0]) else agreeing[0]
+    return AgentMatch(
+        agent_id=pool[0],
+        alias=first.text,
+        language=first.language,
+        candidates=tuple(open_ones),
+        strength_percent=strength.percent,
+        strength_basis=strength.basis,
+        normality=_normality(strength, agent(pool[0])),
+        hydrate_named=hydrate_named,
+        form_named=said.form,
+        caution=next((mention.caution for mention in agreeing if mention.caution), ""),
+    )
+
+
+def _families(mention: _Alias) -> set[str]:
+    return {agent(item).family for item in mention.agents}
+
+
+class _Said(NamedTuple):
+    """Hydrate and form that the wording names, None where it does not or contradicts itself."""
+
+    hydrate: str | None
+    form: str | None
+
+    @classmethod
+    def of(cls, mentions: Sequence[_Alias], words: Sequence[str], notes: str) -> _Said:
+        hydrates = {item.hydrate for item in mentions if item.hydrate}
+        forms = {item.form for item in mentions if item.form}
+        hydrates |= _values("hydrate", words)
+        forms |= _values("form", words)
+        if not hydrates and notes:
+            hydrates = _values("hydrate", tokens(notes))
+        if forms > {"solid"}:
+            forms -= {"solid"}
+        return cls(
+            hydrates.pop() if len(hydrates) == 1 else None,
+            forms.pop() if len(forms) == 1 else None,
+        )
+
+
+def _values(meaning: str, words: Iterable[str]) -> set[str]:
+    known = _words(meaning)
+    return {known[word] for word in words if word in known}
+
+
+def _narrowed(pool: list[str], families: Sequence[str], said: _Said) -> tuple[list[str], bool]:
+    """Return the agents left by the named hydrate and form, and whether the hydrate is settled."""
+    members = [item for family in families for item in agent_family(family)]
+    if said.form in ("tablet", "solution"):
+        fitting = [item.id for item in members if item.form == said.form]
+        if fitting:
+            return fitting, False
+    if said.hydrate is not None:
+        fitting = [
+            item.id
+            for item in members
+            if item.hydrate == said.hydrate and item.form in ("solid", "either")
+        ]
+        if fitting:
+            return fitting, True
+    return pool, False
+
+
+def _by_strength(
+    pool: list[str], families: Sequence[str], percent: float | None, form: str | None
+) -> list[str]:
+    """Return the readings that a strength leaves where solid and solution share a name.
+
+    Up to 50 % it may be the solution; above, the strength of the trade tells the hydrate.
+    """
+    if percent is None:
+        return pool
+    members = [item for family in families for item in agent_family(family)]
+    solutions = [item.id for item in members if item.form == "solution" and item.kind == "salt"]
+    if not solutions or solutions[0] in pool:
+        return pool
+    if percent <= _STRONGEST_SOLUTION:
+        return pool if form == "solid" else solutions + pool
+    hydrate = "0" if percent >= _WEAKEST_ANHYDROUS else "2"
+    return [item for item in pool if agent(item).hydrate == hydrate] or pool
+
+
+def _strength(name: str, notes: str, likely: Agent) -> Strength:
+    stated = stated_strength(name)
+    if stated is not NO_STRENGTH:
+        return stated
+    dissolves = likely.kind == "acid" or likely.family == "calcium_chloride"
+    if not dissolves:
+        return NO_STRENGTH
+    bare = bare_strength(name)
+    if bare is not None and (likely.kind == "acid" or likely.form == "solution"):
+        return Strength(percent=bare)
+    if not notes or len(set(percentages(notes))) > 1:
+        return NO_STRENGTH
+    return stated_strength(notes)
+
+
+def _normality(strength: Strength, likely: Agent) -> float | None:
+    if strength.normality is not None:
+        return strength.normality
+    if strength.molarity is None:
+        return None
+    protons = likely.strong_protons + len(likely.pkas)
+    return strength.molarity * (protons or 1)
+
+
+def nearest_agents(name: str, count: int = 3) -> tuple[str, ...]:
+    """Return the names of the agents whose aliases look most like an unknown name, best first."""
+    index = _aliases()
+    wanted = "".join(word for word in tokens(name) if not word[0].isdigit())
+    found = nearest_keys(wanted, tuple(index), count * 4)
+    names = dict.fromkeys(agent(index[item].agents[0]).name for item in found)
+    return tuple(names)[:count]

@@ -1,0 +1,82 @@
+"""How names are made comparable: one spelling for case, accents, subscripts, hyphens and umlauts."""
+
+from __future__ import annotations
+
+import re
+from unicodedata import normalize
+
+LONGEST_NAME = 200
+"""Characters of a name that are looked at; no ingredient is called more."""
+
+MOST_TOKENS = 40
+
+_COMBINING = re.compile("[\u0300-\u036f]+")
+_TOKEN = re.compile(r"[^\W_]+")
+_LETTER_THEN_DIGIT = re.compile(r"(?<=[^\W\d_])(?=\d)|(?<=\d)(?=[^\W\d_])")
+_FOLD = str.maketrans(
+    {"ł": "l", "đ": "d", "ø": "o", "æ": "ae", "œ": "oe", "ı": "i", "ð": "d", "þ": "th", "⁄": " "}
+)
+
+
+def folded(text: str) -> str:
+    """Return text in lower case without accents; subscripts and full-width letters become plain."""
+    if text.isascii():
+        return text.lower()
+    plain = normalize("NFKD", text).casefold().translate(_FOLD)
+    return _COMBINING.sub("", plain)
+
+
+def comparable(text: str) -> str:
+    """Return folded text in which ä, ae and a (ö, ü, å likewise) and sulph, sulf are the same."""
+    plain = folded(text)
+    for two, one in (("ae", "a"), ("oe", "o"), ("ue", "u"), ("aa", "a"), ("sulph", "sulf")):
+        if two in plain:
+            plain = plain.replace(two, one)
+    return plain
+
+
+def tokens(text: str, most: int = MOST_TOKENS) -> list[str]:
+    """Return the words and numbers of a text in comparable spelling.
+
+    Crystal water becomes one token: ``x 7 H2O`` and ``·7H2O`` both give ``7h2o``.
+    """
+    words = _TOKEN.findall(comparable(text))[:most]
+    return _joined_water(words) if "h2o" in words else _without_times(words)
+
+
+def split_tokens(words: list[str]) -> list[str]:
+    """Return the tokens with letters and digits taken apart (``lactic88`` -> ``lactic``, ``88``)."""
+    return [part for word in words for part in _LETTER_THEN_DIGIT.split(word) if part]
+
+
+def key(text: str) -> str:
+    """Return the spelling under which a name is looked up: its tokens without spaces."""
+    return "".join(tokens(text))
+
+
+def _without_times(words: list[str]) -> list[str]:
+    if "x" not in words:
+        return words
+    return [
+        word
+        for place, word in enumerate(words)
+        if word != "x" or not (place + 1 < len(words) and words[place + 1].endswith("h2o"))
+    ]
+
+
+def _joined_water(words: list[str]) -> list[str]:
+    joined: list[str] = []
+    for word in words:
+        if word == "h2o" and joined and joined[-1].isdigit():
+            joined[-1] += word
+        else:
+            joined.append(word)
+    return _without_times(joined)
+
+
+def cut_compound(word: str, endings: tuple[str, ...]) -> tuple[str, str] | None:
+    """Return a compound word cut before the ending it has (``milchsaurelosung``), or None."""
+    for ending in endings:
+        if word.endswith(ending) and len(word) > len(ending) + 3:
+            return word[: -len(ending)], ending
+    return None
