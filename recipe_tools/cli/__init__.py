@@ -88,3 +88,16 @@ def _exit_code() -> int:
         # The reader went away; what it read is all it wanted. Python would complain again at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
         return 0
+    except Exception as error:  # whatever went wrong, a user gets a sentence and exit code 3
+        click.echo(f"{PROGRAM} failed: {failure(error)}. Please report it.", err=True)
+        return 3
+
+
+def failure(error: Exception) -> str:
+    """Describe an exception by its kind and place, without paths of the machine."""
+    place = "?"
+    frame = error.__traceback__
+    while frame is not None:
+        place = f"{os.path.basename(frame.tb_frame.f_code.co_filename)}:{frame.tb_lineno}"  # noqa: PTH119
+        frame = frame.tb_next
+    return f"{type(error).__name__} in {place}"
