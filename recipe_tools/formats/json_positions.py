@@ -7,11 +7,12 @@ here: repeated members (the last counts), ``NaN``, raw control characters, lone 
 
 from __future__ import annotations
 
+import contextlib
 import json
 import re
-from collections.abc import Collection
+from collections.abc import Callable, Collection
 from dataclasses import dataclass
-from typing import Any, Final
+from typing import Final
 
 from recipe_tools.formats.json_parse import whole
 from recipe_tools.formats.json_text import JsonText, NotTextError, decode
@@ -23,6 +24,7 @@ _PASS_OVER: Final = json.JSONDecoder(
 )
 _NAMES: Final = json.JSONDecoder(strict=False)
 _BLANKS: Final = re.compile(r"[ \t\r\n]*")
+_FEW_PLACES: Final = 30
 _INDENTATION: Final = re.compile(r"(?:^|[\r\n])([ \t]*)\Z")
 
 
@@ -162,11 +164,9 @@ class _Walk:
 
 def _walk(text: str, pointers: Collection[str]) -> _Walk:
     walk = _Walk(text)
-    try:
+    # Where the rest of the text is no JSON, what was met before it stands.
+    with contextlib.suppress(ValueError, IndexError, RecursionError):
         walk.value(walk.blanks(0), _tree(pointers))
-    except (ValueError, IndexError, RecursionError):
-        # The rest of the text is no JSON; what was met before it stands.
-        pass
     return walk
 
 
@@ -187,13 +187,27 @@ def locate(data: bytes, pointers: Collection[str]) -> dict[str, Region]:
     if text is None or not pointers:
         return {}
     walk = _walk(text.text, pointers)
-    lines = LineIndex(text.text)
     spans = {**walk.absent, **walk.found}
+    region = _lines(text.text, len(spans))
     return {
-        pointer: lines.region(spans[pointer].start, spans[pointer].end)
+        pointer: region(spans[pointer].start, spans[pointer].end)
         for pointer in pointers
         if pointer in spans
     }
+
+
+def _lines(text: str, wanted: int) -> Callable[[int, int], Region]:
+    if wanted > _FEW_PLACES or "\r" in text:
+        return LineIndex(text).region
+
+    def region(start: int, end: int) -> Region:
+        # Counting up to a handful of places is cheaper than an index of all lines.
+        line = text.count("\n", 0, start) + 1
+        end_line = line + text.count("\n", start, end)
+        column = start - text.rfind("\n", 0, start)
+        return Region(line, column, end_line, end - text.rfind("\n", 0, end))
+
+    return region
 
 
 def locate_names(data: bytes, pointers: Collection[str]) -> dict[str, Region]:
@@ -265,5 +279,5 @@ def _last_member(text: str, span: Span) -> Span | None:
 
 def codec(data: bytes) -> str:
     """Return the codec in which new text has to be written into the bytes of a file."""
-    text: Any = _decoded(data)
+    text = _decoded(data)
     return text.encoding if text is not None else "utf-8"
