@@ -1,0 +1,350 @@
+"""Reads BeerXML 1.0: bytes in, recipes and findings out. Nothing in a file makes it raise.
+
+A file that breaks the standard is read as far as its sense is beyond doubt; each departure is a
+finding whose declaration stands in `deviations`.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from dataclasses import replace
+from typing import Final, Literal
+
+from lxml import etree
+
+from recipe_tools.findings import Finding, Severity, find
+from recipe_tools.formats import beerxml_recipe as build
+from recipe_tools.formats.beerxml_fields import REPEATED, SETS
+from recipe_tools.formats.beerxml_sets import Reading
+from recipe_tools.formats.beerxml_tags import local_name
+from recipe_tools.formats.notices import Notices, shown
+from recipe_tools.formats.regions import LineIndex
+from recipe_tools.formats.result import ReadResult
+from recipe_tools.formats.xml_repair import LABELS
+from recipe_tools.formats.xml_source import Refusal, XmlSource, load
+from recipe_tools.formats.xml_text import Doubt
+from recipe_tools.limits import DEFAULT_LIMITS, Limits
+from recipe_tools.recipe import Recipe, WaterSource
+
+_Part = tuple[Literal["recipe", "water"], etree._Element, str]
+
+_DEEPEST_STANDARD: Final = 6
+_DEEPER_THAN_STANDARD = etree.XPath("boolean(" + "/*" * (_DEEPEST_STANDARD + 1) + ")")
+_ATTRIBUTE = re.compile(
+    r"<([A-Za-z_][^\s/><=\"'&!?]*)\s(?:[^\"'<>]|\"[^\"<]*\"|'[^'<]*')*?"
+    r"(?<![\w:.-])(?!xmlns\b)([A-Za-z_][\w.-]*)\s*=\s*[\"']"
+)
+_EQUALS = (b'="', b"='", b'= "', b"= '")
+
+
+def read(data: bytes, limits: Limits = DEFAULT_LIMITS) -> ReadResult:
+    """Return the recipes and water profiles of a BeerXML file, and what is wrong with it.
+
+    Units are converted to those of `recipe_tools.recipe`. Never raises for what the bytes contain.
+    """
+    if len(data) > limits.max_bytes:
+        return _refused([_too_large(f"{len(data)} bytes", limits)])
+    source = load(data)
+    findings = _about_the_bytes(source)
+    if source.refusal is not None:
+        return _refused([*findings, _refusal(source.refusal, limits)], _labels(source))
+    if _too_deep(source, limits):
+        deep = Refusal("too-deep", f"elements are nested more than {limits.max_depth} deep")
+        return _refused([*findings, _refusal(deep, limits)], _labels(source))
+    return _Reader(source, limits, findings).result()
+
+
+class _Reader:
+    """The reading of one parsed file."""
+
+    def __init__(self, source: XmlSource, limits: Limits, findings: list[Finding]) -> None:
+        self.source = source
+        self.limits = limits
+        self.findings = findings
+        self.notices = Notices(None)
+        self.recipes: list[Recipe] = []
+        self.waters: list[WaterSource] = []
+        self.complete = True
+
+    def result(self) -> ReadResult:
+        roots = self.source.roots
+        for kind, element, path in self._parts():
+            if kind == "water":
+                state = Reading(self.notices, self.limits)
+                self.waters.append(build.water(state, element, path))
+            elif len(self.recipes) < self.limits.max_recipes:
+                self._recipe(element, path)
+            else:
+                self._too_many(path)
+                break
+        findings = [*self.findings, *self.notices.findings()]
+        if self.recipes or self.waters:
+            status: Literal["checked", "not_checked"] = (
+                "checked" if self.complete else "not_checked"
+            )
+            return ReadResult(
+                "beerxml",
+                status,
+                tuple(self.recipes),
+                tuple(findings),
+                tuple(self.waters),
+                _labels(self.source),
+            )
+        names = [local_name(root.tag) for root in roots]
+        known = any(name in SETS or name in REPEATED for name in names)
+        findings.append(_no_recipe(roots[0].tag.rpartition("}")[2], known, f"/{names[0]}"))
+        return ReadResult(
+            "beerxml" if known else None, "skipped", (), tuple(findings), (), _labels(self.source)
+        )
+
+    def _recipe(self, element: etree._Element, path: str) -> None:
+        index = len(self.recipes)
+        state = Reading(Notices(index), self.limits)
+        self.recipes.append(build.recipe(state, element, path, index))
+        self.complete = self.complete and not state.over_limit
+        self.findings.extend(state.notices.findings())
+
+    def _too_many(self, path: str) -> None:
+        self.complete = False
+        self.notices.add(
+            "file/too-many-records",
+            "{value} holds more than {limit} records; the rest was not read.",
+            path,
+            value="RECIPES",
+            limit=self.limits.max_recipes,
+        )
+
+    def _parts(self) -> Iterator[_Part]:
+        counts: dict[str, int] = {}
+        for root in self.source.roots:
+            name = local_name(root.tag)
+            counts[name] = place = counts.get(name, 0) + 1
+            path = f"/{_segment(name, place)}"
+            if name == "RECIPE" or (name not in SETS and name not in REPEATED):
+                parts = list(self._below(root, path))
+                if parts:
+                    self._unusual_root(name, path)
+                yield from parts
+            else:
+                yield from self._below(root, path)
+
+    def _unusual_root(self, name: str, path: str) -> None:
+        self.notices.add(
+            "file/root-not-standard",
+            "The root element is {value} where BeerXML wants RECIPES; the recipes in it are read.",
+            path,
+            value=shown(name),
+        )
+
+    def _below(self, element: etree._Element, path: str) -> Iterator[_Part]:
+        """Yield the recipes and water profiles in an element, at any depth of foreign elements."""
+        name = local_name(element.tag)
+        if name == "RECIPE":
+            self._spelling(element, name, path)
+            yield "recipe", element, path
+        elif name == "WATER":
+            yield "water", element, path
+        elif name in ("RECIPES", "WATERS"):
+            self._spelling(element, name, path)
+            yield from self._members(element, SETS[name], path)
+        elif name not in SETS and name not in REPEATED:
+            for child, at in _children(element, path):
+                yield from self._below(child, at)
+
+    def _members(self, holder: etree._Element, wanted: str, path: str) -> Iterator[_Part]:
+        for child, at in _children(holder, path):
+            name = local_name(child.tag)
+            if name == wanted:
+                yield from self._below(child, at)
+            elif name in SETS or name in REPEATED:
+                self.notices.add(
+                    "standard/misplaced-tag",
+                    "{value} does not belong directly into {record}; it is left out.",
+                    at,
+                    severity=Severity.WARNING,
+                    value=name,
+                    record=local_name(holder.tag),
+                )
+
+    def _spelling(self, element: etree._Element, name: str, path: str) -> None:
+        written = element.tag.rpartition("}")[2]
+        if written != name:
+            self.notices.add(
+                "standard/misspelt-tag",
+                "The tag {value} is read as {meant}: tags of BeerXML are in upper case.",
+                path,
+                value=shown(written),
+                meant=name,
+                record=name,
+            )
+
+
+def _children(element: etree._Element, path: str) -> Iterator[tuple[etree._Element, str]]:
+    counts: dict[str, int] = {}
+    for child in element:
+        if isinstance(child.tag, str):
+            name = local_name(child.tag)
+            counts[name] = place = counts.get(name, 0) + 1
+            yield child, f"{path}/{_segment(name, place)}"
+
+
+def _segment(name: str, place: int) -> str:
+    return f"{name}[{place}]" if place > 1 or name in REPEATED else name
+
+
+def _labels(source: XmlSource) -> tuple[str, ...]:
+    labels = tuple(source.repaired.labels) if source.repaired is not None else ()
+    if source.decoded is not None and source.decoded.doubt is not None:
+        return ("encoding", *labels)
+    return labels
+
+
+def _refused(findings: list[Finding], repaired: tuple[str, ...] = ()) -> ReadResult:
+    return ReadResult("beerxml", "not_checked", findings=tuple(findings), repaired=repaired)
+
+
+def _too_deep(source: XmlSource, limits: Limits) -> bool:
+    if limits.max_depth > _DEEPEST_STANDARD and not any(
+        _DEEPER_THAN_STANDARD(root) for root in source.roots
+    ):
+        return False
+    return any(_depth_exceeds(root, limits.max_depth) for root in source.roots)
+
+
+def _depth_exceeds(root: etree._Element, limit: int) -> bool:
+    level = [root]
+    depth = 0
+    while level:
+        depth += 1
+        if depth > limit:
+            return True
+        level = [child for element in level for child in element if isinstance(child.tag, str)]
+    return False
+
+
+def _about_the_bytes(source: XmlSource) -> list[Finding]:
+    """Return the findings on encoding, repairs and attributes, with lines of the original."""
+    decoded = source.decoded
+    if decoded is None:
+        return []
+    findings = []
+    if decoded.doubt is not None:
+        findings.append(_encoding(decoded.doubt))
+    repaired = source.repaired
+    attributed = _may_have_attributes(decoded.utf8)
+    if repaired is None and not attributed:
+        return findings
+    text = decoded.text
+    lines = LineIndex(text)
+    if repaired is not None:
+        for label, (count, first) in repaired.labels.items():
+            findings.append(_at(_repair(label, count), *lines.place(first)))
+        if len(repaired.roots) > 1:
+            several = find(
+                "file/several-roots",
+                "The file has {value} root elements; XML allows one. All of them are read.",
+                value=len(repaired.roots),
+            )
+            findings.append(_at(several, *lines.place(repaired.roots[1])))
+    if attributed and (match := _ATTRIBUTE.search(text)) is not None:
+        findings.append(_at(_attribute(match), *lines.place(match.start())))
+    return findings
+
+
+def _at(finding: Finding, line: int, column: int) -> Finding:
+    return replace(finding, line=line, column=column, end_line=line, end_column=column)
+
+
+def _may_have_attributes(utf8: bytes) -> bool:
+    start = utf8.find(b"?>", 0, 300) + 1
+    return any(utf8.find(sign, start) >= 0 for sign in _EQUALS)
+
+
+def _attribute(match: re.Match[str]) -> Finding:
+    return find(
+        "standard/attribute-data",
+        "{tag} has the XML attribute {value}; BeerXML holds no data in attributes. It is not read.",
+        tag=shown(match[1]),
+        value=shown(match[2]),
+    )
+
+
+def _encoding(doubt: Doubt) -> Finding:
+    if doubt.garbles:
+        message = (
+            "The file declares the encoding {declared} but is not in it; it is read as {value}."
+        )
+    else:
+        message = (
+            "The file declares the encoding {declared}, which it is not in; as it holds plain ASCII"
+            " only, no letter depends on it."
+        )
+    return find(
+        "file/encoding-repaired",
+        message,
+        severity=None if doubt.garbles else Severity.NOTE,
+        declared=shown(doubt.declared),
+        value=doubt.used,
+    )
+
+
+def _repair(label: str, count: int) -> Finding:
+    places = "one place" if count == 1 else f"{count} places"
+    return find(
+        "file/markup-repaired",
+        "The file is not well-formed XML: {fault}, in {places}. It is read as if repaired.",
+        value=label,
+        fault=LABELS[label],
+        places=places,
+        count=count,
+    )
+
+
+def _no_recipe(root: str, known: bool, path: str) -> Finding:
+    if known:
+        message = (
+            "The file is BeerXML with the root {value}; it holds no recipe and no water profile."
+        )
+    else:
+        message = "The file is XML with the root {value}; it holds no BeerXML recipe."
+    return find("file/not-a-recipe", message, path, value=shown(root))
+
+
+def _too_large(size: str, limits: Limits) -> Finding:
+    return find(
+        "file/too-large",
+        "The file has {value}; at most {limit} bytes are read. Nothing in it was checked.",
+        value=size,
+        limit=limits.max_bytes,
+    )
+
+
+def _refusal(refusal: Refusal, limits: Limits) -> Finding:
+    if refusal.reason == "entities":
+        found = find(
+            "file/entity-declaration",
+            "The file declares XML entities, which BeerXML has no use for; it was not read.",
+        )
+    elif refusal.reason == "too-deep":
+        found = find(
+            "file/too-deep",
+            "Elements are nested too deep: {detail}. Nothing in the file was checked.",
+            detail=refusal.detail,
+            limit=limits.max_depth,
+        )
+    elif refusal.reason == "too-large":
+        found = find(
+            "file/too-large",
+            "One value in the file is too large: {value}. Nothing in the file was checked.",
+            value=refusal.detail,
+        )
+    else:
+        found = find(
+            "file/unreadable",
+            "The file is not well-formed XML and cannot be repaired: {value}.",
+            value=shown(refusal.detail),
+        )
+    if refusal.line is None or refusal.column is None:
+        return found
+    return _at(found, refusal.line, refusal.column)

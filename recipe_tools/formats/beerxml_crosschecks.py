@@ -1,0 +1,84 @@
+"""Values that BeerXML holds twice: a bare number, and a text for showing that carries its unit.
+
+The text is rounded and must not be used as a value, but where the two cannot both be true it gives
+away a wrong unit: ounces for kilograms, SRM for Lovibond.
+"""
+
+from __future__ import annotations
+
+from typing import Any, Final
+
+from recipe_tools import units
+from recipe_tools.findings import Severity
+from recipe_tools.formats.notices import Notices, shown
+from recipe_tools.formats.numbers import written_number
+
+_TOLERANCE: Final = 0.06
+_OUNCES_KG: Final = 35.27396
+_CONTRADICTION: Final = "both cannot be true"
+
+
+def cross_check(record: str, values: dict[str, Any], path: str, notices: Notices) -> None:
+    """Compare the colour of a fermentable or the weight of a mash tun with its text for showing."""
+    if record == "FERMENTABLE":
+        _colour(values, path, notices)
+    else:
+        _tun_weight(values, path, notices)
+
+
+def _colour(values: dict[str, Any], path: str, notices: Notices) -> None:
+    text = values.get("DISPLAY_COLOR")
+    written = written_number(text) if text else None
+    # A lone L is litres in some fields and Lovibond in others; here it is a colour.
+    unit = (
+        units.meant_unit("colour", written.unit) if written is not None and written.unit else None
+    )
+    if written is None or unit is None or written.value <= 0.0:
+        return
+    colour = values["COLOR"]
+    scale = "SRM" if values.get("TYPE") == "extract" else "Lovi"
+    read, displayed = units.colour_ebc(colour, scale), units.convert("colour", written.value, unit)
+    rounding = units.EBC_PER_SRM if unit == "SRM" else 1.0
+    if abs(read - displayed) <= max(_TOLERANCE * displayed, rounding):
+        return
+    other = _scale_that_fits(colour, displayed, rounding)
+    asked = "SRM" if scale == "SRM" else "Lovibond"
+    notices.add(
+        "standard/display-differs",
+        '{field} is {value} but is shown as "{shown}": {reading}.',
+        f"{path}/COLOR",
+        field="FERMENTABLE.COLOR",
+        value=f"{colour:g}",
+        shown=shown(text),
+        reading=f"the number seems to be in {other}, not in {asked}" if other else _CONTRADICTION,
+    )
+
+
+def _scale_that_fits(colour: float, displayed_ebc: float, rounding: float) -> str:
+    for unit, word in (("SRM", "SRM"), ("EBC", "EBC"), ("Lovi", "Lovibond")):
+        fits = abs(units.colour_ebc(colour, unit) - displayed_ebc)
+        if fits <= max(_TOLERANCE * displayed_ebc, rounding):
+            return word
+    return ""
+
+
+def _tun_weight(values: dict[str, Any], path: str, notices: Notices) -> None:
+    text = values.get("DISPLAY_TUN_WEIGHT")
+    written = written_number(text) if text else None
+    unit = units.meant_unit("mass", written.unit) if written is not None and written.unit else None
+    if written is None or unit is None:
+        return
+    weight, displayed = values["TUN_WEIGHT"], units.convert("mass", written.value, unit)
+    if abs(weight - displayed) <= max(_TOLERANCE * displayed, 0.05):
+        return
+    ounces = abs(weight - displayed * _OUNCES_KG) <= _TOLERANCE * weight
+    notices.add(
+        "standard/display-differs",
+        '{field} is {value} but is shown as "{shown}": {reading}.',
+        f"{path}/TUN_WEIGHT",
+        severity=Severity.NOTE,
+        field="MASH.TUN_WEIGHT",
+        value=f"{weight:g}",
+        shown=shown(text),
+        reading="the number seems to be in ounces, not in kg" if ounces else _CONTRADICTION,
+    )

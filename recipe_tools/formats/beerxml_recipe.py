@@ -1,0 +1,301 @@
+"""From the records of BeerXML to the neutral recipe.
+
+The standard's own ambiguities are kept, not decided: an amount without AMOUNT_IS_WEIGHT has neither
+mass nor volume, MASH.PH stays a pH of unknown meaning, a water record is neither source nor target.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from typing import Final
+
+from lxml import etree
+
+from recipe_tools import recipe as model
+from recipe_tools import units
+from recipe_tools.findings import Severity
+from recipe_tools.formats import beerxml_members as tags
+from recipe_tools.formats import beerxml_values as reading
+from recipe_tools.formats.beerxml_crosschecks import cross_check
+from recipe_tools.formats.beerxml_sets import Reading
+from recipe_tools.formats.beerxml_settle import Measured
+from recipe_tools.formats.notices import Notices
+from recipe_tools.formats.numbers import written_number
+
+_MASHED = ("all grain", "partial mash")
+_BLANKS: Final = re.compile(r"\s+")
+
+
+def hop(state: Reading, element: etree._Element, path: str) -> model.Hop:
+    """Return a HOP record."""
+    get = reading.gather(element, reading.shape("HOP"), path, state.notices).get
+    return model.Hop(
+        name=_line(get("NAME")),
+        amount_kg=get("AMOUNT"),
+        alpha_percent=get("ALPHA"),
+        use=get("USE") or "",
+        time_min=get("TIME"),
+        form=get("FORM") or "",
+        origin=model.Origin(path, tags.HOP),
+    )
+
+
+def fermentable(state: Reading, element: etree._Element, path: str) -> model.Fermentable:
+    """Return a FERMENTABLE record; colour from Lovibond (liquid extract: SRM) to EBC."""
+    values = reading.gather(element, reading.shape("FERMENTABLE"), path, state.notices)
+    get = values.get
+    kind = get("TYPE") or ""
+    colour = get("COLOR")
+    if colour is not None:
+        cross_check("FERMENTABLE", values, path, state.notices)
+        colour = units.colour_ebc(colour, "SRM" if kind == "extract" else "Lovi")
+    return model.Fermentable(
+        name=_line(get("NAME")),
+        kind=kind,
+        amount_kg=get("AMOUNT"),
+        colour_ebc=colour,
+        yield_percent=get("YIELD"),
+        potential_sg=get("POTENTIAL"),
+        moisture_percent=get("MOISTURE"),
+        stage="fermentation" if get("ADD_AFTER_BOIL") else None,
+        recommend_mash=get("RECOMMEND_MASH"),
+        notes=get("NOTES") or "",
+        origin=model.Origin(path, tags.FERMENTABLE),
+    )
+
+
+def addition(state: Reading, element: etree._Element, path: str) -> model.Addition:
+    """Return a MISC record; without AMOUNT_IS_WEIGHT its amount is neither mass nor volume."""
+    get = reading.gather(element, reading.shape("MISC"), path, state.notices).get
+    amount, flag = get("AMOUNT"), get("AMOUNT_IS_WEIGHT")
+    by_weight = flag
+    if isinstance(amount, Measured):
+        amount, by_weight = amount
+        if flag is not None and flag is not by_weight:
+            state.notices.add(
+                "standard/number-with-unit",
+                "The unit of AMOUNT contradicts AMOUNT_IS_WEIGHT {value}; the unit is believed.",
+                f"{path}/AMOUNT",
+                value="TRUE" if flag else "FALSE",
+            )
+    grams = None if amount is None or by_weight is not True else amount * 1000.0
+    millilitres = None if amount is None or by_weight is not False else amount * 1000.0
+    return model.Addition(
+        name=_line(get("NAME")),
+        kind=get("TYPE") or "other",
+        use=get("USE"),
+        time_min=get("TIME"),
+        amount=amount,
+        unit="" if amount is None or by_weight is None else "kg" if by_weight else "L",
+        mass_g=grams,
+        volume_ml=millilitres,
+        is_weight=flag,
+        display_amount=(get("DISPLAY_AMOUNT") or "").strip(),
+        use_for=(get("USE_FOR") or "").strip(),
+        notes=get("NOTES") or "",
+        origin=model.Origin(path, tags.ADDITION),
+    )
+
+
+def culture(state: Reading, element: etree._Element, path: str) -> model.Culture:
+    """Return a YEAST record."""
+    get = reading.gather(element, reading.shape("YEAST"), path, state.notices).get
+    return model.Culture(
+        name=_line(get("NAME")),
+        kind=get("TYPE") or "",
+        attenuation_percent=get("ATTENUATION"),
+        origin=model.Origin(path, tags.CULTURE),
+    )
+
+
+def water(state: Reading, element: etree._Element, path: str) -> model.WaterSource:
+    """Return a WATER record with the ions it states."""
+    get = reading.gather(element, reading.shape("WATER"), path, state.notices).get
+    ions = {ion: value for ion, tag in tags.ION_TAGS.items() if (value := get(tag)) is not None}
+    return model.WaterSource(
+        name=_line(get("NAME")),
+        amount_l=get("AMOUNT"),
+        ions_mg_l=ions,
+        ph=get("PH"),
+        notes=get("NOTES") or "",
+        origin=model.Origin(path, tags.WATER),
+    )
+
+
+def step(state: Reading, element: etree._Element, path: str) -> model.MashStep:
+    """Return a MASH_STEP record."""
+    form = reading.shape("MASH_STEP")
+    values = reading.gather(element, form, path, state.notices)
+    get = values.get
+    kind = get("TYPE") or ""
+    if kind == "infusion" and "INFUSE_AMOUNT" not in values:
+        reading.lacks(form, "INFUSE_AMOUNT", path, state.notices)
+    return model.MashStep(
+        name=_line(get("NAME")),
+        kind=kind,
+        water_l=get("INFUSE_AMOUNT"),
+        temperature_c=get("STEP_TEMP"),
+        time_min=get("STEP_TIME"),
+        water_to_grist_l_kg=_displayed(get("WATER_GRAIN_RATIO"), "specific_volume"),
+        infuse_temperature_c=_displayed(get("INFUSE_TEMP"), "temperature"),
+        origin=model.Origin(path, tags.STEP),
+    )
+
+
+def mash(state: Reading, element: etree._Element, path: str) -> model.Mash:
+    """Return a MASH record with its steps in the order of the file."""
+    values = reading.gather(element, reading.shape("MASH"), path, state.notices)
+    get = values.get
+    if get("TUN_WEIGHT") is not None:
+        cross_check("MASH", values, path, state.notices)
+    return model.Mash(
+        name=_line(get("NAME")),
+        grain_temperature_c=get("GRAIN_TEMP"),
+        sparge_temperature_c=get("SPARGE_TEMP"),
+        ph=get("PH"),
+        steps=state.each(values, "MASH_STEPS", path, step),
+        notes=get("NOTES") or "",
+        origin=model.Origin(path, tags.MASH),
+    )
+
+
+def style(state: Reading, element: etree._Element, path: str) -> model.Style:
+    """Return a STYLE record; its colours from SRM to EBC."""
+    get = reading.gather(element, reading.shape("STYLE"), path, state.notices).get
+    palest, darkest = get("COLOR_MIN"), get("COLOR_MAX")
+    return model.Style(
+        name=_line(get("NAME")),
+        category=_line(get("CATEGORY")),
+        category_number=_line(get("CATEGORY_NUMBER")),
+        letter=_line(get("STYLE_LETTER")),
+        guide=_line(get("STYLE_GUIDE")),
+        kind=get("TYPE") or "",
+        og=(get("OG_MIN"), get("OG_MAX")),
+        ibu=(get("IBU_MIN"), get("IBU_MAX")),
+        colour_ebc=(
+            None if palest is None else palest * units.EBC_PER_SRM,
+            None if darkest is None else darkest * units.EBC_PER_SRM,
+        ),
+        origin=model.Origin(path, tags.STYLE),
+    )
+
+
+def equipment(
+    state: Reading, element: etree._Element, path: str, recipe: reading.Values
+) -> model.Equipment:
+    """Return an EQUIPMENT record; its sizes are compared with those of the recipe."""
+    values = reading.gather(element, reading.shape("EQUIPMENT"), path, state.notices)
+    get = values.get
+    for tag in ("BATCH_SIZE", "BOIL_SIZE"):
+        own, other = get(tag), recipe.get(tag)
+        if own is not None and other is not None and abs(own - other) > 0.01 * max(own, other):
+            state.notices.add(
+                "standard/equipment-differs",
+                "{field} is {value} L in the equipment and {recipe_l} L in the recipe.",
+                f"{path}/{tag}",
+                field=tag,
+                value=float(f"{own:.4g}"),
+                recipe_l=float(f"{other:.4g}"),
+            )
+    return model.Equipment(
+        top_up_kettle_l=get("TOP_UP_KETTLE"),
+        top_up_fermenter_l=get("TOP_UP_WATER"),
+        trub_loss_l=get("TRUB_CHILLER_LOSS"),
+        dead_space_l=get("LAUTER_DEADSPACE"),
+        boil_off_percent_h=get("EVAP_RATE"),
+        origin=model.Origin(path, tags.EQUIPMENT),
+    )
+
+
+def recipe(state: Reading, element: etree._Element, path: str, index: int) -> model.Recipe:
+    """Return a RECIPE record with everything in it."""
+    form = reading.shape("RECIPE")
+    values = reading.gather(element, form, path, state.notices)
+    get = values.get
+    kind = get("TYPE") or ""
+    found_style = state.single(values, "STYLE", path)
+    found_equipment = state.single(values, "EQUIPMENT", path)
+    found_mash = state.single(values, "MASH", path)
+    if kind in _MASHED:
+        if "EFFICIENCY" not in values:
+            reading.lacks(form, "EFFICIENCY", path, state.notices)
+        if found_mash is None:
+            state.notices.lacks("RECIPE", "MASH", path, Severity.WARNING)
+    stated, members = _stated(values)
+    return model.Recipe(
+        index=index,
+        name=_line(get("NAME")),
+        kind=kind,
+        brewer=_line(get("BREWER")),
+        date=_line(get("DATE")),
+        batch_l=get("BATCH_SIZE"),
+        boil_l=get("BOIL_SIZE"),
+        boil_min=get("BOIL_TIME"),
+        efficiency_percent=get("EFFICIENCY"),
+        og=stated["og"],
+        fg=_final_gravity(stated["og"], stated["fg"], path + members["fg"], state.notices),
+        ibu=get("IBU"),
+        colour_ebc=_displayed(get("EST_COLOR"), "colour"),
+        abv_percent=stated["abv_percent"],
+        style=style(state, *found_style) if found_style and len(found_style[0]) else None,
+        equipment=equipment(state, *found_equipment, values) if found_equipment else None,
+        fermentables=state.each(values, "FERMENTABLES", path, fermentable),
+        hops=state.each(values, "HOPS", path, hop),
+        additions=state.each(values, "MISCS", path, addition),
+        cultures=state.each(values, "YEASTS", path, culture),
+        waters=state.each(values, "WATERS", path, water),
+        mash=mash(state, *found_mash) if found_mash else None,
+        notes=get("NOTES") or "",
+        origin=model.Origin(path, members),
+    )
+
+
+def _stated(values: reading.Values) -> tuple[dict[str, float | None], Mapping[str, str]]:
+    """Return gravities and alcohol, measured before estimated, with the tags they come from."""
+    stated: dict[str, float | None] = {}
+    members = tags.RECIPE
+    for field, estimate in tags.ESTIMATED.items():
+        value = values.get(tags.RECIPE_FIELDS[field])
+        if value is None and (text := values.get(estimate)) not in (None, ""):
+            value = _displayed(text, "gravity") if isinstance(text, str) else text
+            if value is not None:
+                members = {**members, field: f"/{estimate}"}
+        stated[field] = value
+    return stated, members
+
+
+def _final_gravity(og: float | None, fg: float | None, at: str, notices: Notices) -> float | None:
+    """Return the final gravity; one above the original gravity can only be degrees Plato."""
+    if og is None or fg is None or fg <= og + 0.002:
+        return fg
+    notices.add(
+        "standard/gravity-not-sg",
+        "{field} is {value}, above the original gravity. It is read as {scale}: {read}.",
+        at,
+        field="RECIPE.FG",
+        value=f"{fg:g}",
+        scale="degrees Plato",
+        read=f"{(read := units.specific_gravity(fg, 'plato')):.4f}",
+    )
+    return read
+
+
+def _line(text: str | None) -> str:
+    """Return a name as one line without blanks around it."""
+    if not text:
+        return ""
+    return _BLANKS.sub(" ", text.strip()) if not text.isalnum() else text
+
+
+def _displayed(text: str | None, quantity: str) -> float | None:
+    """Return the value of a text with a unit from Appendix A; None where it is not one."""
+    if not text:
+        return None
+    written = written_number(text)
+    if written is None:
+        return None
+    if not written.unit:
+        return written.value if quantity == "gravity" and 0.9 <= written.value <= 1.3 else None
+    unit = units.meant_unit(quantity, written.unit)
+    return None if unit is None else units.convert(quantity, written.value, unit)

@@ -1,0 +1,120 @@
+"""The records of a recipe, set by set: inside their sets, or stray where the sense is clear."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from typing import Any, TypeVar
+
+from lxml import etree
+
+from recipe_tools.findings import Severity
+from recipe_tools.formats.beerxml_fields import SETS
+from recipe_tools.formats.beerxml_tags import local_name
+from recipe_tools.formats.beerxml_values import Values
+from recipe_tools.formats.notices import Notices
+from recipe_tools.limits import Limits
+
+_T = TypeVar("_T")
+
+
+@dataclass(slots=True)
+class Reading:
+    """What is carried through the reading of one recipe.
+
+    over_limit: record sets of which only the first ``limits.max_additions`` records were read.
+    """
+
+    notices: Notices
+    limits: Limits
+    over_limit: bool = False
+
+    def records(self, values: Values, tag: str, path: str) -> Iterator[tuple[etree._Element, str]]:
+        """Yield the records of a set and those that stray outside of it, with their paths."""
+        child = SETS[tag]
+        holder = values.get(tag)
+        every = self._all(holder, values.get(f"stray {tag}"), tag, child, path)
+        for count, (element, at) in enumerate(every, 1):
+            if count > self.limits.max_additions:
+                self._too_many(tag, path)
+                return
+            yield element, at
+
+    def _all(
+        self,
+        holder: etree._Element | None,
+        strays: list[etree._Element] | None,
+        tag: str,
+        child: str,
+        path: str,
+    ) -> Iterator[tuple[etree._Element, str]]:
+        if holder is not None:
+            place = 0
+            base = f"{path}/{tag}"
+            for element in holder:
+                if element.tag == child or self._is_record(element, child, tag, base):
+                    place += 1
+                    yield element, f"{base}/{child}[{place}]"
+        for place, element in enumerate(strays or (), 1):
+            yield element, f"{path}/{child}[{place}]"
+
+    def _is_record(self, element: etree._Element, child: str, tag: str, path: str) -> bool:
+        found: Any = element.tag
+        if not isinstance(found, str):
+            return False
+        name = local_name(found)
+        if name == child:
+            if found.rpartition("}")[2] != child:
+                self.notices.add(
+                    "standard/misspelt-tag",
+                    "The tag {value} is read as {meant}: tags of BeerXML are in upper case.",
+                    f"{path}/{child}[1]",
+                    value=found.rpartition("}")[2],
+                    meant=child,
+                    record=tag,
+                )
+            return True
+        if name in SETS.values():
+            self.notices.add(
+                "standard/misplaced-tag",
+                "{value} does not belong into {record}; it is left out.",
+                f"{path}/{name}[1]",
+                severity=Severity.ERROR,
+                value=name,
+                record=tag,
+            )
+        return False
+
+    def _too_many(self, tag: str, path: str) -> None:
+        self.over_limit = True
+        self.notices.add(
+            "file/too-many-records",
+            "{value} holds more than {limit} records; the rest was not read.",
+            f"{path}/{tag}",
+            value=tag,
+            limit=self.limits.max_additions,
+        )
+
+    def each(
+        self,
+        values: Values,
+        tag: str,
+        path: str,
+        build: Callable[[Reading, etree._Element, str], _T],
+    ) -> tuple[_T, ...]:
+        """Return what ``build`` makes of each record of a set."""
+        if tag not in values and f"stray {tag}" not in values:
+            return ()
+        return tuple([build(self, element, at) for element, at in self.records(values, tag, path)])
+
+    def single(self, values: Values, tag: str, path: str) -> tuple[etree._Element, str] | None:
+        """Return STYLE, EQUIPMENT or MASH of a recipe, also where it stands inside its set."""
+        element = values.get(tag)
+        if element is not None:
+            return element, f"{path}/{tag}"
+        home = next(key for key, held in SETS.items() if held == tag)
+        for holder in values.get(f"stray {home}", ()):
+            for child in holder:
+                if child.tag == tag:
+                    return child, f"{path}/{home}/{tag}[1]"
+        return None

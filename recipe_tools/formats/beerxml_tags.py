@@ -1,0 +1,68 @@
+"""What a tag unknown to a record may be: another spelling, a stray field or a vendor's own."""
+
+from __future__ import annotations
+
+import difflib
+import functools
+from typing import Final, Literal
+
+from recipe_tools.formats.beerxml_fields import RECORDS, SETS
+
+Verdict = Literal["respelt", "misspelt", "misplaced", "own"]
+
+_ALIKE: Final = 0.8
+_SHORTEST_JUDGED: Final = 4
+
+# Spellings in the examples of the standard itself, too far off to be found by likeness.
+_KNOWN_SLIPS: Final = {
+    ("FERMENTABLE", "IBU_GAL_PER_POUND"): "IBU_GAL_PER_LB",
+    ("RECIPE", "RATING"): "TASTE_RATING",
+    ("EQUIPMENT", "MASH_TUN_VOLUME"): "TUN_VOLUME",
+    ("EQUIPMENT", "MASH_TUN_WEIGHT"): "TUN_WEIGHT",
+    ("RECIPE", "MASHES"): "MASH",
+}
+
+_FIELDS: Final = {
+    tag: frozenset(field.tag for field in record.fields) for tag, record in RECORDS.items()
+}
+_EVERYWHERE: Final = frozenset().union(*_FIELDS.values(), RECORDS, SETS)
+
+
+def local_name(tag: str) -> str:
+    """Return a tag without its namespace, in the upper case of the standard."""
+    return tag.rpartition("}")[2].upper()
+
+
+@functools.lru_cache(maxsize=4096)
+def judge(record: str, tag: str) -> tuple[Verdict, str]:
+    """Return what an unknown tag of a record is, and the tag of the standard it points to.
+
+    ``respelt``: the right tag in another case or in a namespace. ``misspelt``: nearly a tag of this
+    record. ``misplaced``: a tag of another record. ``own``: a tag of the exporting program.
+    """
+    known = _FIELDS[record]
+    name = local_name(tag)
+    if name in known:
+        return "respelt", name
+    slip = _KNOWN_SLIPS.get((record, name))
+    if slip is not None:
+        return "misspelt", slip
+    if name in _EVERYWHERE:
+        return "misplaced", name
+    if len(name) < _SHORTEST_JUDGED:
+        return "own", ""
+    # A likeness in meaning only: DISPLAY_... tags differ from each other by a word, not by a slip.
+    plain = [field for field in known if field.startswith("DISP") == name.startswith("DISP")]
+    nearest = difflib.get_close_matches(name, plain, 1, _ALIKE)
+    if not nearest or not _one_slip(name, nearest[0]):
+        return "own", ""
+    return "misspelt", nearest[0]
+
+
+def _one_slip(name: str, field: str) -> bool:
+    """Tell whether two tags have as many words and differ in one of them by a few letters."""
+    ours, theirs = name.split("_"), field.split("_")
+    if len(ours) != len(theirs):
+        return name.replace("_", "") == field.replace("_", "")
+    different = [(one, other) for one, other in zip(ours, theirs, strict=True) if one != other]
+    return all(difflib.SequenceMatcher(None, one, other).ratio() > 0.6 for one, other in different)

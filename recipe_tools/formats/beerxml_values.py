@@ -1,0 +1,148 @@
+"""One record of BeerXML as values: a single pass over its elements, checked against the standard.
+
+What fits the standard goes the short way here; what does not goes through `beerxml_doubts`.
+"""
+
+from __future__ import annotations
+
+import functools
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Final
+
+from lxml import etree
+
+from recipe_tools.findings import Severity
+from recipe_tools.formats import beerxml_doubts as doubts
+from recipe_tools.formats.beerxml_fields import MAY_BE_ABSENT, RECORDS
+from recipe_tools.formats.beerxml_kinds import Field
+from recipe_tools.formats.beerxml_settle import settle
+from recipe_tools.formats.notices import Notices
+from recipe_tools.formats.numbers import NUMBER
+
+TEXT: Final = 0
+NUMERIC: Final = 1
+WORD: Final = 2
+CHILD: Final = 3
+
+Values = dict[str, Any]
+"""Values of a record by tag: text, float, bool, lower-case word, element; None where unusable."""
+
+_number = NUMBER.fullmatch
+_SMALL_INTEGERS: Final[Mapping[str, Any]] = {str(value): value for value in range(20)}
+_FLAGS: Final[Mapping[str, Any]] = {"TRUE": True, "FALSE": False}
+_PARAGRAPHS = frozenset(("p", "br", "div", "li", "tr"))
+
+
+@dataclass(frozen=True, slots=True)
+class Leaf:
+    """How to read one tag. low, high: bounds within which a number needs no second look."""
+
+    code: int
+    field: Field
+    required: bool
+    words: Mapping[str, Any]
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class Shape:
+    """How to read one record."""
+
+    tag: str
+    leaves: Mapping[str, Leaf]
+    required: frozenset[str]
+
+
+def _leaf(field: Field) -> Leaf:
+    codes = {"text": TEXT, "number": NUMERIC, "percentage": NUMERIC, "set": CHILD, "record": CHILD}
+    low = math.nextafter(field.fraction_below, 2.0) if field.fraction_below else field.low
+    words: Mapping[str, Any] = {}
+    if field.kind == "boolean":
+        words = _FLAGS
+    elif field.kind == "list":
+        words = {word: word.lower() for word in field.words}
+    elif field.kind == "integer":
+        words = {"1": 1} if field.tag == "VERSION" else _SMALL_INTEGERS
+    code = codes.get(field.kind, WORD)
+    return Leaf(code, field, field.required == "yes", words, low, field.high)
+
+
+@functools.cache
+def shape(record: str) -> Shape:
+    """Return how a record of the standard is read."""
+    fields = RECORDS[record].fields
+    required = (field.tag for field in fields if field.required == "yes")
+    return Shape(
+        record,
+        {field.tag: _leaf(field) for field in fields},
+        frozenset(required) - MAY_BE_ABSENT,
+    )
+
+
+def gather(element: etree._Element, form: Shape, path: str, notices: Notices) -> Values:
+    """Return the values of a record; faults are noted under its symbolic path."""
+    leaves = form.leaves
+    values: Values = {}
+    for child in element:
+        tag: Any = child.tag
+        leaf = leaves.get(tag)
+        if leaf is None:
+            tag = doubts.known_as(child, form.tag, path, values, notices)
+            if tag is None:
+                continue
+            leaf = leaves[tag]
+        if tag in values:
+            doubts.duplicate(form.tag, leaf.field, child, values[tag], path, notices)
+            continue
+        code = leaf.code
+        if code == CHILD:
+            values[tag] = child
+            continue
+        text = child.text
+        if len(child):
+            text = inner_text(child)
+        if code == TEXT:
+            if text and not text.isspace():
+                values[tag] = text
+                continue
+            values[tag] = ""
+            if leaf.required:
+                doubts.missing(form.tag, leaf.field, path, notices)
+            continue
+        if text is not None:
+            if code == NUMERIC:
+                if _number(text) and leaf.low <= (value := float(text)) <= leaf.high:
+                    values[tag] = value
+                    continue
+            elif (word := leaf.words.get(text)) is not None:
+                values[tag] = word
+                continue
+        values[tag] = settle(form.tag, leaf.field, text or "", path, notices)
+    if not form.required <= values.keys():
+        for tag in leaves:
+            if tag in form.required and tag not in values:
+                doubts.missing(form.tag, leaves[tag].field, path, notices)
+    return values
+
+
+def lacks(form: Shape, tag: str, path: str, notices: Notices) -> None:
+    """Note that a field which the standard asks for under a condition is not there."""
+    notices.lacks(form.tag, tag, path, Severity.NOTE)
+
+
+def inner_text(element: etree._Element) -> str:
+    """Return all text below an element; markup in it is dropped, paragraphs become lines."""
+    parts = [element.text or ""]
+    for node in element:
+        if not isinstance(node.tag, str):
+            if node.tag is etree.Entity:
+                parts.append(node.text or "")
+        else:
+            parts.append("".join(text for text in node.itertext() if isinstance(text, str)))
+            if node.tag.lower() in _PARAGRAPHS:
+                parts.append("\n")
+        parts.append(node.tail or "")
+    return "".join(parts)
