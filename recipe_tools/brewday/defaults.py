@@ -1,4 +1,4 @@
-"""What the brew day supposes where nobody says otherwise: rows of the table ``brewday_defaults``."""
+"""What the brew day supposes where nobody says otherwise: the table ``brewday_defaults``."""
 
 from __future__ import annotations
 

@@ -24,7 +24,7 @@ ROOM_PH = 5.4
 """pH at which the protons of an acid are counted for `Dose.acid_meq`."""
 
 SLIP_G_L = 20.0
-"""More grams (or millilitres) per litre of water than this are a slip of a thousand (derived_default).
+"""More grams or millilitres per litre than this are a slip of a thousand (derived_default).
 
 The largest doses in use are near 1 g/L (a litre of gypsum-rich water) and 5 mL/L (dilute acids).
 """
@@ -68,10 +68,8 @@ def _match(addition: Addition) -> AgentMatch | None:
     if found.kind in ("malt", "water", "sorbent"):
         return match if addition.kind == "water agent" else None
     if addition.kind in _FOOD_KINDS:
-        one_word = " " not in match.alias and match.language != "formula"
-        if found.kind not in ("salt", "acid", "sulfite", "antioxidant") or (
-            one_word and found.id != "table_salt" and found.kind == "base"
-        ):
+        # Lime, soda and chalk are words for food, too; salts and acids are what they say.
+        if found.kind not in ("salt", "acid", "sulfite", "antioxidant"):
             return None
     return match
 
@@ -220,7 +218,9 @@ class _Measuring:
             return exactly(addition.amount * 1000.0), None
         return None, exactly(addition.amount * 1000.0)
 
-    def _from_volume(self, millilitres: float, form: Form) -> tuple[Estimate | None, Estimate | None]:
+    def _from_volume(
+        self, millilitres: float, form: Form
+    ) -> tuple[Estimate | None, Estimate | None]:
         if form != "solid":
             return None, exactly(millilitres)
         self.doubts.append("mass-flag")

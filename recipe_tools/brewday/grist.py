@@ -46,7 +46,7 @@ def plan_grist(recipe: Recipe) -> tuple[GristItem, ...]:
 
 
 def malt_shares(grist: Sequence[GristItem], options: Options) -> tuple[MaltShare, ...]:
-    """Return DI pH and buffer of each malt: of its lot where known, else of its class and colour."""
+    """Return DI pH and buffer of each malt: of its lot if known, else of its class and colour."""
     return tuple(_share(item, options) for item in grist)
 
 

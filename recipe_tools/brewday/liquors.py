@@ -1,12 +1,18 @@
-"""The liquor of each stage: source water, volume, salts, and what the acid leaves of its alkalinity."""
+"""The liquor of each stage: source water, salts, and the alkalinity its acid leaves."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from typing import Literal
 
 from recipe_tools.brewday.records import AfterAcid, Dose, Liquor, SourceWater, Stage
-from recipe_tools.chemistry.carbonate import ph_after_acids
+from recipe_tools.chemistry.carbonate import (
+    alkalinity_meq_l as carbonate_alkalinity_meq_l,
+)
+from recipe_tools.chemistry.carbonate import (
+    ph_after_acids,
+    total_carbonate_mmol_l,
+)
 from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
 from recipe_tools.chemistry.ions import (
     CALCIUM_PER_PROTON,
@@ -24,7 +30,7 @@ def liquor(
     litres: Estimate,
     source: SourceWater,
     doses: Sequence[Dose],
-    into: frozenset[Stage],
+    into: Collection[Stage],
     all_liquor_l: float,
 ) -> Liquor:
     """Return the liquor of a stage.
@@ -56,7 +62,7 @@ def liquor(
 
 
 def _added(
-    doses: Sequence[Dose], into: frozenset[Stage], litres: float, all_liquor_l: float
+    doses: Sequence[Dose], into: Collection[Stage], litres: float, all_liquor_l: float
 ) -> tuple[dict[str, Estimate], Estimate]:
     """Return mg/L of each ion and mEq/L of alkalinity that the doses of a stage bring."""
     ions: dict[str, Estimate] = {}
@@ -90,7 +96,7 @@ def _after_acid(
     source: SourceWater,
     alkalinity_meq_l: float,
     doses: Sequence[Dose],
-    into: frozenset[Stage],
+    into: Collection[Stage],
     litres: float,
 ) -> AfterAcid | None:
     acids = [
@@ -106,11 +112,15 @@ def _after_acid(
         [(acid.mmol_kg.best, acid.pkas, acid.strong_protons) for acid in acids],
         end_point_ph=source.end_point_ph,
     )
-    return AfterAcid(after.carbonate_alkalinity_meq_l, after.ph)
+    total = total_carbonate_mmol_l(
+        alkalinity_meq_l, source.ph.best, end_point_ph=source.end_point_ph
+    )
+    left = carbonate_alkalinity_meq_l(total, after.ph, end_point_ph=source.end_point_ph)
+    return AfterAcid(left, after.ph)
 
 
 def acid_charge(item: Dose, per: float) -> AcidCharge | None:
-    """Return an acid as mmol per litre or per kg (``per`` is 1/L or 1/kg); None for anything else."""
+    """Return an acid as mmol per litre or kg (``per`` is 1/L or 1/kg); None for anything else."""
     found = item.agent
     if found is None or found.kind not in ("acid", "antioxidant") or item.acid_mmol.high <= 0:
         return None

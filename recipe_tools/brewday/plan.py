@@ -90,7 +90,7 @@ def _litres_by_stage(recipe: Recipe, volumes: Volumes) -> dict[Stage, float]:
     whole = volumes.total_l or recipe.batch_l
     if whole:
         for stage in ("source", "mash", "sparge", "boil", "unknown"):
-            litres[stage] = whole  # type: ignore[index]
+            litres[stage] = whole
     if volumes.mash_l is not None:
         litres["mash"] = volumes.mash_l.best
     if volumes.sparge_l is not None and volumes.sparge_l.best > 0:
@@ -116,11 +116,11 @@ def _liquors(
     whole = volumes.total_l or 0.0
     mash = sparge = total = None
     if volumes.mash_l is not None:
-        mash = liquor("mash", volumes.mash_l, source, doses, frozenset({"mash"}), whole)
+        mash = liquor("mash", volumes.mash_l, source, doses, ("mash",), whole)
     if volumes.sparge_l is not None and volumes.sparge_l.best > 0:
-        sparge = liquor("sparge", volumes.sparge_l, source, doses, frozenset({"sparge"}), whole)
+        sparge = liquor("sparge", volumes.sparge_l, source, doses, ("sparge",), whole)
     if whole > 0:
-        everything = frozenset({"mash", "sparge", "boil"})
+        everything: tuple[Stage, ...] = ("mash", "sparge", "boil")
         total = liquor("total", exactly(whole), source, doses, everything, whole)
     return mash, sparge, total
 
@@ -172,9 +172,7 @@ def _ratio(mash_l: Estimate, grist_kg: float) -> Estimate:
     )
 
 
-def _dissolved(
-    source: SourceWater, mash: Liquor, mashed: Sequence[Dose], ion: str
-) -> Estimate:
+def _dissolved(source: SourceWater, mash: Liquor, mashed: Sequence[Dose], ion: str) -> Estimate:
     """Return an ion of the mash liquor in mEq/L, without what suspended chalk may bring."""
     per_meq = 1.0 / EQUIVALENT_MASS_MG_MEQ[ion]
     if not source.known or ion not in source.ions_mg_l:
@@ -197,7 +195,9 @@ def _sum(amounts: list[Estimate]) -> Estimate:
 
 
 def _bicarbonate(mashed: Sequence[Dose], litres: float) -> Estimate:
-    found = [i.alkalinity_meq for i in mashed if i.agent is not None and i.agent.id in _BICARBONATES]
+    found = [
+        i.alkalinity_meq for i in mashed if i.agent is not None and i.agent.id in _BICARBONATES
+    ]
     return _sum(found).times(1.0 / litres) if found else ZERO
 
 
@@ -215,7 +215,7 @@ def _hydroxide(mashed: Sequence[Dose], per_kg: float) -> Estimate:
 
 
 def _chalk(mashed: Sequence[Dose], litres: float) -> Estimate:
-    """Return the alkalinity of suspended chalk in full, mEq/L: the model takes the part that acts."""
+    """Return the alkalinity of suspended chalk in full, mEq/L; the model takes what acts."""
     found = [
         item.grams.times(item.agent.alkalinity_meq_g / litres)
         for item in mashed

@@ -19,7 +19,7 @@ NO_IONS: Mapping[str, Estimate] = MappingProxyType({})
 
 @dataclass(frozen=True, slots=True)
 class Assumption:
-    """Something the file does not say and the computation had to suppose. pointer: where it matters."""
+    """What the file does not say and the computation had to suppose. pointer: where it matters."""
 
     id: str
     text: str
@@ -53,10 +53,10 @@ class Dose:
     """An addition of the recipe, understood as far as its name and amount allow.
 
     agent: None where the name is not recognised as a water agent. candidates: ids of the agents the
-    wording leaves open, best first. grams, millilitres: of the product as sold; one of them is None.
-    ions_mg: milligrams of each ion it brings. alkalinity_meq: alkalinity it brings (bases; not acids).
-    acid_meq: protons an acid gives at pH 5.4; acid_mmol: its amount. doubts: ``hydrate``, ``strength``, ``form``,
-    ``mass-flag``, ``unit-slip``, ``amount-missing``, ``pieces``.
+    wording leaves open, best first. grams, millilitres: of the product as sold; one is None.
+    ions_mg: milligrams of each ion it brings. alkalinity_meq: alkalinity it brings (bases only).
+    acid_meq: protons an acid gives at pH 5.4; acid_mmol: its amount. doubts: ``hydrate``,
+    ``strength``, ``form``, ``mass-flag``, ``unit-slip``, ``amount-missing``, ``pieces``.
     """
 
     addition: Addition
@@ -77,7 +77,11 @@ class Dose:
 
 @dataclass(frozen=True, slots=True)
 class AfterAcid:
-    """The liquor with its acid, before it meets the grain (25 °C, closed to the air)."""
+    """The liquor with its acid, before it meets the grain (25 °C, closed to the air).
+
+    alkalinity_meq_l: of the carbonate that is left, to the end point of the source water; the
+    anion of a weak acid is not counted, since it does not hold the pH of a sparge up.
+    """
 
     alkalinity_meq_l: float
     ph: float

@@ -59,7 +59,7 @@ def plan_source(recipe: Recipe, pure_water_share: float, options: Options) -> So
     report = options.water
     if report is not None:
         if records:
-            text = f"the water report stands for the source; {_names(records)} in the recipe is not used"
+            text = f"the water report stands for the source; {_names(records)} is not used"
             said.append(Assumption("report-replaces-records", text, records[0].origin.path))
         source = SourceWater(
             known=True,
@@ -69,8 +69,10 @@ def plan_source(recipe: Recipe, pure_water_share: float, options: Options) -> So
             alkalinity_meq_l=report.alkalinity_meq_l,
             ph=report.ph or default("unknown_water_ph"),
             end_point_ph=report.end_point_ph,
-            chlorine_mg_l=_first(options.chlorine_mg_l, report.chlorine_mg_l),
-            chloramine=_first(options.chloramine, report.chloramine),
+            chlorine_mg_l=(
+                report.chlorine_mg_l if options.chlorine_mg_l is None else options.chlorine_mg_l
+            ),
+            chloramine=report.chloramine if options.chloramine is None else options.chloramine,
         )
     elif records:
         source = _from_records(records, options, said)
@@ -78,13 +80,15 @@ def plan_source(recipe: Recipe, pure_water_share: float, options: Options) -> So
         source = unknown_source(options)
     if pure_water_share > 0 and source.known:
         source = _diluted(source, pure_water_share)
-        text = f"{100 * pure_water_share:.0f} % of the liquor is pure water listed among the additions"
+        text = (
+            f"{100 * pure_water_share:.0f} % of the liquor is pure water listed among the additions"
+        )
         said.append(Assumption("pure-water-among-additions", text))
     return SourceAndTarget(source, target, tuple(said))
 
 
 def unknown_source(options: Options, records: tuple[WaterSource, ...] = ()) -> SourceWater:
-    """Return water nobody describes: no ions, alkalinity anywhere in the span of drinking waters."""
+    """Return water nobody describes: no ions, alkalinity within the span of drinking waters."""
     return SourceWater(
         known=False,
         name=records[0].name if records else "",
@@ -106,10 +110,6 @@ def alkalinity_meq_l(ions_mg_l: Mapping[str, float]) -> float | None:
     if bicarbonate is None and carbonate is None:
         return None
     return (bicarbonate or 0.0) / MG_PER_MEQ_BICARBONATE + (carbonate or 0.0) / MG_PER_MEQ_CARBONATE
-
-
-def _first(*values: float | bool | None) -> float | bool | None:
-    return next((value for value in values if value is not None), None)
 
 
 def _names(records: Sequence[WaterSource]) -> str:
@@ -196,7 +196,9 @@ def _parts(records: tuple[WaterSource, ...], said: list[Assumption]) -> list[flo
     text = " + ".join(
         f"{100 * share:.0f} % {water.name}" for share, water in zip(shares, records, strict=True)
     )
-    said.append(Assumption("blended-by-amount", f"all liquor is a blend: {text}", records[0].origin.path))
+    said.append(
+        Assumption("blended-by-amount", f"all liquor is a blend: {text}", records[0].origin.path)
+    )
     return shares
 
 

@@ -16,7 +16,7 @@ _SAME = 0.005
 
 @dataclass(frozen=True, slots=True)
 class Volumes:
-    """Litres of liquor by stage. mash, sparge: None where unknown. total: all water of the recipe."""
+    """Litres of liquor by stage, None where unknown. total: all water of the recipe."""
 
     mash_l: Estimate | None
     sparge_l: Estimate | None
@@ -110,7 +110,9 @@ def _sparge_water(
         if litres > 0:
             return _measured(litres)
         said.append(
-            Assumption("sparge-without-volume", "the sparge step names no volume", stated[0].origin.path)
+            Assumption(
+                "sparge-without-volume", "the sparge step names no volume", stated[0].origin.path
+            )
         )
     elif options.sparge is False or (recipe.states_sparge and not options.sparge):
         return None
@@ -154,8 +156,8 @@ def _sparge_from_boil(
         said.append(Assumption("no-sparge", "the mash water alone fills the kettle: no sparge"))
         return None
     text = (
-        f"sparge {sparge.best:.1f} L from the boil size, {absorption.best:g} L/kg held by the grain "
-        f"and {dead_space.best:g} L dead space"
+        f"sparge {sparge.best:.1f} L from the boil size, {absorption.best:g} L/kg held by the "
+        f"grain and {dead_space.best:g} L dead space"
     )
     said.append(Assumption("sparge-from-boil-size", text, recipe.origin.at("boil_l")))
     return sparge

@@ -1,4 +1,4 @@
-"""Gravity, colour and bitterness recomputed from the ingredients, to compare with what a file states."""
+"""Gravity, colour and bitterness recomputed from the ingredients, to hold against the file."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ _AFTER_BOIL = frozenset({"package"})
 
 @dataclass(frozen=True, slots=True)
 class Wort:
-    """og, colour_ebc and ibu of the wort in the fermenter; None where an ingredient lacks a number."""
+    """og, colour_ebc and ibu of the wort in the fermenter; None where a number is missing."""
 
     og: float | None = None
     colour_ebc: float | None = None
@@ -25,7 +25,7 @@ def plan_wort(recipe: Recipe) -> Wort:
     """Return what the ingredients give for the batch volume.
 
     Grain and adjunct yield by the brewhouse efficiency, everything else in full. Hops count for the
-    minutes they boil; aroma, mash and dry hops count as giving no bitterness, as BeerXML 1.0 has it.
+    minutes they boil; aroma, mash and dry hops give no bitterness, as BeerXML 1.0 has it.
     """
     litres = recipe.batch_l
     if litres is None or not litres > 0:
