@@ -30,6 +30,7 @@ The largest doses in use are near 1 g/L (a litre of gypsum-rich water) and 5 mL/
 """
 
 _FOOD_KINDS = frozenset({"spice", "herb", "flavor", "wood", "fining"})
+_UNMISTAKABLE = frozenset({"salt", "acid", "sulfite", "antioxidant"})
 _FERMENTER = frozenset({"primary", "secondary", "fermentation", "tertiary"})
 _PACKAGE = frozenset({"bottling", "package", "kegging"})
 _KETTLE_WORDS = ("boil", "kettle", "flameout", "whirlpool", "first wort", "aroma", "steep")
@@ -67,10 +68,9 @@ def _match(addition: Addition) -> AgentMatch | None:
     found = agent(match.agent_id)
     if found.kind in ("malt", "water", "sorbent"):
         return match if addition.kind == "water agent" else None
-    if addition.kind in _FOOD_KINDS:
-        # Lime, soda and chalk are words for food, too; salts and acids are what they say.
-        if found.kind not in ("salt", "acid", "sulfite", "antioxidant"):
-            return None
+    # Lime, soda and chalk are words for food, too; salts and acids are what they say.
+    if addition.kind in _FOOD_KINDS and found.kind not in _UNMISTAKABLE:
+        return None
     return match
 
 

@@ -32,6 +32,9 @@ from recipe_tools.reference import agents_in_prose, crush_factor, style_family
 _HYDROXIDES = frozenset({"slaked_lime", "sodium_hydroxide", "quicklime"})
 _BICARBONATES = frozenset({"baking_soda", "potassium_bicarbonate"})
 _LARGEST_NOTES = 20_000
+_MASH: tuple[Stage, ...] = ("mash",)
+_SPARGE: tuple[Stage, ...] = ("sparge",)
+_HOT_SIDE: tuple[Stage, ...] = ("mash", "sparge", "boil")
 
 
 def plan(recipe: Recipe, options: Options) -> BrewDay:
@@ -116,12 +119,11 @@ def _liquors(
     whole = volumes.total_l or 0.0
     mash = sparge = total = None
     if volumes.mash_l is not None:
-        mash = liquor("mash", volumes.mash_l, source, doses, ("mash",), whole)
+        mash = liquor("mash", volumes.mash_l, source, doses, _MASH, whole)
     if volumes.sparge_l is not None and volumes.sparge_l.best > 0:
-        sparge = liquor("sparge", volumes.sparge_l, source, doses, ("sparge",), whole)
+        sparge = liquor("sparge", volumes.sparge_l, source, doses, _SPARGE, whole)
     if whole > 0:
-        everything: tuple[Stage, ...] = ("mash", "sparge", "boil")
-        total = liquor("total", exactly(whole), source, doses, everything, whole)
+        total = liquor("total", exactly(whole), source, doses, _HOT_SIDE, whole)
     return mash, sparge, total
 
 
