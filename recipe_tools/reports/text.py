@@ -13,6 +13,7 @@ from recipe_tools.results import CheckedFile, CheckedRecipe, Run
 _FORMATS = {"beerxml": "BeerXML", "beerjson": "BeerJSON", None: ""}
 _LABEL = 11
 _INDENT = " " * 4
+_LINES_SHOWN = 6
 
 
 @dataclass(frozen=True, slots=True)
@@ -43,7 +44,8 @@ def _file(file: CheckedFile, catalogue: Mapping[str, Rule], view: View) -> Itera
     if file.status == "skipped":
         yield "  no recipe, skipped"
     elif file.status == "not_checked":
-        yield "  " + view.ink("NOT CHECKED", "error") + ", or only in part: see what follows"
+        extent = "NOT CHECKED IN FULL" if file.recipes else "NOT CHECKED"
+        yield "  " + view.ink(extent, "error")
     yield ""
     of_file = [item for item in file.findings if item.recipe is None]
     if _shown(of_file, view):
@@ -110,13 +112,12 @@ def _worst_first(item: Finding) -> tuple[int, int, int, int]:
 
 def _finding(item: Finding, view: View) -> Iterator[str]:
     severity = item.severity or Severity.ERROR
-    place = "" if item.line is None else f", line {item.line}, column {item.column}"
+    place = "" if item.line is None else f" at {item.line}:{item.column}"
     word = view.ink.severity(f"{severity.word:<{_LABEL}}", severity)
-    yield f"{_INDENT}{word}{item.rule}, {item.confidence.word}{place}"
+    yield f"{_INDENT}{word}{item.rule} ({item.confidence.word}){place}"
     yield from _paragraph("", visible(item.message))
-    for other in item.related:
-        spot = f"line {other.line}: " if other.line is not None else ""
-        yield from _paragraph("see ", spot + visible(other.message))
+    for message, lines in _elsewhere(item):
+        yield from _paragraph("see ", _places(lines) + visible(message))
     if view.show_fixes:
         for fix in item.fixes:
             kind = "safe" if fix.safe else "to be judged"
@@ -124,6 +125,24 @@ def _finding(item: Finding, view: View) -> Iterator[str]:
             yield from _paragraph(f"fix ({kind}): ", change)
     if item.suppressed is not None:
         yield from _paragraph("accepted: ", visible(item.suppressed))
+
+
+def _elsewhere(item: Finding) -> Iterator[tuple[str, list[int]]]:
+    """Yield what other places say, those that say the same together with all their lines."""
+    lines: dict[str, list[int]] = {}
+    for place in item.related:
+        spots = lines.setdefault(place.message, [])
+        if place.line is not None and place.line not in spots:
+            spots.append(place.line)
+    yield from lines.items()
+
+
+def _places(lines: list[int]) -> str:
+    if not lines:
+        return ""
+    shown = ", ".join(str(line) for line in lines[:_LINES_SHOWN])
+    more = f" and {len(lines) - _LINES_SHOWN} more" if len(lines) > _LINES_SHOWN else ""
+    return f"line{'' if len(lines) == 1 else 's'} {shown}{more}: "
 
 
 def _paragraph(label: str, text: str) -> list[str]:

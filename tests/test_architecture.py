@@ -1,0 +1,255 @@
+"""The rooms of the package: imports run one way, only the command line acts on the outside."""
+
+from __future__ import annotations
+
+import ast
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+
+PACKAGE = Path(__file__).resolve().parent.parent / "recipe_tools"
+
+ROOMS: dict[str, tuple[str, ...]] = {
+    "recipe": ("recipe",),
+    "limits": ("limits",),
+    "path_globs": ("path_globs",),
+    "key_names": ("key_names",),
+    "schema_files": ("schema_files",),
+    "findings": ("findings",),
+    "units": ("units",),
+    "quantities": ("quantities",),
+    "toml_in": ("toml_in",),
+    "reference": ("reference",),
+    "chemistry": ("chemistry",),
+    "water_report": (
+        "water_balance",
+        "water_report",
+        "water_report_carbonate",
+        "water_report_reading",
+        "water_report_rows",
+        "water_units",
+    ),
+    "config": ("config", "config_fields", "config_load"),
+    "baseline": ("baseline",),
+    "formats": ("formats",),
+    "brewday": ("brewday",),
+    "rules": ("rules",),
+    "dosing": ("dosing",),
+    "results": ("results",),
+    "checking": ("checking", "checklist", "file_bytes", "judging", "own_rules"),
+    "archive": (
+        "archive",
+        "cache",
+        "discovery",
+        "revisions",
+        "run_findings",
+        "run_request",
+    ),
+    "annotate": ("annotate",),
+    "reports": ("reports",),
+    "cli": ("cli", "__main__"),
+    "public": ("__init__",),
+}
+"""Room -> its modules and packages directly below recipe_tools."""
+
+FACTS = {"recipe", "limits", "findings"}
+COMPUTED = FACTS | {"reference", "chemistry", "config", "brewday"}
+
+MAY_IMPORT: dict[str, set[str]] = {
+    "recipe": set(),
+    "limits": set(),
+    "path_globs": set(),
+    "key_names": set(),
+    "schema_files": set(),
+    "chemistry": set(),
+    "findings": {"recipe"},
+    "units": set(),
+    "quantities": {"units"},
+    "toml_in": {"limits"},
+    "reference": {"recipe"},
+    "water_report": {"chemistry", "findings", "key_names", "quantities", "toml_in", "units"},
+    "config": {
+        "chemistry",
+        "key_names",
+        "limits",
+        "path_globs",
+        "quantities",
+        "recipe",
+        "reference",
+        "toml_in",
+        "units",
+        "water_report",
+    },
+    "baseline": {"findings"},
+    "formats": FACTS | {"units", "reference", "schema_files"},
+    "brewday": {"recipe", "reference", "chemistry", "config"},
+    "rules": COMPUTED | {"water_report"},
+    "dosing": COMPUTED,
+    "results": {"findings", "recipe", "brewday"},
+    "checking": COMPUTED | {"formats", "rules", "results", "path_globs"},
+    "archive": COMPUTED | {"checking", "results", "baseline", "formats", "path_globs", "public"},
+    "annotate": COMPUTED | {"checking", "formats", "results", "reports"},
+    "reports": COMPUTED | {"results", "checking", "archive", "public"},
+    "cli": {room for room in ROOMS if room != "cli"},
+    "public": COMPUTED | {"checking", "results", "formats"},
+}
+"""Room -> rooms it may import from, whether at the top, inside a function or for types only."""
+
+HEAVY = {"pint", "scipy", "jinja2", "platformdirs", "jsonschema", "jsonschema_rs", "click", "lxml"}
+XML_READERS = ("formats/beerxml", "formats/xml_")
+
+ROOM_OF = {module: room for room, modules in ROOMS.items() for module in modules}
+
+
+def modules() -> list[Path]:
+    return sorted(PACKAGE.rglob("*.py"))
+
+
+def name_of(path: Path) -> str:
+    return path.relative_to(PACKAGE).as_posix()
+
+
+def room_of(path: Path) -> str:
+    first = path.relative_to(PACKAGE).with_suffix("").parts[0]
+    return ROOM_OF[first]
+
+
+def own_imports(tree: ast.AST) -> Iterator[tuple[str, int]]:
+    """Yield the modules directly below the package that are imported, with the line."""
+    for node in ast.walk(tree):
+        if isinstance(node, ast.ImportFrom):
+            assert node.level == 0, "imports name the whole path"
+            parts = (node.module or "").split(".")
+            if parts[0] != "recipe_tools":
+                continue
+            names = [parts[1]] if len(parts) > 1 else [alias.name for alias in node.names]
+            for name in names:
+                yield ("__init__" if name.startswith("__") else name), node.lineno
+        elif isinstance(node, ast.Import):
+            for alias in node.names:
+                parts = alias.name.split(".")
+                if parts[0] == "recipe_tools":
+                    yield (parts[1] if len(parts) > 1 else "__init__"), node.lineno
+
+
+def runtime_top_level(tree: ast.Module) -> Iterator[tuple[str, int]]:
+    """Yield the packages imported when the module is imported, with the line."""
+    pending: list[ast.stmt] = list(tree.body)
+    while pending:
+        node = pending.pop()
+        if isinstance(node, ast.Import):
+            yield from ((alias.name.split(".")[0], node.lineno) for alias in node.names)
+        elif isinstance(node, ast.ImportFrom):
+            yield (node.module or "").split(".")[0], node.lineno
+        elif isinstance(node, ast.If):
+            types_only = isinstance(node.test, ast.Name) and node.test.id == "TYPE_CHECKING"
+            pending += node.orelse if types_only else [*node.body, *node.orelse]
+        elif isinstance(node, ast.Try):
+            pending += [*node.body, *node.orelse, *node.finalbody]
+            pending += [line for handler in node.handlers for line in handler.body]
+        elif isinstance(node, (ast.With, ast.ClassDef)):
+            pending += node.body
+
+
+@pytest.mark.parametrize("path", modules(), ids=name_of)
+def test_a_room_imports_only_from_the_rooms_below_it(path: Path) -> None:
+    room = room_of(path)
+    tree = ast.parse(path.read_text("utf-8"))
+    wrong = [
+        f"{name_of(path)}:{line} imports {module}"
+        for module, line in own_imports(tree)
+        if ROOM_OF[module] not in MAY_IMPORT[room] | {room}
+    ]
+    assert wrong == []
+
+
+def test_no_two_rooms_import_each_other() -> None:
+    both = {
+        (room, other)
+        for room, others in MAY_IMPORT.items()
+        for other in others
+        if room in MAY_IMPORT[other] and "public" not in (room, other)
+    }
+    assert both == set()
+
+
+def test_every_module_has_a_room() -> None:
+    tops = {path.relative_to(PACKAGE).with_suffix("").parts[0] for path in modules()}
+    assert tops - set(ROOM_OF) == set()
+
+
+@pytest.mark.parametrize("path", modules(), ids=name_of)
+def test_heavy_libraries_are_loaded_where_they_are_used(path: Path) -> None:
+    allowed = set()
+    if room_of(path) == "cli":
+        allowed.add("click")
+    if name_of(path).startswith(XML_READERS):
+        allowed.add("lxml")
+    tree = ast.parse(path.read_text("utf-8"))
+    loaded = [
+        f"{name_of(path)}:{line} imports {name}"
+        for name, line in runtime_top_level(tree)
+        if name in HEAVY - allowed
+    ]
+    assert loaded == []
+
+
+FORBIDDEN_CALLS = {"print", "input", "exit", "quit", "breakpoint"}
+FORBIDDEN_ATTRIBUTES = {
+    ("sys", "exit"),
+    ("sys", "stdout"),
+    ("sys", "stderr"),
+    ("os", "_exit"),
+    ("os", "abort"),
+    ("date", "today"),
+    ("datetime", "now"),
+    ("datetime", "utcnow"),
+    ("datetime", "today"),
+    ("time", "time"),
+    ("time", "localtime"),
+    ("time", "gmtime"),
+    ("time", "strftime"),
+}
+
+
+@pytest.mark.parametrize(
+    "path", [path for path in modules() if room_of(path) != "cli"], ids=name_of
+)
+def test_nothing_below_the_command_line_prints_exits_or_reads_the_clock(path: Path) -> None:
+    found = []
+    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
+            if node.func.id in FORBIDDEN_CALLS:
+                found.append(f"{name_of(path)}:{node.lineno} calls {node.func.id}")
+        elif isinstance(node, ast.Attribute):
+            owner = node.value
+            last = owner.id if isinstance(owner, ast.Name) else getattr(owner, "attr", "")
+            if (last, node.attr) in FORBIDDEN_ATTRIBUTES:
+                found.append(f"{name_of(path)}:{node.lineno} uses {last}.{node.attr}")
+        elif isinstance(node, (ast.Import, ast.ImportFrom)):
+            names = [alias.name.split(".")[0] for alias in node.names]
+            source = (node.module or "") if isinstance(node, ast.ImportFrom) else ""
+            if "click" in names or source.split(".")[0] == "click":
+                found.append(f"{name_of(path)}:{node.lineno} imports click")
+    assert found == []
+
+
+@pytest.mark.parametrize("path", modules(), ids=name_of)
+def test_modules_stay_short_enough_to_read(path: Path) -> None:
+    assert len(path.read_text("utf-8").splitlines()) <= 400
+
+
+def loaded_by(code: str) -> set[str]:
+    """Return the top-level packages a fresh interpreter has loaded after running some code."""
+    script = f"{code}\nimport sys\nprint('\\n'.join(sorted({{n.split('.')[0] for n in sys.modules}})))"
+    done = subprocess.run(
+        [sys.executable, "-c", script], capture_output=True, text=True, check=True
+    )
+    return set(done.stdout.splitlines())
+
+
+def test_importing_the_package_loads_nothing_heavy() -> None:
+    assert loaded_by("import recipe_tools").isdisjoint(HEAVY)
