@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping, Sequence
-from functools import cache, lru_cache
+from collections.abc import Iterable, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
+from recipe_tools.reference.agent_aliases import (
+    AgentAlias,
+    agent_aliases,
+    beside_single_words,
+    compound_endings,
+    words_meaning,
+)
 from recipe_tools.reference.agents import Agent, agent, agent_family
 from recipe_tools.reference.alias_index import Span, apart, nearest_keys, spans_in
 from recipe_tools.reference.strength import (
@@ -15,12 +22,11 @@ from recipe_tools.reference.strength import (
     percentages,
     stated_strength,
 )
-from recipe_tools.reference.tables import table
-from recipe_tools.reference.wording import LONGEST_NAME, cut_compound, key, split_tokens, tokens
+from recipe_tools.reference.wording import LONGEST_NAME, cut_compound, split_tokens, tokens
 
 _LONGEST_NOTES = 400
 _STRONGEST_SOLUTION = 50.0
-"""Calcium chloride cannot be dissolved to more than about 45 %; above this a strength is a solid's."""
+"""Calcium chloride dissolves to about 45 %; a strength above this is that of a solid."""
 _WEAKEST_ANHYDROUS = 84.0
 """Pure dihydrate holds 75.5 % CaCl2, flakes up to 80 %, anhydrous prills 94-97 %."""
 
@@ -47,65 +53,6 @@ class AgentMatch(NamedTuple):
     caution: str = ""
 
 
-class _Alias(NamedTuple):
-    text: str
-    language: str
-    agents: tuple[str, ...]
-    hydrate: str
-    form: str
-    alone: bool
-    caution: str
-    is_water: bool
-
-
-@cache
-def _aliases() -> Mapping[str, _Alias]:
-    """Return the aliases by key; one spelling with several meanings keeps all of them."""
-    index: dict[str, _Alias] = {}
-    for row in table("agent_aliases"):
-        name = key(row["alias"])
-        ids = tuple(row["agents"].split())
-        known = index.get(name)
-        if known is None:
-            index[name] = _Alias(
-                row["alias"],
-                row["language"],
-                ids,
-                row["hydrate"],
-                row["form"],
-                row["use"] == "alone",
-                row["caution"],
-                agent(ids[0]).kind == "water",
-            )
-            continue
-        more = tuple(item for item in ids if item not in known.agents)
-        if more or row["caution"]:
-            caution = known.caution or row["caution"]
-            index[name] = known._replace(agents=known.agents + more, caution=caution)
-    return index
-
-
-@cache
-def _words(meaning: str) -> Mapping[str, str]:
-    return {
-        key(row["word"]): row["value"] for row in table("agent_words") if row["meaning"] == meaning
-    }
-
-
-@cache
-def _beside_single_words() -> frozenset[str]:
-    """Return the words that may stand beside a bare ``salt`` without giving it another meaning."""
-    return frozenset(
-        word for meaning in ("filler", "unit", "form", "hydrate") for word in _words(meaning)
-    )
-
-
-@cache
-def _compound_endings() -> tuple[str, ...]:
-    words = [word for word in (*_words("form"), *_words("hydrate")) if len(word) >= 6]
-    return tuple(sorted(words, key=len, reverse=True))
-
-
 def recognise_agent(name: str, notes: str = "") -> AgentMatch | None:
     """Return what a name means as a water agent, None where it means none.
 
@@ -127,9 +74,9 @@ def _recognise(name: str, notes: str) -> AgentMatch | None:
     return _settled(found, words, name, notes)
 
 
-def _mentions(words: Sequence[str]) -> list[_Alias]:
+def _mentions(words: Sequence[str]) -> list[AgentAlias]:
     """Return the aliases in a name that count, the longest first."""
-    index = _aliases()
+    index = agent_aliases()
     spans = apart(spans_in(words, index))
     if not spans:
         return []
@@ -137,13 +84,13 @@ def _mentions(words: Sequence[str]) -> list[_Alias]:
     if not plain and not _stands_alone(spans, words):
         return []
     found = [index[span.key] for span in plain or spans]
-    agents_only = [item for item in found if not item.is_water]
+    agents_only = [item for item in found if item.kind != "water"]
     return agents_only or found
 
 
 def _stands_alone(spans: Iterable[Span], words: Sequence[str]) -> bool:
     covered = {place for span in spans for place in range(span.first, span.last)}
-    usual = _beside_single_words()
+    usual = beside_single_words()
     return all(
         place in covered or word in usual or len(word) == 1 or word[0].isdigit()
         for place, word in enumerate(words)
@@ -154,12 +101,14 @@ def _taken_apart(words: Sequence[str]) -> list[str]:
     """Return the tokens with digits and the endings of compound words split off."""
     parts: list[str] = []
     for word in split_tokens(list(words)):
-        cut = cut_compound(word, _compound_endings())
+        cut = cut_compound(word, compound_endings())
         parts.extend(cut or (word,))
     return parts
 
 
-def _settled(found: Sequence[_Alias], words: Sequence[str], name: str, notes: str) -> AgentMatch:
+def _settled(
+    found: Sequence[AgentAlias], words: Sequence[str], name: str, notes: str
+) -> AgentMatch:
     families = list(dict.fromkeys(agent(item).family for item in found[0].agents))
     agreeing, others = [found[0]], []
     for mention in found[1:]:
@@ -194,7 +143,7 @@ def _settled(found: Sequence[_Alias], words: Sequence[str], name: str, notes: st
     )
 
 
-def _families(mention: _Alias) -> set[str]:
+def _families(mention: AgentAlias) -> set[str]:
     return {agent(item).family for item in mention.agents}
 
 
@@ -205,7 +154,7 @@ class _Said(NamedTuple):
     form: str | None
 
     @classmethod
-    def of(cls, mentions: Sequence[_Alias], words: Sequence[str], notes: str) -> _Said:
+    def of(cls, mentions: Sequence[AgentAlias], words: Sequence[str], notes: str) -> _Said:
         hydrates = {item.hydrate for item in mentions if item.hydrate}
         forms = {item.form for item in mentions if item.form}
         hydrates |= _values("hydrate", words)
@@ -221,7 +170,7 @@ class _Said(NamedTuple):
 
 
 def _values(meaning: str, words: Iterable[str]) -> set[str]:
-    known = _words(meaning)
+    known = words_meaning(meaning)
     return {known[word] for word in words if word in known}
 
 
@@ -288,7 +237,7 @@ def _normality(strength: Strength, likely: Agent) -> float | None:
 
 def nearest_agents(name: str, count: int = 3) -> tuple[str, ...]:
     """Return the names of the agents whose aliases look most like an unknown name, best first."""
-    index = _aliases()
+    index = agent_aliases()
     wanted = "".join(word for word in tokens(name) if not word[0].isdigit())
     found = nearest_keys(wanted, tuple(index), count * 4)
     names = dict.fromkeys(agent(index[item].agents[0]).name for item in found)

@@ -5,36 +5,29 @@ from __future__ import annotations
 from collections.abc import Mapping
 from functools import cache, lru_cache
 
-from recipe_tools.reference.agents import agent
-from recipe_tools.reference.tables import table
+from recipe_tools.reference.agent_aliases import agent_aliases
 from recipe_tools.reference.wording import tokens
 
 _MOST_TOKENS = 4000
 _SHORTEST_WORD = 5
 _KINDS = frozenset({"salt", "base", "acid", "sulfite", "antioxidant"})
+_NO_FORMULA = frozenset({"cao", "hcl"})
 _KITCHEN = frozenset({"sea", "kosher", "vitamin", "vitamine", "vitamina"})
 
 
 @cache
 def _by_first_word() -> Mapping[str, tuple[tuple[tuple[str, ...], str], ...]]:
     """Return the clear aliases by their first word, longest first."""
-    found: dict[str, dict[tuple[str, ...], str]] = {}
-    for row in table("agent_aliases"):
-        first_agent = row["agents"].split()[0]
-        words = tuple(tokens(row["alias"]))
-        if row["use"] == "alone" or agent(first_agent).kind not in _KINDS or words[0] in _KITCHEN:
+    found: dict[str, list[tuple[tuple[str, ...], str]]] = {}
+    for name, alias in agent_aliases().items():
+        if alias.alone or alias.kind not in _KINDS or alias.words[0] in _KITCHEN:
             continue
-        if len("".join(words)) < _SHORTEST_WORD and not _is_formula(row):
+        if len(name) < _SHORTEST_WORD and (alias.language != "formula" or name in _NO_FORMULA):
             continue
-        found.setdefault(words[0], {}).setdefault(words, first_agent)
-    return {
-        word: tuple(sorted(choices.items(), key=lambda item: -len(item[0])))
-        for word, choices in found.items()
-    }
-
-
-def _is_formula(row: Mapping[str, str]) -> bool:
-    return row["language"] == "formula" and row["alias"] not in ("CaO", "HCl")
+        found.setdefault(alias.words[0], []).append((alias.words, alias.agents[0]))
+    for choices in found.values():
+        choices.sort(key=lambda item: -len(item[0]))
+    return {word: tuple(choices) for word, choices in found.items()}
 
 
 @lru_cache(maxsize=512)

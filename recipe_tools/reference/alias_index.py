@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from difflib import SequenceMatcher
 from heapq import nlargest
 from typing import NamedTuple
 
@@ -56,6 +55,8 @@ def nearest_keys(wanted: str, keys: Sequence[str], count: int, cutoff: float = 0
 
     Compares by `difflib` only what shares enough pairs of letters, which keeps it fast.
     """
+    from difflib import SequenceMatcher  # only unknown names need it
+
     pairs = _pairs(wanted)
     if not pairs:
         return []

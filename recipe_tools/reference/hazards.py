@@ -3,15 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import lru_cache
+from typing import NamedTuple
 
 from recipe_tools.reference.agents import agents
 from recipe_tools.reference.tables import number, table
 
 
-@dataclass(frozen=True, slots=True)
-class Hazard:
+class Hazard(NamedTuple):
     """Labelling of an agent at a strength, after the European CLP regulation.
 
     strength_from, strength_below: percent by mass, None for solids and open ends.

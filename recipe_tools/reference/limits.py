@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from recipe_tools.reference.tables import number, table
 
 
-@dataclass(frozen=True, slots=True)
-class IonRange:
+class IonRange(NamedTuple):
     """Range of an ion in brewing water, mg/L (alkalinity as CaCO3), as the checks use it.
 
     low, high: usual range; soft_low: low end for soft pale lagers. warn_above, error_above: limits;
@@ -72,8 +70,7 @@ def ranged_ions() -> tuple[str, ...]:
     return tuple(dict.fromkeys(row["ion"] for row in rows if row["mark"] == "derived_default"))
 
 
-@dataclass(frozen=True, slots=True)
-class DrinkingLimit:
+class DrinkingLimit(NamedTuple):
     """A limit of drinking water.
 
     low, high: as the document prints them, on the basis of expressed_as (``N`` for nitrogen).

@@ -7,7 +7,7 @@ from functools import cache, lru_cache
 from typing import NamedTuple
 
 from recipe_tools.reference.alias_index import nearest_keys, outermost, spans_in
-from recipe_tools.reference.tables import table
+from recipe_tools.reference.tables import columns
 from recipe_tools.reference.wording import LONGEST_NAME, key, tokens
 
 UNKNOWN = "unknown"
@@ -36,7 +36,7 @@ CLASS_ORDER = (
     "base_pale",
     "base_pils",
 )
-"""Where a name speaks of several classes, the first of these counts (chocolate wheat is roasted)."""
+"""Where a name speaks of several classes, the first counts (chocolate wheat is roasted)."""
 
 _KIND_CLASSES = {
     "sugar": "sugar",
@@ -83,13 +83,15 @@ class _Alias(NamedTuple):
 def _aliases() -> Mapping[str, _Alias]:
     rank = {name: place for place, name in enumerate(CLASS_ORDER)}
     index: dict[str, _Alias] = {}
-    for row in table("malt_aliases"):
-        if row["use"] == "prefix":
+    for text, language, class_id, use in columns(
+        "malt_aliases", "alias", "language", "class", "use"
+    ):
+        if use == "prefix":
             continue
-        name = key(row["alias"])
+        name = key(text)
         known = index.get(name)
-        if known is None or rank[row["class"]] < rank[known.class_id]:
-            index[name] = _Alias(row["alias"], row["language"], row["class"])
+        if known is None or rank[class_id] < rank[known.class_id]:
+            index[name] = _Alias(text, language, class_id)
     return index
 
 

@@ -1,4 +1,4 @@
-"""The strength of an acid or solution as names and notes state it: ``88 %``, ``10 prosent``, ``5 N``."""
+"""The strength of an acid or solution as names and notes state it: ``88 %``, ``5 N``."""
 
 from __future__ import annotations
 
@@ -15,7 +15,8 @@ _PERCENT = re.compile(
     r"(?:[ \t]{0,3}\(?(w/w|w/v|m/m|m/v|v/v|wt|vol)\b)?"
 )
 _NORMAL = re.compile(
-    r"(?<![\w.,])(\d{1,3}(?:[.,]\d{1,4})?)[ \t]{0,2}-?[ \t]{0,2}(N|M|mol/[lL]|normal|molar)(?![\w/])"
+    r"(?<![\w.,])(\d{1,3}(?:[.,]\d{1,4})?)[ \t]{0,2}-?[ \t]{0,2}"
+    r"(N|M|mol/[lL]|normal|molar)(?![\w/])"
 )
 _BARE = re.compile(r"(?<![\w.,/-])(\d\d)(?![\w.,/%])")
 _UNIT_FOLLOWS = re.compile(

@@ -1,11 +1,11 @@
-"""Water of the families of beer styles: ranges of ions, residual alkalinity, sulfate to chloride."""
+"""Water of the families of beer styles: ions, residual alkalinity, sulfate to chloride."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
+from typing import NamedTuple
 
 from recipe_tools.reference.styles import FamilyMatch
 from recipe_tools.reference.tables import number, table
@@ -16,8 +16,7 @@ _IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
 _CACO3_MG_PER_MEQ = 50.04
 
 
-@dataclass(frozen=True, slots=True)
-class FamilyTargets:
+class FamilyTargets(NamedTuple):
     """Ranges of a family; empty for ``base_style``, which follows the declared base beer.
 
     ranges: mg/L by ion, an end of None being open. residual_alkalinity_meq_l: Kolbach, mEq/L.

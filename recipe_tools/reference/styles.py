@@ -1,4 +1,4 @@
-"""Which family of beers a style belongs to: by its code, its name, its ranges or the beer itself."""
+"""Which family of beers a style belongs to: by code, name, ranges or the beer itself."""
 
 from __future__ import annotations
 
@@ -317,7 +317,7 @@ def _likeness(words: Sequence[str], known: Sequence[str]) -> float:
 
 
 def _by_file_ranges(style: Style) -> FamilyMatch | None:
-    """Return the family whose styles lie nearest to the ranges of the file, at least two of them."""
+    """Return the family whose styles lie nearest to the ranges of the file (two at least)."""
     wanted = [
         ends if ends[0] is not None and ends[1] is not None else None
         for ends in (style.og, style.ibu, style.colour_ebc)

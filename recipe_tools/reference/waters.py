@@ -3,17 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
+from typing import NamedTuple
 
 from recipe_tools.reference.tables import number, table
 
 _IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "nitrate")
 
 
-@dataclass(frozen=True, slots=True)
-class CityWater:
+class CityWater(NamedTuple):
     """One published analysis, mg/L.
 
     ions_mg_l: without the carbonate column, which books print as carbonate or bicarbonate at will.

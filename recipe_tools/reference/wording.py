@@ -1,4 +1,4 @@
-"""How names are made comparable: one spelling for case, accents, subscripts, hyphens and umlauts."""
+"""How names are made comparable: one spelling for case, accents, subscripts and hyphens."""
 
 from __future__ import annotations
 
@@ -12,6 +12,7 @@ MOST_TOKENS = 40
 
 _COMBINING = re.compile("[\u0300-\u036f]+")
 _TOKEN = re.compile(r"[^\W_]+")
+_BETWEEN = re.compile(r"[\W_]+")
 _LETTER_THEN_DIGIT = re.compile(r"(?<=[^\W\d_])(?=\d)|(?<=\d)(?=[^\W\d_])")
 _FOLD = str.maketrans(
     {"ł": "l", "đ": "d", "ø": "o", "æ": "ae", "œ": "oe", "ı": "i", "ð": "d", "þ": "th", "⁄": " "}
@@ -45,13 +46,16 @@ def tokens(text: str, most: int = MOST_TOKENS) -> list[str]:
 
 
 def split_tokens(words: list[str]) -> list[str]:
-    """Return the tokens with letters and digits taken apart (``lactic88`` -> ``lactic``, ``88``)."""
+    """Return the tokens with letters and digits taken apart: ``lactic88`` is two."""
     return [part for word in words for part in _LETTER_THEN_DIGIT.split(word) if part]
 
 
 def key(text: str) -> str:
     """Return the spelling under which a name is looked up: its tokens without spaces."""
-    return "".join(tokens(text))
+    plain = comparable(text)
+    if "x" in plain or "h2o" in plain:
+        return "".join(tokens(plain))
+    return _BETWEEN.sub("", plain)
 
 
 def _without_times(words: list[str]) -> list[str]:
