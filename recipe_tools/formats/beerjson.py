@@ -221,7 +221,7 @@ class _Reading:
     def _note_limit(self, pointer: str, what: str, size: int, most: int, index: int | None) -> None:
         self.complete = False
         self.notices.add(
-            "file/too-large",
+            "file/too-many-records",
             (what,),
             pointer,
             "There are {value} {what}; at most {limit} are read. The rest was not checked.",
@@ -234,14 +234,13 @@ class _Reading:
     def _note_schema(self, document: Any) -> None:
         if self.part != "document":
             self.notices.add(
-                "standard/required-missing",
-                (ROOT,),
+                "file/root-not-standard",
+                (),
                 "",
-                "The file lacks the root member {value} with the version in it; it was read "
-                "without.",
+                "The file lacks the root member {value}, which names standard and version; "
+                "it was read without.",
                 severity=Severity.NOTE,
                 value=ROOT,
-                member=ROOT,
             )
         found = deviations(document, self.part)
         if not found:

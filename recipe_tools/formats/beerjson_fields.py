@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from recipe_tools.findings import Fix
+from recipe_tools.findings import Fix, Severity
 from recipe_tools.formats.beerjson_quantities import Amount, amount, number, quantity
 from recipe_tools.formats.json_notices import JsonNotices
 from recipe_tools.units import gravity_meant
@@ -15,6 +15,18 @@ LARGEST: Final = 1e9
 SG_BOUNDS: Final = (0.95, 1.3)
 TEMPERATURE_BOUNDS: Final = (-20.0, 110.0)
 PH_BOUNDS: Final = (0.0, 14.0)
+
+_BESIDE: Final = {
+    "alpha_acid",
+    "attenuation",
+    "alcohol_by_volume",
+    "beer_pH",
+    "fine_coarse_difference",
+    "time",
+    "duration",
+    "boil_time",
+}
+"""Members that no computation of water, salts or mash needs."""
 
 UNIT_WORDS: Final = {
     "volume": " L",
@@ -32,14 +44,16 @@ UNIT_WORDS: Final = {
 class Fields:
     """Reads the fields of one recipe's records; what cannot be is left out and noticed.
 
-    recipe: 0-based index for the findings, None for records beside the recipes.
+    recipe: 0-based index for the findings, None for records beside the recipes. owner: what
+    messages call the record being read where a part of it has no name of its own.
     """
 
-    __slots__ = ("notices", "recipe")
+    __slots__ = ("notices", "owner", "recipe")
 
     def __init__(self, notices: JsonNotices, recipe: int | None) -> None:
         self.notices = notices
         self.recipe = recipe
+        self.owner = "the recipe"
 
     def quantity(
         self, kind: str, record: dict[str, Any], key: str, at: str, low: float, high: float
@@ -137,8 +151,9 @@ class Fields:
             pointer,
             "The {member} of {owner} is {value:g}{unit}; {limit}. It was left out.",
             recipe=self.recipe,
+            severity=Severity.NOTE if key in _BESIDE else None,
             member=key,
-            owner=owner_words(record),
+            owner=named(record) or self.owner,
             value=value,
             unit=word,
             limit=limit,
@@ -157,14 +172,14 @@ class Fields:
             recipe=self.recipe,
             fix=Fix(f"Write it as {read:.4f} sg", f"{pointer}/value", f"{read:.4f}"),
             member=key,
-            owner=owner_words(record),
+            owner=named(record) or self.owner,
             value=value,
             reading=reading,
             read=read,
         )
 
 
-def owner_words(record: dict[str, Any]) -> str:
-    """Return what a message calls a record: its name in quotes, or a plain word."""
+def named(record: dict[str, Any]) -> str:
+    """Return the name of a record in quotes, as messages show it; empty where it has none."""
     name = record.get("name")
-    return f'"{name}"' if type(name) is str and name else "a record without name"
+    return f'"{name}"' if type(name) is str and name else ""

@@ -6,11 +6,9 @@ mash or beer is a note; what leaves the check without a value is a warning.
 
 from __future__ import annotations
 
-import functools
 from typing import Any, Final
 
 from recipe_tools.findings import Fix, Severity
-from recipe_tools.formats.beerjson_fields import owner_words
 from recipe_tools.formats.beerjson_quantities import (
     BARE,
     KINDS_OF_RECORD,
@@ -20,33 +18,52 @@ from recipe_tools.formats.beerjson_quantities import (
     number,
     quantity,
 )
-from recipe_tools.formats.beerjson_schema import Deviation, listed_members
+from recipe_tools.formats.beerjson_schema import Deviation
+from recipe_tools.formats.beerjson_unlisted import (
+    nearest_member,
+    note_unlisted,
+    owner_of,
+    record_words,
+    short,
+)
 from recipe_tools.formats.json_notices import JsonNotices
 from recipe_tools.formats.numbers import is_not_finite, written_number
 
-_WEIGHTY: Final = {
-    ("recipe", "batch_size"),
-    ("recipe", "ingredients"),
-    ("ingredient_lists", "fermentable_additions"),
-    ("fermentable_addition", "amount"),
-    ("fermentable_addition", "color"),
-    ("misc_addition", "amount"),
-    ("mash", "mash_steps"),
-    *(
-        ("water_addition", ion)
-        for ion in ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
-    ),
+_IONS: Final = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
+_NEEDED: Final = {
+    "recipes",
+    "batch_size",
+    "ingredients",
+    "fermentable_additions",
+    "water_additions",
+    "miscellaneous_additions",
+    "mash",
+    "mash_steps",
+    "amount",
+    "color",
+    "step_temperature",
+    "pre_boil_size",
+    "water_grain_ratio",
+    "carbonate",
+    *_IONS,
 }
-"""(record, member) whose absence leaves the check of water, salts or mash without a value."""
+"""Members without which the check of water, salts or mash lacks a value."""
 
-_READ_ALL_THE_SAME: Final = {
-    "fermentable_addition": {"di_ph", "moisture", "recommend_mash", "notes"},
-    "misc_addition": {"use_for", "notes"},
-    "water_addition": {"pH", "ph", "notes", "fluoride"},
-    "water_record": {"ph", "fluoride"},
-    "recipe_style": {"original_gravity", "international_bitterness_units", "color"},
+_BESIDE: Final = {
+    "hop_additions",
+    "culture_additions",
+    "fermentation",
+    "packaging",
+    "style",
+    "hop_varieties",
+    "cultures",
+    "styles",
+    "fermentables",
+    "miscellaneous_ingredients",
+    "fermentations",
+    "mashes",
 }
-"""Members the standard does not name in a record and this reader understands there."""
+"""Members that nothing below is needed of."""
 
 _TYPE_WORDS: Final = {
     "object": "an object",
@@ -56,9 +73,6 @@ _TYPE_WORDS: Final = {
     "integer": "a whole number",
     "boolean": "true or false",
 }
-_SHOWN_MEMBERS: Final = 12
-_LONGEST: Final = 60
-
 _Parts = list[Any]
 
 
@@ -76,7 +90,7 @@ def note_deviations(found: list[Deviation], document: Any, part: str, notices: J
             continue
         _Note(deviation, document, recipe, notices).add()
     for recipe, deviations in stray.items():
-        _note_unlisted(deviations, recipe, notices)
+        note_unlisted(deviations, document, recipe, notices)
 
 
 def _recipe_index(parts: _Parts, part: str) -> int | None:
@@ -150,23 +164,19 @@ class _Note:
             return f"{names[1]}.{names[0]}"
         return str(names[0])
 
+    def _needed(self) -> bool:
+        """Whether the check of water, salts or mash lacks a value without the member."""
+        names = [part for part in self.deviation.parts if type(part) is str]
+        if _BESIDE.intersection(names):
+            return False
+        return not _NEEDED.isdisjoint(names[:2] if self._in_quantity() else names[:1])
+
     def _in_quantity(self) -> bool:
         deviation = self.deviation
         return deviation.record in KINDS_OF_RECORD and bool(deviation.member in ("unit", "value"))
 
     def _owner(self) -> str:
-        owner = "the file"
-        value = self.document
-        for part in reversed(self.deviation.parts):
-            if type(value) is dict:
-                if type(value.get("name")) is str and value["name"]:
-                    owner = owner_words(value)
-                value = value.get(part)
-            elif type(value) is list and type(part) is int and part < len(value):
-                value = value[part]
-            else:
-                break
-        return owner
+        return owner_of(self.deviation, self.document)
 
     def _quantity(self) -> Any:
         """The whole quantity a deviation lies in."""
@@ -198,7 +208,7 @@ class _Note:
             "standard/required-missing",
             key,
             "{owner} has no {member}, which BeerJSON requires in {record}.",
-            Severity.WARNING if key in _WEIGHTY else Severity.NOTE,
+            Severity.WARNING if self._needed() else Severity.NOTE,
             record=record_words(record),
         )
 
@@ -209,7 +219,7 @@ class _Note:
             "standard/required-missing",
             (self.deviation.record, self._member(), readable),
             "{member} of {owner} is missing; {outcome}.",
-            Severity.NOTE if readable else Severity.WARNING,
+            Severity.WARNING if not readable and self._needed() else Severity.NOTE,
             outcome=f"the quantity was read in {unit}" if readable else "the quantity was left out",
             record="quantity",
         )
@@ -234,7 +244,7 @@ class _Note:
             "standard/wrong-type",
             (deviation.record, deviation.member, type(found).__name__, readable),
             "{member} of {owner} is {found} where {expected} is asked; {outcome}.",
-            Severity.NOTE if readable else Severity.WARNING,
+            None if not readable and self._needed() else Severity.NOTE,
             found=_found_words(found),
             expected=self._expected(expected),
             outcome=outcome,
@@ -281,7 +291,7 @@ class _Note:
             Severity.NOTE,
             fix,
             how=how,
-            text=_short(text),
+            text=short(text),
             expected=self._expected(_TYPE_WORDS[deviation.expected]),
             size=written.value,
         )
@@ -301,8 +311,8 @@ class _Note:
             "{member} of {owner} is the text “{text}” where {expected} is asked; it was left out."
             if text.strip()
             else "{member} of {owner} is empty where {expected} is asked; it was left out.",
-            Severity.WARNING if text.strip() else Severity.NOTE,
-            text=_short(text),
+            None if text.strip() and self._needed() else Severity.NOTE,
+            text=short(text),
             expected=self._expected(_TYPE_WORDS.get(deviation.expected, "a word of the list")),
         )
 
@@ -324,7 +334,7 @@ class _Note:
             Severity.NOTE,
             fix,
             value=word,
-            word=_short(word),
+            word=short(word),
             listed=", ".join(deviation.expected),
             outcome=f"It was read as {meant}" if meant else "It was kept as written",
         )
@@ -341,10 +351,10 @@ class _Note:
             key,
             "{member} of {owner} is “{word}”, which the standard does not list ({listed}); "
             "{outcome}.",
-            Severity.NOTE if meant else Severity.WARNING,
+            None if meant is None and self._needed() else Severity.NOTE,
             fix,
             value=word,
-            word=_short(word),
+            word=short(word),
             listed=", ".join(self.deviation.expected),
             outcome=f"it was read as {meant}" if meant else "the quantity was left out",
         )
@@ -383,96 +393,8 @@ _SCHEMA_MESSAGES: Final = {
 }
 
 
-def _note_unlisted(deviations: list[Deviation], recipe: int | None, notices: JsonNotices) -> None:
-    counts: dict[str, int] = {}
-    used: set[str] = set()
-    first = ""
-    for deviation in deviations:
-        name = deviation.member
-        if name in _READ_ALL_THE_SAME.get(deviation.record, ()):
-            used.add(name)
-        elif near := nearest_member(deviation.record, name):
-            _note_misspelt(deviation, near, recipe, notices)
-            continue
-        first = first or deviation.pointer
-        counts[name] = counts.get(name, 0) + 1
-    if not counts:
-        return
-    shown = [f"{name} ({count})" if count > 1 else name for name, count in counts.items()]
-    listed = ", ".join(_short(name) for name in shown[:_SHOWN_MEMBERS])
-    if len(shown) > _SHOWN_MEMBERS:
-        listed += f" and {len(shown) - _SHOWN_MEMBERS} more"
-    unread = (
-        "They were not read."
-        if not used
-        else "They were not read, except " + (", ".join(sorted(used)) + ".")
-    )
-    notices.add(
-        "standard/unlisted-member",
-        (),
-        first,
-        "Members the standard does not name where they stand: {listed}. {unread}",
-        recipe=recipe,
-        severity=Severity.NOTE,
-        listed=listed,
-        unread=unread,
-        members=sum(counts.values()),
-        value=",".join(sorted(counts)),
-    )
-
-
-def _note_misspelt(
-    deviation: Deviation, near: str, recipe: int | None, notices: JsonNotices
-) -> None:
-    notices.add(
-        "standard/unlisted-member",
-        (deviation.record, deviation.member),
-        deviation.pointer,
-        "{member} is no member of {record}; {near} is probably meant. It was not read.",
-        recipe=recipe,
-        severity=Severity.WARNING,
-        member=deviation.member,
-        record=record_words(deviation.record),
-        near=near,
-        value=deviation.member,
-    )
-
-
-@functools.cache
-def nearest_member(record: str, name: str) -> str:
-    """Return the member of a record that a misspelt name most likely means, or an empty text."""
-    import difflib
-
-    if len(name) > _LONGEST:
-        return ""
-    near = difflib.get_close_matches(name.lower(), listed_members(record), n=1, cutoff=0.84)
-    return near[0] if near else ""
-
-
-def record_words(record: str) -> str:
-    """Return what a message calls a kind of record."""
-    return _RECORD_WORDS.get(record) or "a " + record.replace("_", " ")
-
-
-_RECORD_WORDS: Final = {
-    "document": "the file",
-    "beerjson": "the root",
-    "ingredient_lists": "the ingredients",
-    "recipe_style": "a style",
-    "misc_addition": "a miscellaneous addition",
-    "misc_record": "a miscellaneous ingredient",
-    "equipment_set": "an equipment",
-    "efficiency": "the efficiency",
-    "inventory": "an inventory",
-}
-
-
 def _plain(word: str) -> str:
     return " ".join(word.replace("_", " ").split()).lower()
-
-
-def _short(text: str) -> str:
-    return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
 
 
 def _found_words(found: Any) -> str:

@@ -5,7 +5,19 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
-from recipe_tools.formats.beerjson_fields import Fields
+from recipe_tools.formats.beerjson_fields import Fields, named
+from recipe_tools.formats.beerjson_members import (
+    ADDITION_MEMBERS,
+    CULTURE_MEMBERS,
+    FERMENTABLE_MEMBERS,
+    HOP_MEMBERS,
+    ION_MEMBERS,
+    MASH_MEMBERS,
+    RECIPE_MEMBERS,
+    STEP_MEMBERS,
+    STYLE_MEMBERS,
+    WATER_MEMBERS,
+)
 from recipe_tools.formats.beerjson_quantities import NO_AMOUNT
 from recipe_tools.recipe import (
     Addition,
@@ -22,23 +34,6 @@ from recipe_tools.recipe import (
 
 DI_WATER_L_KG: Final = 8.345
 """BeerJSON measures ``di_ph`` in a mash of 1 lb in 1 US gal (3.785411784 / 0.45359237 L/kg)."""
-
-ION_MEMBERS: Final = (
-    ("calcium", "calcium"),
-    ("magnesium", "magnesium"),
-    ("sodium", "sodium"),
-    ("potassium", "potassium"),
-    ("chloride", "chloride"),
-    ("sulfate", "sulfate"),
-    ("bicarbonate", "bicarbonate"),
-    ("carbonate", "carbonate"),
-    ("nitrate", "nitrate"),
-    ("nitrite", "nitrite"),
-    ("flouride", "fluoride"),  # as the standard spells it
-    ("fluoride", "fluoride"),
-    ("iron", "iron"),
-)
-"""(member, ion); where a file has both spellings of fluoride the right one counts."""
 
 STAGES: Final[Mapping[str, str]] = {
     "mash": "mash",
@@ -60,97 +55,6 @@ _USES: Final[Mapping[str, str]] = {
     "secondary": "secondary",
 }
 _HOP_USES: Final = {"fermentation": "dry hop"}
-
-_RECIPE_MEMBERS: Final = {
-    "name": "/name",
-    "kind": "/type",
-    "brewer": "/author",
-    "date": "/created",
-    "batch_l": "/batch_size",
-    "boil_l": "/boil/pre_boil_size",
-    "boil_min": "/boil/boil_time",
-    "efficiency_percent": "/efficiency/brewhouse",
-    "og": "/original_gravity",
-    "fg": "/final_gravity",
-    "ibu": "/ibu_estimate/value",
-    "colour_ebc": "/color_estimate",
-    "abv_percent": "/alcohol_by_volume",
-    "beer_ph": "/beer_pH",
-    "style": "/style",
-    "mash": "/mash",
-    "fermentables": "/ingredients/fermentable_additions",
-    "hops": "/ingredients/hop_additions",
-    "additions": "/ingredients/miscellaneous_additions",
-    "cultures": "/ingredients/culture_additions",
-    "waters": "/ingredients/water_additions",
-    "notes": "/notes",
-}
-_FERMENTABLE_MEMBERS: Final = {
-    "name": "/name",
-    "kind": "/type",
-    "amount_kg": "/amount",
-    "volume_l": "/amount",
-    "colour_ebc": "/color",
-    "yield_percent": "/yield/fine_grind",
-    "potential_sg": "/yield/potential",
-    "stage": "/timing/use",
-    "group": "/grain_group",
-}
-_HOP_MEMBERS: Final = {
-    "name": "/name",
-    "amount_kg": "/amount",
-    "alpha_percent": "/alpha_acid",
-    "use": "/timing/use",
-    "time_min": "/timing",
-    "form": "/form",
-}
-_ADDITION_MEMBERS: Final = {
-    "name": "/name",
-    "kind": "/type",
-    "use": "/timing/use",
-    "step": "/timing/step",
-    "time_min": "/timing",
-    "amount": "/amount",
-    "unit": "/amount/unit",
-    "mass_g": "/amount",
-    "volume_ml": "/amount",
-    "pieces": "/amount",
-    "use_for": "/use_for",
-    "notes": "/notes",
-}
-_CULTURE_MEMBERS: Final = {"name": "/name", "kind": "/type", "attenuation_percent": "/attenuation"}
-_WATER_MEMBERS: Final = {
-    "name": "/name",
-    "amount_l": "/amount",
-    "ph": "/pH",
-    "notes": "/notes",
-    **{ion: f"/{member}" for member, ion in ION_MEMBERS if ion != "fluoride"},
-}
-_STEP_MEMBERS: Final = {
-    "name": "/name",
-    "kind": "/type",
-    "water_l": "/amount",
-    "temperature_c": "/step_temperature",
-    "time_min": "/step_time",
-    "water_to_grist_l_kg": "/water_grain_ratio",
-    "infuse_temperature_c": "/infuse_temperature",
-    "start_ph": "/start_ph",
-    "end_ph": "/end_ph",
-}
-_MASH_MEMBERS: Final = {
-    "name": "/name",
-    "grain_temperature_c": "/grain_temperature",
-    "steps": "/mash_steps",
-    "notes": "/notes",
-}
-_STYLE_MEMBERS: Final = {
-    "name": "/name",
-    "category": "/category",
-    "category_number": "/category_number",
-    "letter": "/style_letter",
-    "guide": "/style_guide",
-    "kind": "/type",
-}
 
 
 class Surroundings:
@@ -182,6 +86,7 @@ def recipe(
 
     Equipment is not in it: it needs the volumes of the recipe (see `beerjson_equipment`).
     """
+    fields.owner = named(record) or "the recipe"
     boil = _object(record, "boil")
     ingredients = _object(record, "ingredients")
     inside = f"{at}/ingredients"
@@ -231,12 +136,13 @@ def recipe(
         ),
         mash=_mash(mash_record, f"{at}/mash", fields) if type(mash_record) is dict else None,
         notes=fields.text(record, "notes"),
-        origin=Origin(at, _RECIPE_MEMBERS),
+        origin=Origin(at, RECIPE_MEMBERS),
     )
 
 
 def water(record: dict[str, Any], at: str, fields: Fields) -> WaterSource:
     """Return a water of a recipe, or of the list of profiles beside the recipes."""
+    fields.owner = named(record) or "a water without name"
     ions = {}
     for member, ion in ION_MEMBERS:
         if member in record:
@@ -249,7 +155,7 @@ def water(record: dict[str, Any], at: str, fields: Fields) -> WaterSource:
         ions_mg_l=ions,
         ph=fields.ph(record, "pH" if "pH" in record else "ph", at),
         notes=fields.text(record, "notes"),
-        origin=Origin(at, _WATER_MEMBERS),
+        origin=Origin(at, WATER_MEMBERS),
     )
 
 
@@ -261,6 +167,7 @@ def _object(record: dict[str, Any], key: str) -> dict[str, Any]:
 def _fermentable(
     record: dict[str, Any], at: str, fields: Fields, surroundings: Surroundings
 ) -> Fermentable:
+    fields.owner = named(record) or "a fermentable without name"
     amount = fields.amount(record, "amount", at) or NO_AMOUNT
     share = _object(record, "yield")
     stage = _use(fields, record, STAGES)
@@ -287,7 +194,7 @@ def _fermentable(
         di_ph=di_ph,
         di_water_l_kg=DI_WATER_L_KG if di_ph is not None else None,
         notes=fields.text(record, "notes"),
-        origin=Origin(at, _FERMENTABLE_MEMBERS),
+        origin=Origin(at, FERMENTABLE_MEMBERS),
     )
 
 
@@ -324,6 +231,7 @@ def _minutes(record: dict[str, Any], at: str, fields: Fields) -> float | None:
 
 
 def _hop(record: dict[str, Any], at: str, fields: Fields) -> Hop:
+    fields.owner = named(record) or "a hop without name"
     amount = fields.amount(record, "amount", at) or NO_AMOUNT
     return Hop(
         name=fields.text(record, "name"),
@@ -332,13 +240,14 @@ def _hop(record: dict[str, Any], at: str, fields: Fields) -> Hop:
         use=_use(fields, record, _HOP_USES) or "boil",
         time_min=_minutes(record, at, fields),
         form=fields.text(record, "form").strip().lower(),
-        origin=Origin(at, _HOP_MEMBERS),
+        origin=Origin(at, HOP_MEMBERS),
     )
 
 
 def _addition(
     record: dict[str, Any], at: str, fields: Fields, surroundings: Surroundings
 ) -> Addition:
+    fields.owner = named(record) or "an addition without name"
     amount = fields.amount(record, "amount", at)
     found = amount or NO_AMOUNT
     name = fields.text(record, "name")
@@ -357,7 +266,7 @@ def _addition(
         pieces=found.pieces,
         use_for=fields.text(record, "use_for") or fields.text(known, "use_for"),
         notes=fields.text(record, "notes") or fields.text(known, "notes"),
-        origin=Origin(at, _ADDITION_MEMBERS),
+        origin=Origin(at, ADDITION_MEMBERS),
     )
 
 
@@ -366,11 +275,12 @@ def _culture(record: dict[str, Any], at: str, fields: Fields) -> Culture:
         name=fields.text(record, "name"),
         kind=fields.text(record, "type").strip().lower(),
         attenuation_percent=fields.percent(record, "attenuation", at),
-        origin=Origin(at, _CULTURE_MEMBERS),
+        origin=Origin(at, CULTURE_MEMBERS),
     )
 
 
 def _mash(record: dict[str, Any], at: str, fields: Fields) -> Mash:
+    fields.owner = "the mash"
     steps = tuple(
         _step(item, f"{at}/mash_steps/{place}", fields)
         for place, item in fields.records(record, "mash_steps")
@@ -382,7 +292,7 @@ def _mash(record: dict[str, Any], at: str, fields: Fields) -> Mash:
         sparge_temperature_c=next(sparges, None),
         steps=steps,
         notes=fields.text(record, "notes"),
-        origin=Origin(at, _MASH_MEMBERS),
+        origin=Origin(at, MASH_MEMBERS),
     )
 
 
@@ -397,11 +307,12 @@ def _step(record: dict[str, Any], at: str, fields: Fields) -> MashStep:
         infuse_temperature_c=fields.temperature(record, "infuse_temperature", at),
         start_ph=fields.ph(record, "start_ph", at),
         end_ph=fields.ph(record, "end_ph", at),
-        origin=Origin(at, _STEP_MEMBERS),
+        origin=Origin(at, STEP_MEMBERS),
     )
 
 
 def _style(record: dict[str, Any], at: str, fields: Fields, surroundings: Surroundings) -> Style:
+    fields.owner = named(record) or "the style"
     name = fields.text(record, "name")
     ranges = record
     if "original_gravity" not in record and "international_bitterness_units" not in record:
@@ -416,7 +327,7 @@ def _style(record: dict[str, Any], at: str, fields: Fields, surroundings: Surrou
         og=_range("gravity", ranges, "original_gravity", at, fields),
         ibu=_range("bitterness", ranges, "international_bitterness_units", at, fields),
         colour_ebc=_range("colour", ranges, "color", at, fields),
-        origin=Origin(at, _STYLE_MEMBERS),
+        origin=Origin(at, STYLE_MEMBERS),
     )
 
 

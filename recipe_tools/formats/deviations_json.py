@@ -81,23 +81,4 @@ UNLISTED_MEMBER = Rule(
     ),
 )
 
-DUPLICATE_MEMBER = Rule(
-    id="file/duplicate-member",
-    severity=Severity.WARNING,
-    summary="An object of the file has two members of one name.",
-    why="Programs differ in which of the two they read, so two people brew two beers from one "
-    "file. Here the last one is read, as most parsers do.",
-    source="RFC 8259, section 4: names within an object should be unique",
-    remedy="Delete the member that is not meant.",
-    passes=_PLAIN,
-    fails=Example(
-        "A recipe that states its batch size twice.",
-        raw=_document({}).replace(
-            b'"batch_size"', b'"batch_size": {"unit": "l", "value": 40}, "batch_size"'
-        ),
-    ),
-)
-
-DEVIATIONS_JSON: Final[Mapping[str, Rule]] = {
-    item.id: item for item in (DUPLICATE_MEMBER, SCHEMA, UNLISTED_MEMBER)
-}
+DEVIATIONS_JSON: Final[Mapping[str, Rule]] = {item.id: item for item in (SCHEMA, UNLISTED_MEMBER)}

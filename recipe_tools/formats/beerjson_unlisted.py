@@ -1,0 +1,139 @@
+"""Members the standard does not name: which are read all the same, and which are misspelt."""
+
+from __future__ import annotations
+
+import functools
+from typing import Any, Final
+
+from recipe_tools.findings import Severity
+from recipe_tools.formats.beerjson_fields import named
+from recipe_tools.formats.beerjson_schema import Deviation, listed_members
+from recipe_tools.formats.json_notices import JsonNotices
+
+_READ_ALL_THE_SAME: Final = {
+    "fermentable_addition": {"di_ph", "moisture", "recommend_mash", "notes"},
+    "misc_addition": {"use_for", "notes"},
+    "water_addition": {"pH", "ph", "notes", "fluoride"},
+    "water_record": {"ph", "fluoride"},
+    "recipe_style": {"original_gravity", "international_bitterness_units", "color"},
+}
+"""Members the standard does not name in a record and this reader understands there."""
+
+_SHOWN_MEMBERS: Final = 12
+_LONGEST: Final = 60
+
+
+def note_unlisted(
+    deviations: list[Deviation], document: Any, recipe: int | None, notices: JsonNotices
+) -> None:
+    """Add the members a recipe has beyond the standard: one finding, and one for each misspelt."""
+    counts: dict[str, int] = {}
+    used: set[str] = set()
+    first = ""
+    for deviation in deviations:
+        name = deviation.member
+        if name in _READ_ALL_THE_SAME.get(deviation.record, ()):
+            used.add(name)
+        else:
+            near = nearest_member(deviation.record, name)
+            if near and near not in _holder(deviation, document):
+                _note_misspelt(deviation, near, recipe, notices)
+                continue
+        first = first or deviation.pointer
+        counts[name] = counts.get(name, 0) + 1
+    if not counts:
+        return
+    shown = [f"{name} ({count})" if count > 1 else name for name, count in counts.items()]
+    listed = ", ".join(short(name) for name in shown[:_SHOWN_MEMBERS])
+    if len(shown) > _SHOWN_MEMBERS:
+        listed += f" and {len(shown) - _SHOWN_MEMBERS} more"
+    unread = (
+        "They were not read."
+        if not used
+        else "They were not read, except " + (", ".join(sorted(used)) + ".")
+    )
+    notices.add(
+        "standard/unlisted-member",
+        (),
+        first,
+        "Members the standard does not name where they stand: {listed}. {unread}",
+        recipe=recipe,
+        severity=Severity.NOTE,
+        listed=listed,
+        unread=unread,
+        members=sum(counts.values()),
+        value=",".join(sorted(counts)),
+    )
+
+
+def _note_misspelt(
+    deviation: Deviation, near: str, recipe: int | None, notices: JsonNotices
+) -> None:
+    notices.add(
+        "standard/unlisted-member",
+        (deviation.record, deviation.member),
+        deviation.pointer,
+        "{member} is no member of {record}; {near} is probably meant. It was not read.",
+        recipe=recipe,
+        severity=Severity.WARNING,
+        member=deviation.member,
+        record=record_words(deviation.record),
+        near=near,
+        value=deviation.member,
+    )
+
+
+@functools.cache
+def nearest_member(record: str, name: str) -> str:
+    """Return the member of a record that a misspelt name most likely means, or an empty text."""
+    import difflib
+
+    if len(name) > _LONGEST:
+        return ""
+    near = difflib.get_close_matches(name.lower(), listed_members(record), n=1, cutoff=0.84)
+    return near[0] if near else ""
+
+
+def _holder(deviation: Deviation, document: Any) -> dict[str, Any]:
+    value = document
+    for part in reversed(deviation.parts[1:]):
+        value = value[part]
+    return value if type(value) is dict else {}
+
+
+def owner_of(deviation: Deviation, document: Any) -> str:
+    """Return the name, in quotes, of the innermost named record around a deviation."""
+    owner = "the file"
+    value = document
+    for part in reversed(deviation.parts):
+        if type(value) is dict:
+            owner = named(value) or owner
+            value = value.get(part)
+        elif type(value) is list and type(part) is int and part < len(value):
+            value = value[part]
+        else:
+            break
+    return owner
+
+
+def record_words(record: str) -> str:
+    """Return what a message calls a kind of record."""
+    return _RECORD_WORDS.get(record) or "a " + record.replace("_", " ")
+
+
+_RECORD_WORDS: Final = {
+    "document": "the file",
+    "beerjson": "the root",
+    "ingredient_lists": "the ingredients",
+    "recipe_style": "a style",
+    "misc_addition": "a miscellaneous addition",
+    "misc_record": "a miscellaneous ingredient",
+    "equipment_set": "an equipment",
+    "efficiency": "the efficiency",
+    "inventory": "an inventory",
+}
+
+
+def short(text: str) -> str:
+    """Return a text short enough for a message."""
+    return text if len(text) <= _LONGEST else text[: _LONGEST - 1] + "…"
