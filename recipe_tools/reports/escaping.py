@@ -79,8 +79,8 @@ def markdown_inline(text: str) -> str:
     backslashes and entities are resolved.
     """
     shown = html.escape(printable(text), quote=False)
-    shown = _MARKDOWN_PUNCTUATION.sub(r"\\\1", shown)
     shown = _MARKDOWN_REFERENCE.sub("<!-- -->", shown)
+    shown = _MARKDOWN_PUNCTUATION.sub(r"\\\1", shown)
     return _MARKDOWN_LEAD.sub(_escaped_lead, shown)
 
 
