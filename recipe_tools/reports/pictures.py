@@ -53,7 +53,7 @@ def _ion_row(row: IonRow, y: int) -> str:
     parts = [label]
     # A scale that ends where the value happens to lie would look like a verdict.
     if row.target is None and row.limit is None:
-        parts.append(f'<text class="faint" x="{_ION_LEFT}" y="{y}">no range known</text>')
+        parts.append(f'<text class="faint" x="{_ION_LEFT}" y="{y}">no range</text>')
     else:
         parts += _ion_scale(row, row.value, y - 4)
     parts += [

@@ -171,7 +171,8 @@ def _ion_row(
     if level is None:
         return IonRow(label, None)
     try:
-        limit = ion_range(ion).warn_above
+        safe = ion_range(ion)
+        limit = safe.high if safe.warn_above is None else safe.warn_above
     except KeyError:
         limit = None
     if ion in exempt:
