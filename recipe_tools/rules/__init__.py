@@ -1,7 +1,7 @@
 """The rules: each a generator function with its declaration beside it.
 
-A rule looks at one `BrewDay` and yields findings. It reads its thresholds from ``options`` (defaults of
-its declaration, overridden by recipe-tools.toml). Registering is done by the `rule` decorator.
+A rule looks at one `BrewDay` and yields findings. It reads its thresholds from ``options`` (the
+defaults of its declaration, overridden by recipe-tools.toml). The `rule` decorator registers it.
 """
 
 from __future__ import annotations
@@ -28,7 +28,10 @@ _registered: dict[str, RecipeRule] = {}
 
 
 def rule(declaration: Rule) -> Callable[[Check], Check]:
-    """Register the decorated generator function under its declaration. Raises ValueError on a second use of an id."""
+    """Register the decorated generator function under its declaration.
+
+    Raises ValueError on a second use of an id.
+    """
 
     def register(check: Check) -> Check:
         if declaration.id in _registered:

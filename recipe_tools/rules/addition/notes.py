@@ -1,0 +1,57 @@
+"""Agents that stand only in the prose of the recipe."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from recipe_tools.brewday import BrewDay
+from recipe_tools.findings import Confidence, Example, Finding, Rule, Severity
+from recipe_tools.reference import agent
+from recipe_tools.rules import rule
+from recipe_tools.rules.verdicts import report
+
+_COUNTED_KINDS = frozenset({"salt", "base", "acid", "sulfite"})
+
+
+@rule(
+    Rule(
+        id="addition/notes-agents-not-counted",
+        severity=Severity.NOTE,
+        summary="The notes speak of salts or acid that no addition of the recipe names.",
+        why="Prose is not computed. If the notes mean what is really added, ions and mash pH of "
+        "this report are wrong.",
+        source="common practice, no source",
+        remedy="Enter them as additions with amount and stage, or say in the notes that they are "
+        "not used.",
+        passes=Example(
+            "Notes that name what is listed too.", {"notes": "Add the gypsum to the strike."}
+        ),
+        fails=Example(
+            "Lactic acid in the notes only.",
+            {"notes": "Add 3 ml of lactic acid to the mash and stir."},
+        ),
+    )
+)
+def notes_agents_not_counted(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Leave out families that an addition or a malt of the recipe covers."""
+    del options
+    listed = {item.agent.family for item in day.doses if item.agent is not None}
+    for item in day.doses:
+        listed.update(agent(name).family for name in item.candidates)
+    missing = [
+        found.name
+        for name in day.notes_agents
+        if (found := agent(name)).kind in _COUNTED_KINDS and found.family not in listed
+    ]
+    if not missing:
+        return
+    names = ", ".join(dict.fromkeys(missing))
+    yield report(
+        "addition/notes-agents-not-counted",
+        f"The notes speak of {names}; no addition lists it, so it is not counted",
+        day.recipe.origin.at("notes"),
+        confidence=Confidence.LIKELY,
+        value=names,
+        agents=list(dict.fromkeys(missing)),
+    )

@@ -1,0 +1,167 @@
+"""Where an addition goes: stages at which it cannot do what it is for."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from recipe_tools.brewday import BrewDay, Dose
+from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
+from recipe_tools.rules import rule
+from recipe_tools.rules.examples import dose, more_additions
+from recipe_tools.rules.liquors import STAGE_WORDS, amount_text, is_mashed
+from recipe_tools.rules.verdicts import report
+
+_PLAIN = Example("The plain recipe.")
+
+
+@rule(
+    Rule(
+        id="addition/wrong-stage",
+        severity=Severity.NOTE,
+        summary="An addition comes too late to do what it is for.",
+        why="Salts in the boil change the taste but not the mash; a base there only raises the "
+        "pH of the wort. In the fermenter gypsum or soda hardly dissolves and helps nothing.",
+        source="common practice, no source",
+        remedy="Add it to the mash or sparge water. If it is there for taste alone, ignore this "
+        "note.",
+        options={
+            "salt_from": Option(
+                0.5, "of all its doses", "salts: note where this share is late", "derived_default"
+            )
+        },
+        passes=_PLAIN,
+        fails=Example(
+            "Baking soda in the boil.", more_additions(dose("Baking soda", 3, use="add_to_boil"))
+        ),
+    )
+)
+def wrong_stage(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Warn of late bases and of salts after the boil; note calcium that only meets the boil."""
+    if not is_mashed(day):
+        return
+    for item in day.doses:
+        if item.agent is None or item.stage in ("source", "mash", "sparge"):
+            continue
+        severity = _late(day, item, options["salt_from"])
+        if severity is None:
+            continue
+        yield report(
+            "addition/wrong-stage",
+            f"{amount_text(item)} of '{item.addition.name}' goes into {STAGE_WORDS[item.stage]}, "
+            f"where it {_effect(item)}".replace("  ", " "),
+            item.addition.origin.at("use"),
+            severity=severity,
+            value=item.addition.name,
+            stage=item.stage,
+        )
+
+
+def _late(day: BrewDay, item: Dose, share: float) -> Severity | None:
+    found = item.agent
+    if found is None or found.id == "table_salt":
+        return None
+    if found.kind == "base":
+        return Severity.WARNING
+    if found.kind != "salt" or not _wanted_in_the_mash(item):
+        return None
+    if item.stage in ("fermenter", "package"):
+        return Severity.WARNING
+    if item.stage != "boil":
+        return None
+    calcium = sum(_calcium(other) for other in day.doses)
+    return Severity.NOTE if calcium > 0 and _late_calcium(day) >= share * calcium else None
+
+
+def _calcium(item: Dose) -> float:
+    amount = item.ions_mg.get("calcium")
+    return 0.0 if amount is None else amount.best
+
+
+def _late_calcium(day: BrewDay) -> float:
+    return sum(_calcium(item) for item in day.doses if item.stage == "boil")
+
+
+def _wanted_in_the_mash(item: Dose) -> bool:
+    return "calcium" in item.ions_mg
+
+
+def _effect(item: Dose) -> str:
+    if item.agent is not None and item.agent.kind == "base":
+        return "cannot change the mash and only raises the pH of the wort"
+    return "cannot change the mash"
+
+
+@rule(
+    Rule(
+        id="addition/acid-and-base-together",
+        severity=Severity.WARNING,
+        summary="Acid and something alkaline go into the same water.",
+        why="They cancel each other; what stays is sodium or calcium and the anion of the acid. "
+        "One of the two is too much, or was left from another version of the recipe.",
+        source="common practice, no source",
+        remedy="Leave out the one and reduce the other; `recipe-tools dose FILE` says how much "
+        "is needed.",
+        passes=_PLAIN,
+        fails=Example(
+            "Lactic acid and baking soda in one mash.",
+            more_additions(dose("Lactic acid 80 %", 3, "ml"), dose("Baking soda", 2)),
+        ),
+    )
+)
+def acid_and_base_together(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Compare the doses of mash and of sparge."""
+    del options
+    for stage in ("mash", "sparge"):
+        here = [item for item in day.doses if item.stage == stage]
+        acids = [i for i in here if i.acid_meq.best > 0 and i.agent and i.agent.kind == "acid"]
+        bases = [i for i in here if i.alkalinity_meq.best > 0]
+        if not acids or not bases:
+            continue
+        acid, base = acids[0], bases[0]
+        sour = sum(item.acid_meq.best for item in acids)
+        alkaline = sum(item.alkalinity_meq.best for item in bases)
+        yield report(
+            "addition/acid-and-base-together",
+            f"{acid.addition.name} ({sour:.0f} mEq) and {base.addition.name} ({alkaline:.0f} mEq) "
+            f"both go into {STAGE_WORDS[stage]} and cancel each other",
+            base.pointer,
+            related=(Related(acid.pointer, "the acid"),),
+            value=stage,
+            acid=round(sour, 1),
+            base=round(alkaline, 1),
+            unit="mEq",
+        )
+
+
+@rule(
+    Rule(
+        id="addition/stage-unknown",
+        severity=Severity.NOTE,
+        summary="A water agent does not say into which water it goes.",
+        why="It is counted into the mash. In the sparge or the boil it would act otherwise.",
+        source="common practice, no source",
+        remedy="Give the addition its use: mash, sparge or boil.",
+        passes=_PLAIN,
+        fails=Example(
+            "Epsom salt without a timing.",
+            more_additions({k: v for k, v in dose("Epsom salt", 1).items() if k != "timing"}),
+        ),
+    )
+)
+def stage_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Look for agents without any use; sulfite belongs into the water anyhow."""
+    del options
+    if not is_mashed(day):
+        return
+    for item in day.doses:
+        if item.agent is None or item.addition.use or item.agent.kind in ("sulfite", "sorbent"):
+            continue
+        yield report(
+            "addition/stage-unknown",
+            f"'{item.addition.name}' does not say where it goes; it is counted into "
+            f"{STAGE_WORDS['mash']}",
+            item.pointer,
+            confidence=Confidence.LIKELY,
+            value=item.addition.name,
+        )

@@ -1,0 +1,102 @@
+"""Whether it matters which reading of an addition is the true one.
+
+An addition may be open: hydrate or anhydrous, solid or solution, strength not named. Its `Dose`
+carries the ends of all readings. Something hangs on them only if a limit lies between the level of
+an ion (or the pH) under one reading and under the other.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from recipe_tools.brewday import BrewDay, Dose, Liquor
+from recipe_tools.chemistry.estimate import ZERO, Estimate
+from recipe_tools.chemistry.ions import EQUIVALENT_MASS_MG_MEQ
+from recipe_tools.reference import ion_range
+from recipe_tools.rules.liquors import liquor_of, range_of
+from recipe_tools.rules.verdicts import between
+
+PH_LOW, PH_HIGH = 5.2, 5.6
+_PH_PER_MEQ_KG = 1.0 / 35.0
+"""pH per mEq/kg of grist: the buffer of a crushed mash, 25 to 58 mEq/(kg pH) (Troester 2009)."""
+_PER_PROTON = {"calcium": 3.5, "magnesium": 7.0}
+_LIMITED = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "zinc")
+_WIDE_PH = 0.05
+
+
+def what_hangs_on(day: BrewDay, item: Dose) -> str:
+    """Return the limit that decides between the readings, in words; empty if none does."""
+    return next(_decided(day, item), "")
+
+
+def _decided(day: BrewDay, item: Dose) -> Iterator[str]:
+    liquor = liquor_of(day, "total")
+    if liquor is not None:
+        for ion, amount in item.ions_mg.items():
+            yield from _ion_limits(day, liquor, ion, amount)
+    found = day.prediction
+    if found is None or item.stage != "mash":
+        return
+    spread = _ph_spread(day, item)
+    readings = Estimate(found.ph + spread.low, found.ph, found.ph + spread.high)
+    for edge in (PH_LOW, PH_HIGH):
+        if between(edge, readings):
+            yield f"the mash pH lies between {readings.low:.2f} and {readings.high:.2f}"
+            return
+
+
+def _ion_limits(day: BrewDay, liquor: Liquor, ion: str, amount: Estimate) -> Iterator[str]:
+    level = liquor.ions_mg_l.get(ion)
+    if level is None or amount.exact or ion not in _LIMITED:
+        return
+    litres = liquor.volume_l.best
+    readings = Estimate(
+        level.best - (amount.best - amount.low) / litres,
+        level.best,
+        level.best + (amount.high - amount.best) / litres,
+    )
+    limits = ion_range(ion)
+    low, high = range_of(day, ion)
+    edges = (low if ion == "calcium" else None, limits.warn_above, limits.error_above, high)
+    for edge in edges:
+        if edge is not None and between(edge, readings):
+            yield f"{ion} lies between {readings.low:.0f} and {readings.high:.0f} mg/L"
+            return
+
+
+def _ph_spread(day: BrewDay, item: Dose) -> Estimate:
+    """Return how far the pH of the mash moves with the readings of a dose."""
+    grist_kg = day.grist_kg
+    protons = item.acid_meq.plus(-item.alkalinity_meq)
+    for ion, per_proton in _PER_PROTON.items():
+        amount = item.ions_mg.get(ion, ZERO)
+        protons = protons.plus(amount.times(1.0 / EQUIVALENT_MASS_MG_MEQ[ion] / per_proton))
+    shift = (-protons).times(_PH_PER_MEQ_KG / grist_kg)
+    return Estimate(shift.low - shift.best, 0.0, shift.high - shift.best)
+
+
+def ph_moves(day: BrewDay, item: Dose) -> bool:
+    """Tell whether the readings of a dose move the mash pH by more than a meter's error."""
+    if day.prediction is None or day.grist_kg <= 0:
+        return False
+    spread = _ph_spread(day, item)
+    return spread.high - spread.low > _WIDE_PH
+
+
+def as_volume(item: Dose, densities: Estimate) -> Dose:
+    """Return the dose as if its number were millilitres of powder of such a density in kg/L."""
+    from dataclasses import replace
+
+    def widened(amount: Estimate) -> Estimate:
+        return Estimate(
+            min(amount.low * densities.low, amount.best),
+            amount.best,
+            max(amount.high * densities.high, amount.best),
+        )
+
+    return replace(
+        item,
+        ions_mg={ion: widened(amount) for ion, amount in item.ions_mg.items()},
+        alkalinity_meq=widened(item.alkalinity_meq),
+        acid_meq=widened(item.acid_meq),
+    )

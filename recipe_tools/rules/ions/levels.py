@@ -1,0 +1,167 @@
+"""How the rules on a single ion find its level, judge it and put it into words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any, NamedTuple
+
+from recipe_tools.brewday import BrewDay
+from recipe_tools.chemistry.estimate import Estimate, exactly
+from recipe_tools.findings import Confidence, Finding, Option, Related, Severity
+from recipe_tools.reference import ion_range
+from recipe_tools.rules.liquors import (
+    STAGE_WORDS,
+    in_water,
+    judged_liquor,
+    main_share,
+    mostly_from,
+    related,
+    shares,
+    source_pointer,
+)
+from recipe_tools.rules.verdicts import Verdict, band, digits_of_mg_l, mg_l, outside, report, verb
+
+TRACE_MARGIN = 0.02
+"""A trace counts as over its limit from 2 % above it: closer no household test can tell."""
+MAJOR_MARGIN_MG_L = 0.5
+
+
+class Level(NamedTuple):
+    """An ion in mg/L, the water it is in, what brings most of it, and where that stands."""
+
+    ion: str
+    estimate: Estimate
+    water: str
+    pointer: str
+    origin: str
+    others: tuple[Related, ...]
+
+
+def level_of(day: BrewDay, ion: str) -> Level | None:
+    """Return an ion of the water by which taste is judged, None where nobody states it."""
+    liquor = judged_liquor(day)
+    if liquor is None or ion not in liquor.ions_mg_l:
+        return None
+    found = shares(day, ion, liquor)
+    return Level(
+        ion,
+        liquor.ions_mg_l[ion],
+        STAGE_WORDS[liquor.stage],
+        main_share(found, day).pointer,
+        mostly_from(found, liquor),
+        related(found, ion),
+    )
+
+
+def trace_of(day: BrewDay, ion: str) -> Level | None:
+    """Return an ion that only the source water brings, None where nobody states it."""
+    amount = day.source.ions_mg_l.get(ion)
+    if amount is None:
+        return None
+    pointer = source_pointer(day, ion)
+    return Level(ion, exactly(amount), STAGE_WORDS["source"], pointer, "", ())
+
+
+def brought_of(day: BrewDay, ion: str) -> Level | None:
+    """Return an ion of all water where additions bring it; that of the source counts if stated.
+
+    For ions that water reports often leave out. None where neither additions nor source name it.
+    """
+    liquor = judged_liquor(day)
+    if liquor is None:
+        return None
+    found = shares(day, ion, liquor)
+    doses = [item.ions_mg[ion] for item in day.doses if ion in item.ions_mg and in_water(item)]
+    if not found or not doses:
+        return trace_of(day, ion)
+    litres = liquor.volume_l.best
+    total = exactly(day.source.ions_mg_l.get(ion, 0.0) if day.source.known else 0.0)
+    for amount in doses:
+        total = total.plus(amount.times(1.0 / litres))
+    water = STAGE_WORDS[liquor.stage]
+    origin, others = mostly_from(found, liquor), related(found, ion)
+    return Level(ion, total, water, found[0].pointer, origin, others)
+
+
+def limit_option(ion: str, which: str, text: str) -> Option:
+    """Return the option for a limit that stands in the table of brewing ranges.
+
+    which: ``warn_above``, ``error_above``, ``low`` or ``high``.
+    """
+    return Option(
+        getattr(ion_range(ion), which),
+        "mg/L",
+        text,
+        f"brewing_ion_ranges, row of {ion} marked derived_default",
+    )
+
+
+def too_high(
+    rule_id: str, level: Level | None, steps: tuple[tuple[Severity, float | None], ...]
+) -> Iterator[Finding]:
+    """Yield a finding where an ion lies above one of its limits, by the gravest it surely passes.
+
+    steps: severity and limit in mg/L, gravest first; a limit of None does not count.
+    """
+    if level is None:
+        return
+    weak: tuple[Severity, Verdict] | None = None
+    for severity, limit in steps:
+        if limit is None:
+            continue
+        margin = MAJOR_MARGIN_MG_L if limit >= 10 else TRACE_MARGIN * limit
+        verdict = outside(level.estimate, high=limit, margin=margin)
+        if verdict is None:
+            continue
+        if verdict.confidence >= Confidence.LIKELY:
+            yield above(rule_id, level, verdict, severity)
+            return
+        weak = (severity, verdict)
+    if weak is not None:
+        yield above(rule_id, level, weak[1], weak[0])
+
+
+def above(rule_id: str, level: Level, verdict: Verdict, severity: Severity) -> Finding:
+    """Return the finding of an ion above a limit."""
+    return _finding(rule_id, level, verdict, severity, "above")
+
+
+def below(rule_id: str, level: Level, verdict: Verdict, severity: Severity) -> Finding:
+    """Return the finding of an ion below a limit."""
+    return _finding(rule_id, level, verdict, severity, "below")
+
+
+def _finding(
+    rule_id: str, level: Level, verdict: Verdict, severity: Severity, side: str
+) -> Finding:
+    best = level.estimate.best
+    shown = best if verdict.confidence > Confidence.POSSIBLE else _end(level.estimate, side)
+    digits = digits_of_mg_l(shown)
+    return report(
+        rule_id,
+        f"{level.ion.capitalize()} in {level.water} {verb(verdict.confidence)} {mg_l(shown)} mg/L"
+        f"{band(level.estimate, digits)}, {side} {mg_l(verdict.limit)} mg/L{level.origin}",
+        level.pointer,
+        confidence=verdict.confidence,
+        severity=severity,
+        related=level.others,
+        ion=level.ion,
+        water=level.water,
+        value=round(best, digits + 1),
+        low=round(level.estimate.low, digits + 1),
+        high=round(level.estimate.high, digits + 1),
+        limit=verdict.limit,
+        unit="mg/L",
+    )
+
+
+def _end(estimate: Estimate, side: str) -> float:
+    return estimate.high if side == "above" else estimate.low
+
+
+def limits(options: Mapping[str, Any]) -> tuple[tuple[Severity, float | None], ...]:
+    """Return the usual two steps of a rule: an error above one limit, a warning above another."""
+    return (
+        (Severity.ERROR, options.get("error_above")),
+        (Severity.WARNING, options.get("warn_above")),
+    )

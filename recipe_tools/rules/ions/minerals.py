@@ -1,0 +1,80 @@
+"""The sum of all minerals."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from recipe_tools.brewday import BrewDay
+from recipe_tools.chemistry.ions import dissolved_solids_mg_l
+from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
+from recipe_tools.rules import rule
+from recipe_tools.rules.examples import dose, more_additions
+from recipe_tools.rules.liquors import STAGE_WORDS, judged_liquor, source_pointer
+from recipe_tools.rules.verdicts import report
+
+
+@rule(
+    Rule(
+        id="ions/total-minerals-high",
+        severity=Severity.NOTE,
+        summary="There is a great deal of everything in the water.",
+        why="Where chloride and sulfate are both high their ratio says nothing: the beer tastes of "
+        "minerals. Water with more than 1000 mg/L of dissolved solids is called increasingly "
+        "unpalatable.",
+        source="WHO Guidelines for drinking-water quality (dissolved solids; from memory); the "
+        "level for the two together is a derived_default: of classic waters only Dortmund has "
+        "both",
+        remedy="Start from water with less in it, or blend with pure water, then add fewer salts.",
+        options={
+            "solids_above": Option(1000, "mg/L", "dissolved solids above this", "WHO, from memory"),
+            "both_above": Option(
+                150, "mg/L", "chloride and sulfate both above this", "derived_default"
+            ),
+        },
+        passes=Example("The plain recipe."),
+        fails=Example(
+            "Nine grams of gypsum and nine of calcium chloride.",
+            more_additions(
+                dose("Gypsum (calcium sulfate dihydrate)", 9, step=1),
+                dose("Calcium chloride dihydrate", 9, step=1),
+            ),
+        ),
+        reference=("drinking_water_limits", "city_waters"),
+    )
+)
+def total_minerals_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Judge all water together, by the sum or by its two taste-giving anions."""
+    liquor = judged_liquor(day)
+    if liquor is None or liquor.alkalinity_meq_l is None:
+        return
+    levels = {ion: amount.best for ion, amount in liquor.ions_mg_l.items()}
+    solids = dissolved_solids_mg_l(levels, liquor.alkalinity_meq_l.best)
+    chloride, sulfate = levels.get("chloride", 0.0), levels.get("sulfate", 0.0)
+    where = STAGE_WORDS[liquor.stage].capitalize()
+    pointer = source_pointer(day, "")
+    if solids > options["solids_above"]:
+        message = (
+            f"{where} carries about {solids:.0f} mg/L of dissolved solids, above "
+            f"{options['solids_above']:.0f} mg/L"
+        )
+        limit = options["solids_above"]
+    elif min(chloride, sulfate) > options["both_above"]:
+        message = (
+            f"{where} carries {chloride:.0f} mg/L chloride and {sulfate:.0f} mg/L sulfate, both "
+            f"above {options['both_above']:.0f} mg/L ({solids:.0f} mg/L of dissolved solids)"
+        )
+        limit = options["both_above"]
+    else:
+        return
+    yield report(
+        "ions/total-minerals-high",
+        message,
+        pointer,
+        confidence=Confidence.LIKELY,
+        value=round(solids),
+        chloride=round(chloride, 1),
+        sulfate=round(sulfate, 1),
+        limit=limit,
+        unit="mg/L",
+    )

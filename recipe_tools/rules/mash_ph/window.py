@@ -1,0 +1,254 @@
+"""The predicted mash pH against the window in which a mash should lie."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from recipe_tools.brewday import BrewDay
+from recipe_tools.chemistry.estimate import Estimate
+from recipe_tools.chemistry.mash_ph import Prediction
+from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
+from recipe_tools.rules import rule
+from recipe_tools.rules.examples import additions, dose, grist, malt, more_additions, together
+from recipe_tools.rules.examples import well_with as water
+from recipe_tools.rules.liquors import mash_pointer
+from recipe_tools.rules.verdicts import Verdict, outside, report, verb
+
+MARGIN_PH = 0.005
+_WINDOW_SOURCE = (
+    "pH of a cooled sample: 5.2 to 5.6 (abstract in the library of the MBAA); 5.2 to 5.5 aimed "
+    "at, up to 5.8 accepted (Kunze 2007 and Narziss 2005 as cited by Hosom 2018); 5.3 to 5.5 "
+    "best (Troester 2009)"
+)
+_LOW = Option(5.2, "pH at room temperature", "lower edge of the window", _WINDOW_SOURCE)
+_HIGH = Option(5.6, "pH at room temperature", "upper edge of the window", _WINDOW_SOURCE)
+_PALE_MALT = grist(malt("Pale ale malt", 4.0, 2.8))
+
+_CAUSES = {
+    "carbonate": "the alkalinity of the water moves",
+    "calcium_magnesium": "calcium and magnesium move",
+    "acid": "the acid moves",
+    "base": "the alkaline additions move",
+}
+
+
+def predicted(day: BrewDay) -> Estimate | None:
+    """Return the predicted pH with its band, or None."""
+    found = day.prediction
+    return None if found is None else Estimate(found.low, found.ph, found.high)
+
+
+def sure_enough(day: BrewDay, verdict: Verdict | None) -> bool:
+    """Tell whether a verdict may be spoken: with unknown water only what holds for any water."""
+    if verdict is None:
+        return False
+    return day.source.known or verdict.confidence is Confidence.CERTAIN
+
+
+def largest_pull(found: Prediction, upwards: bool) -> str:
+    """Return what moves the pH most in a direction, in words, or nothing where it moves little."""
+    shifts = {key: shift for key, shift in found.contributions_ph.items() if key != "malt"}
+    if not shifts:
+        return ""
+    key = max(shifts, key=lambda name: shifts[name] if upwards else -shifts[name])
+    if abs(shifts[key]) < 0.03 or (shifts[key] > 0) != upwards:
+        return ", from the malt itself"
+    return f"; {_CAUSES[key]} it by {shifts[key]:+.2f}"
+
+
+def _acids_and_bases(day: BrewDay) -> tuple[Related, ...]:
+    return tuple(
+        Related(item.addition.origin.at("amount"), f"{item.addition.name} goes into the mash")
+        for item in day.doses
+        if item.stage == "mash" and (item.acid_meq.best > 0 or item.alkalinity_meq.best > 0)
+    )[:3]
+
+
+def _finding(rule_id: str, day: BrewDay, found: Prediction, verdict: Verdict) -> Finding:
+    certain = verdict.confidence is Confidence.CERTAIN
+    shown = found.ph
+    if verdict.confidence is Confidence.POSSIBLE:
+        shown = found.high if verdict.side == "above" else found.low
+    return report(
+        rule_id,
+        f"The mash {verb(verdict.confidence)} at pH {shown:.2f} (best value {found.ph:.2f}, 95 % "
+        f"band {found.low:.2f} to {found.high:.2f}, read at {found.at_celsius:.0f} °C), "
+        f"{verdict.side} {verdict.limit:g}{largest_pull(found, verdict.side == 'above')}",
+        mash_pointer(day),
+        confidence=verdict.confidence,
+        severity=Severity.ERROR if certain else Severity.WARNING,
+        related=_acids_and_bases(day),
+        value=round(found.ph, 2),
+        low=round(found.low, 2),
+        high=round(found.high, 2),
+        limit=verdict.limit,
+        unit="pH",
+    )
+
+
+@rule(
+    Rule(
+        id="mash-ph/above-range",
+        severity=Severity.WARNING,
+        summary="The mash pH will be too high.",
+        why="Above the window starch converts slowly, the beer gets darker and harsher, and "
+        "run-off draws tannin from the husk. An error only where the whole band lies outside.",
+        source=_WINDOW_SOURCE,
+        remedy="Add food-grade acid or acidulated malt to the mash; `recipe-tools dose FILE` "
+        "says how much. Measure a cooled sample after ten minutes.",
+        options={"high": _HIGH},
+        passes=Example("The plain recipe."),
+        fails=Example(
+            "Hard water, pale malt only, no acid.",
+            together(water(calcium=80, bicarbonate=260, sodium=28), _PALE_MALT),
+        ),
+    )
+)
+def above_range(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Compare the predicted pH with the upper edge."""
+    estimate, found = predicted(day), day.prediction
+    if estimate is None or found is None:
+        return
+    verdict = outside(estimate, high=options["high"], margin=MARGIN_PH)
+    if verdict is not None and sure_enough(day, verdict):
+        yield _finding("mash-ph/above-range", day, found, verdict)
+
+
+@rule(
+    Rule(
+        id="mash-ph/below-range",
+        severity=Severity.WARNING,
+        summary="The mash pH will be too low.",
+        why="Below the window enzymes work badly, the beer tastes sour and thin, and hops bitter "
+        "less.",
+        source=_WINDOW_SOURCE,
+        remedy="Leave out acid, acidulated malt or part of the calcium, or add baking soda; "
+        "`recipe-tools dose FILE` says how much.",
+        options={"low": _LOW},
+        passes=Example("The plain recipe."),
+        fails=Example(
+            "A third of dark malt in soft water.",
+            grist(
+                malt("Pale ale malt", 2.6, 2.8),
+                malt("Roasted barley", 0.8, 500, "roasted"),
+                malt("Dark caramel malt", 0.6, 120, "caramel"),
+                malt("Acidulated malt", 0.2, 2, "specialty"),
+            ),
+        ),
+    )
+)
+def below_range(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Compare the predicted pH with the lower edge."""
+    estimate, found = predicted(day), day.prediction
+    if estimate is None or found is None:
+        return
+    verdict = outside(estimate, low=options["low"], margin=MARGIN_PH)
+    if verdict is not None and sure_enough(day, verdict):
+        yield _finding("mash-ph/below-range", day, found, verdict)
+
+
+@rule(
+    Rule(
+        id="mash-ph/near-edge",
+        severity=Severity.NOTE,
+        summary="The mash pH will lie just inside the window.",
+        why="The next sack of malt or a change of the tap water takes it over the edge.",
+        source="derived_default",
+        remedy="Have a little acid (or baking soda) ready and measure a cooled sample early.",
+        options={
+            "low": _LOW,
+            "high": _HIGH,
+            "within": Option(0.03, "pH", "this close to an edge", "derived_default"),
+        },
+        passes=Example("The plain recipe."),
+        fails=Example(
+            "The plain recipe with half a percent less acidulated malt.",
+            grist(
+                malt("Pale ale malt", 3.9, 2.8),
+                malt("Light caramel malt", 0.2, 12, "caramel"),
+                malt("Acidulated malt", 0.03, 2, "specialty"),
+            ),
+        ),
+    )
+)
+def near_edge(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Look at the best value; with unknown water it has no meaning."""
+    found = day.prediction
+    if found is None or not day.source.known:
+        return
+    low, high, within = options["low"], options["high"], options["within"]
+    if not low <= found.ph <= high:
+        return
+    edge = low if found.ph - low <= high - found.ph else high
+    if abs(found.ph - edge) > within:
+        return
+    yield report(
+        "mash-ph/near-edge",
+        f"The mash is predicted at pH {found.ph:.2f} (95 % band {found.low:.2f} to "
+        f"{found.high:.2f}), just inside the edge at {edge:g}",
+        mash_pointer(day),
+        confidence=Confidence.LIKELY,
+        value=round(found.ph, 2),
+        low=round(found.low, 2),
+        high=round(found.high, 2),
+        limit=edge,
+        unit="pH",
+    )
+
+
+@rule(
+    Rule(
+        id="mash-ph/acid-overshoots",
+        severity=Severity.WARNING,
+        summary="The acid takes the mash below the window, where it would have been without.",
+        why="Acid bought to correct a high pH now does harm; most often it is stronger or more "
+        "than was meant.",
+        source=_WINDOW_SOURCE,
+        remedy="Use less acid; check its strength on the bottle. `recipe-tools dose FILE` says "
+        "how much.",
+        options={"low": _LOW},
+        passes=Example(
+            "Two millilitres of lactic acid.",
+            together(_PALE_MALT, more_additions(dose("Lactic acid 80 %", 2, "ml"))),
+        ),
+        fails=Example(
+            "Twelve millilitres of lactic acid.",
+            together(_PALE_MALT, additions(dose("Lactic acid 80 %", 12, "ml"))),
+        ),
+    )
+)
+def acid_overshoots(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Compare the predicted pH with and without the acid; the verdict is that of the former."""
+    estimate, found = predicted(day), day.prediction
+    if estimate is None or found is None:
+        return
+    pull = found.contributions_ph.get("acid", 0.0)
+    verdict = outside(estimate, low=options["low"], margin=MARGIN_PH)
+    if verdict is None or pull >= 0 or not sure_enough(day, verdict):
+        return
+    without = found.ph - pull
+    if without < options["low"]:
+        return
+    acids = [i for i in day.doses if i.stage == "mash" and i.acid_meq.best > 0]
+    if not acids:
+        return
+    main = max(acids, key=lambda item: item.acid_meq.best)
+    certain = verdict.confidence is Confidence.CERTAIN
+    shown = found.low if verdict.confidence is Confidence.POSSIBLE else found.ph
+    yield report(
+        "mash-ph/acid-overshoots",
+        f"With {main.addition.name} the mash {verb(verdict.confidence)} at pH {shown:.2f} (95 % "
+        f"band {found.low:.2f} to {found.high:.2f}), below {options['low']:g}; without acid it "
+        f"would be near {without:.1f}",
+        main.addition.origin.at("amount"),
+        confidence=verdict.confidence,
+        severity=Severity.ERROR if certain else Severity.WARNING,
+        related=(Related(mash_pointer(day), "the mash it goes into"),),
+        value=round(found.ph, 2),
+        low=round(found.low, 2),
+        high=round(found.high, 2),
+        without_acid=round(without, 1),
+        limit=options["low"],
+        unit="pH",
+    )

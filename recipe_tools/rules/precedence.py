@@ -1,0 +1,90 @@
+"""One cause, one finding: which findings are only echoes of another one and are left out.
+
+A rule looks at the brew day alone and does not know what other rules say. Here stands, in one
+place, what follows from what. A cause silences its echo only if it is at least as sure, and only on
+the same ion or stage where both name one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from recipe_tools.findings import Finding
+
+
+class Echo(NamedTuple):
+    """A rule whose finding follows from that of another.
+
+    cause, echo: rule ids. same: value both findings must have in common; empty: none.
+    """
+
+    cause: str
+    echo: str
+    same: str = ""
+
+
+_ION_LIMITS = (
+    "calcium-low",
+    "calcium-high",
+    "magnesium-high",
+    "sodium-high",
+    "sodium-with-sulfate",
+    "chloride-high",
+    "sulfate-high",
+)
+
+ECHOES: tuple[Echo, ...] = (
+    *(Echo(f"ions/{name}", "ions/outside-style", "ion") for name in _ION_LIMITS),
+    *(
+        Echo("water/ion-above-drinking-limit", f"ions/{ion}-high", "ion")
+        for ion in ("nitrate", "nitrite", "copper", "manganese")
+    ),
+    Echo("water/nitrate-with-nitrite", "ions/nitrate-high"),
+    Echo("water/nitrate-with-nitrite", "ions/nitrite-high"),
+    Echo("ions/sodium-high", "ions/sodium-with-sulfate"),
+    Echo("ions/sulfate-high", "ions/sodium-with-sulfate"),
+    Echo("ions/sulfate-high", "ions/total-minerals-high"),
+    Echo("ions/chloride-high", "ions/total-minerals-high"),
+    Echo("ions/outside-style", "ions/ratio-against-style"),
+    Echo("ions/sulfate-high", "ions/ratio-against-style"),
+    Echo("ions/chloride-high", "ions/ratio-against-style"),
+    Echo("ions/total-minerals-high", "ions/ratio-against-style"),
+    Echo("mash-ph/above-range", "ions/residual-alkalinity-against-style"),
+    Echo("mash-ph/above-range", "mash-ph/stated-target-differs"),
+    Echo("mash-ph/below-range", "mash-ph/stated-target-differs"),
+    Echo("mash-ph/acid-overshoots", "mash-ph/below-range"),
+    Echo("mash-ph/acid-overshoots", "mash-ph/stated-target-differs"),
+    Echo("sparge/alkalinity-high", "sparge/ph-high"),
+    Echo("sparge/base-added", "sparge/alkalinity-high"),
+    Echo("recipe/no-mash-water", "mash-ph/not-predictable"),
+    Echo("recipe/thickness-unusual", "mash-ph/thickness-outside-model"),
+    Echo("recipe/gravity-against-grist", "recipe/volumes-do-not-add-up"),
+    Echo("water/chloramine-treatment", "water/chlorine-untreated"),
+    Echo("addition/cleaner-as-agent", "addition/not-food-grade-name"),
+    Echo("addition/pieces-as-litres", "addition/mass-flag-contradiction"),
+)
+_CAUSES_OF: dict[str, tuple[Echo, ...]] = {
+    rule: tuple(item for item in ECHOES if item.echo == rule)
+    for rule in {item.echo for item in ECHOES}
+}
+
+
+def without_echoes(findings: Sequence[Finding]) -> list[Finding]:
+    """Return the findings of one recipe without those that only repeat another one's cause."""
+    if not any(item.rule in _CAUSES_OF for item in findings):
+        return list(findings)
+    by_rule: dict[str, list[Finding]] = {}
+    for item in findings:
+        by_rule.setdefault(item.rule, []).append(item)
+    return [item for item in findings if not _is_echo(item, by_rule)]
+
+
+def _is_echo(item: Finding, by_rule: dict[str, list[Finding]]) -> bool:
+    for echo in _CAUSES_OF.get(item.rule, ()):
+        for cause in by_rule.get(echo.cause, ()):
+            if cause.confidence < item.confidence:
+                continue
+            if not echo.same or cause.values.get(echo.same) == item.values.get(echo.same):
+                return True
+    return False

@@ -1,0 +1,5 @@
+"""Rules of the topic ``recipe``: whether the numbers of a recipe can be true together."""
+
+from recipe_tools.rules.sanity import numbers, styles, volumes
+
+__all__ = ["numbers", "styles", "volumes"]

@@ -1,0 +1,182 @@
+"""The style: whether it is known, and whether gravity, colour and bitterness lie in it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import Any, NamedTuple
+
+from recipe_tools.brewday import BrewDay
+from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
+from recipe_tools.reference import table
+from recipe_tools.rules import rule
+from recipe_tools.rules.examples import quantity
+from recipe_tools.rules.sanity.numbers import EBC_PER_SRM
+from recipe_tools.rules.verdicts import report
+
+_PLAIN = Example("The plain recipe.")
+_NOT_BEER = frozenset({"cider", "mead", "soda", "kombucha", "wine"})
+
+
+class _Range(NamedTuple):
+    """A range of the style with its quantity's name, field of the recipe, unit and shown digits."""
+
+    name: str
+    field: str
+    unit: str
+    digits: int
+    low: float | None
+    high: float | None
+
+
+@rule(
+    Rule(
+        id="recipe/style-unknown",
+        severity=Severity.NOTE,
+        summary="The style is missing or in no table, so ions are not compared with a style.",
+        why="Whether 20 or 300 mg/L of sulfate are right depends on the beer.",
+        source="style codes and names of the BJCP Style Guidelines 2021",
+        remedy="Give the recipe a style name or code of the BJCP guidelines, or declare a family "
+        "in recipe-tools.toml.",
+        passes=_PLAIN,
+        fails=Example(
+            "No style at all.",
+            {
+                "style": None,
+                "original_gravity": None,
+                "color_estimate": None,
+                "ibu_estimate": None,
+                "ingredients": {"hop_additions": []},
+            },
+        ),
+        reference=("style_codes",),
+    )
+)
+def style_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Say it where no family was found, or where it had to be guessed from the numbers."""
+    del options
+    if day.recipe.kind in _NOT_BEER:
+        return
+    style = day.recipe.style
+    if day.family is None:
+        name = style.name.strip() if style is not None else ""
+        what = f"The style '{name}' is in no table" if name else "The recipe names no style"
+        text = f"{what}, so the ions are not compared with a style"
+    elif day.family.how == "numbers" and (style is None or not style.name.strip()):
+        name = ""
+        text = (
+            "The recipe names no style; by gravity, colour and bitterness it is taken for the "
+            f"family {day.family.family.replace('_', ' ')}"
+        )
+    else:
+        return
+    pointer = style.origin.at("name") if style is not None else day.recipe.origin.path
+    yield report("recipe/style-unknown", text, pointer, value=name)
+
+
+@rule(
+    Rule(
+        id="recipe/colour-or-gravity-outside-style",
+        severity=Severity.NOTE,
+        summary="Gravity, bitterness or colour lies outside the style.",
+        why="Either the style is not the one that was meant - then the water is judged by a "
+        "wrong one - or the beer goes its own way.",
+        source="ranges of the style in the file, else of the BJCP Style Guidelines 2021; slack "
+        "derived_default",
+        remedy="Name the style the beer belongs to, or ignore this rule.",
+        options={
+            "slack_percent": Option(
+                10, "% of the range's upper end", "how far outside still passes", "derived_default"
+            )
+        },
+        passes=_PLAIN,
+        fails=Example(
+            "A blonde ale of 1.075.",
+            {
+                "original_gravity": quantity(1.075, "sg"),
+                "final_gravity": quantity(1.014, "sg"),
+                "alcohol_by_volume": quantity(8.0, "%"),
+            },
+        ),
+        reference=("style_codes",),
+    )
+)
+def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """One finding that names everything outside."""
+    recipe = day.recipe
+    found = []
+    for item in _ranges(day):
+        value = getattr(recipe, item.field)
+        if value is None or value <= 0:
+            continue
+        side = _side(value, item, options["slack_percent"] / 100.0)
+        if side:
+            found.append((item, value, side))
+    if not found:
+        return
+    text = ", ".join(
+        f"{item.name} {value:.{item.digits}f}{item.unit} ({side} {edge:.{item.digits}f})"
+        for item, value, side in found
+        if (edge := item.high if side == "above" else item.low) is not None
+    )
+    style = recipe.style.name if recipe.style is not None else ""
+    yield report(
+        "recipe/colour-or-gravity-outside-style",
+        f"Outside the style {style}: {text}",
+        recipe.origin.at(found[0][0].field),
+        confidence=Confidence.LIKELY,
+        value=round(found[0][1], 4),
+        outside=[item.name for item, _, _ in found],
+    )
+
+
+def _side(value: float, item: _Range, slack: float) -> str:
+    """Return ``above``, ``below`` or nothing. Gravity is compared in thousandths above 1."""
+    low, high = item.low, item.high
+    if item.field == "og":
+        value = 1000.0 * (value - 1.0)
+        low = None if low is None else 1000.0 * (low - 1.0)
+        high = None if high is None else 1000.0 * (high - 1.0)
+    if high is not None and value > high * (1.0 + slack):
+        return "above"
+    if low is not None and value < low * (1.0 - slack):
+        return "below"
+    return ""
+
+
+def _ranges(day: BrewDay) -> Iterator[_Range]:
+    style = day.recipe.style
+    if style is None:
+        return
+    row = _rows().get(day.family.code) if day.family is not None and day.family.code else None
+    for name, field, unit, digits, stated in (
+        ("original gravity", "og", "", 3, style.og),
+        ("bitterness", "ibu", " IBU", 0, style.ibu),
+        ("colour", "colour_ebc", " EBC", 0, style.colour_ebc),
+    ):
+        low, high = stated
+        if (not low and not high) and row is not None:
+            low, high = row[field]
+        if high is not None and high <= 0:
+            continue
+        yield _Range(name, field, unit, digits, low, high)
+
+
+@cache
+def _rows() -> Mapping[str, Mapping[str, tuple[float | None, float | None]]]:
+    """Return ranges of the BJCP styles by code, colour in EBC."""
+    return {
+        row["code"]: {
+            "og": (_number(row["og_low"]), _number(row["og_high"])),
+            "ibu": (_number(row["ibu_low"]), _number(row["ibu_high"])),
+            "colour_ebc": (
+                _number(row["srm_low"], EBC_PER_SRM),
+                _number(row["srm_high"], EBC_PER_SRM),
+            ),
+        }
+        for row in table("style_codes")
+    }
+
+
+def _number(text: str, factor: float = 1.0) -> float | None:
+    return float(text) * factor if text else None

@@ -1,0 +1,130 @@
+"""How a number with a band stands to its limits, and how such a number is written for a brewer."""
+
+from __future__ import annotations
+
+from typing import Literal, NamedTuple
+
+from recipe_tools.chemistry.estimate import Estimate
+from recipe_tools.findings import Confidence, Finding, Fix, Related, Severity, Value
+
+Side = Literal["below", "above"]
+
+
+class Verdict(NamedTuple):
+    """On which side of which limit a number lies, and how sure that is."""
+
+    side: Side
+    confidence: Confidence
+    limit: float
+
+
+def outside(
+    estimate: Estimate, low: float | None = None, high: float | None = None, margin: float = 0.0
+) -> Verdict | None:
+    """Return the verdict on a number against a range whose ends are still inside; None if inside.
+
+    certain: the whole band is outside. likely: the best value is. possible: only the band reaches.
+    margin: how far outside counts at all, usually half the last digit of the instrument, so that
+    nobody reads "5.60 is above 5.60".
+    """
+    ceiling = None if high is None else high + margin
+    floor = None if low is None else low - margin
+    if ceiling is not None and estimate.best > ceiling:
+        sure = estimate.low > ceiling
+        return Verdict("above", _confidence(sure), high or 0.0)
+    if floor is not None and estimate.best < floor:
+        sure = estimate.high < floor
+        return Verdict("below", _confidence(sure), low or 0.0)
+    if ceiling is not None and estimate.high > ceiling:
+        return Verdict("above", Confidence.POSSIBLE, high or 0.0)
+    if floor is not None and estimate.low < floor:
+        return Verdict("below", Confidence.POSSIBLE, low or 0.0)
+    return None
+
+
+def _confidence(whole_band: bool) -> Confidence:
+    return Confidence.CERTAIN if whole_band else Confidence.LIKELY
+
+
+_VERBS = {
+    Confidence.CERTAIN: "is",
+    Confidence.LIKELY: "is probably",
+    Confidence.POSSIBLE: "may be",
+}
+
+
+def verb(confidence: Confidence) -> str:
+    """Return the verb that says how sure a statement is."""
+    return _VERBS[confidence]
+
+
+def digits_of_mg_l(value: float) -> int:
+    """Return how many decimals a water report shows for a value in mg/L."""
+    magnitude = abs(value)
+    if magnitude >= 10:
+        return 0
+    if magnitude >= 1:
+        return 1
+    return 2 if magnitude >= 0.1 else 3
+
+
+def mg_l(value: float) -> str:
+    """Return a concentration as a water report shows it, without its unit."""
+    digits = digits_of_mg_l(value)
+    return f"{value:.{digits}f}"
+
+
+def grams(value: float) -> str:
+    """Return a mass as a brewer's scale shows it, with unit."""
+    if value >= 1000:
+        return f"{value / 1000:.2f} kg"
+    if value >= 100:
+        return f"{value:.0f} g"
+    if value >= 0.1:
+        return f"{value:.1f} g"
+    return f"{value * 1000:.0f} mg"
+
+
+def millilitres(value: float) -> str:
+    """Return a volume as a syringe or measuring cylinder shows it, with unit."""
+    if value >= 1000:
+        return f"{value / 1000:.2f} L"
+    return f"{value:.0f} mL" if value >= 100 else f"{value:.1f} mL"
+
+
+def band(estimate: Estimate, digits: int) -> str:
+    """Return `` (95 % band LOW to HIGH)`` with a leading blank; empty where nothing is open."""
+    low, high = f"{estimate.low:.{digits}f}", f"{estimate.high:.{digits}f}"
+    return "" if low == high else f" (95 % band {low} to {high})"
+
+
+def between(threshold: float, estimate: Estimate) -> bool:
+    """Tell whether a threshold separates the readings of an estimate."""
+    return estimate.low < threshold < estimate.high
+
+
+def report(
+    rule: str,
+    message: str,
+    at: str,
+    *,
+    confidence: Confidence = Confidence.CERTAIN,
+    severity: Severity | None = None,
+    related: tuple[Related, ...] = (),
+    fixes: tuple[Fix, ...] = (),
+    **values: Value | list[str],
+) -> Finding:
+    """Return a finding whose message is ready, so that its values hold only what a program wants.
+
+    (`findings.find` renders the message from the values; the numbers here are rounded by size.)
+    """
+    return Finding(
+        rule=rule,
+        message=message,
+        values=values,
+        pointer=at,
+        severity=severity,
+        confidence=confidence,
+        related=related,
+        fixes=fixes,
+    )

@@ -1,0 +1,114 @@
+"""Chlorine and chloramine in the source water."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from recipe_tools.brewday import BrewDay, Dose
+from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
+from recipe_tools.reference import ion_range
+from recipe_tools.rules import rule
+from recipe_tools.rules.examples import dose, more_additions, together
+from recipe_tools.rules.verdicts import report
+
+_CHLORINATED = {"water": {"chlorine_mg_l": 0.6}}
+_CHLORAMINATED = {"water": {"chlorine_mg_l": 1.2, "chloramine": True}}
+_TABLET = more_additions(dose("Sodium metabisulfite", 0.15))
+_BEFORE_THE_MASH = frozenset({"source", "mash", "sparge"})
+_LIMIT = Option(
+    ion_range("residual_chlorine").high,
+    "mg/L as Cl2",
+    "chlorine above this has to be removed",
+    "brewing_ion_ranges, row of residual_chlorine marked derived_default; handbooks want none",
+)
+
+
+def treatments(day: BrewDay, *kinds: str) -> tuple[Dose, ...]:
+    """Return the doses of such agents that reach the water before it meets the grain."""
+    return tuple(
+        item
+        for item in day.doses
+        if item.agent is not None and item.agent.kind in kinds and item.stage in _BEFORE_THE_MASH
+    )
+
+
+def _filtered(day: BrewDay) -> bool:
+    return "activated_carbon" in day.notes_agents
+
+
+@rule(
+    Rule(
+        id="water/chlorine-untreated",
+        severity=Severity.WARNING,
+        summary="The source water holds chlorine, and nothing in the recipe takes it out.",
+        why="Chlorine makes chlorophenols with malt: a smell of sticking plaster at micrograms "
+        "per litre.",
+        source="brewing handbooks want none (from memory); sulfite need by stoichiometry; about "
+        "10 % more in the field (table of a pipeline-disinfection guide)",
+        remedy="Add 1.34 mg/L of sodium metabisulfite (1.57 of the potassium salt) per mg/L of "
+        "chlorine before heating, filter slowly through carbon, or name the step you take in the "
+        "recipe.",
+        options={"above": _LIMIT},
+        passes=Example("Sodium metabisulfite in the water.", _TABLET, _CHLORINATED),
+        fails=Example("Chlorine and no treatment.", config=_CHLORINATED),
+        reference=("brewing_ion_ranges",),
+    )
+)
+def chlorine_untreated(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Speak only where chlorine is stated, in a report or the configuration."""
+    chlorine = day.source.chlorine_mg_l
+    if chlorine is None or chlorine <= options["above"]:
+        return
+    if treatments(day, "sulfite", "antioxidant", "sorbent") or _filtered(day):
+        return
+    what = "chloramine" if day.source.chloramine else "chlorine"
+    yield report(
+        "water/chlorine-untreated",
+        f"The source water holds {chlorine:.1f} mg/L of {what} (as Cl2), and the recipe does not "
+        "remove it",
+        day.source.pointer or day.recipe.origin.path,
+        value=round(chlorine, 2),
+        limit=options["above"],
+        unit="mg/L as Cl2",
+    )
+
+
+@rule(
+    Rule(
+        id="water/chloramine-treatment",
+        severity=Severity.WARNING,
+        summary="Chloramine is treated with something that hardly removes it.",
+        why="Ascorbic acid was found not to act on monochloramine, and carbon needs several "
+        "times the contact time that free chlorine needs. Sulfite acts on both.",
+        source="Basu & De Souza 2011, J. Water Supply Res. Technol. 60:167-177 (abstract); "
+        "carbon: from memory. Common practice does use ascorbic acid",
+        remedy="Use sodium or potassium metabisulfite.",
+        options={"above": _LIMIT},
+        passes=Example(
+            "Sulfite for chloramine.",
+            more_additions(dose("Sodium metabisulfite", 0.2)),
+            _CHLORAMINATED,
+        ),
+        fails=Example(
+            "Ascorbic acid for chloramine.",
+            together(more_additions(dose("Ascorbic acid", 0.3))),
+            _CHLORAMINATED,
+        ),
+    )
+)
+def chloramine_treatment(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Speak where chloramine is stated and no sulfite is used."""
+    chlorine = day.source.chlorine_mg_l
+    if not day.source.chloramine or (chlorine is not None and chlorine <= options["above"]):
+        return
+    weak = treatments(day, "antioxidant", "sorbent")
+    if not weak or treatments(day, "sulfite"):
+        return
+    yield report(
+        "water/chloramine-treatment",
+        f"{weak[0].addition.name} hardly removes the chloramine of the source water",
+        weak[0].pointer,
+        confidence=Confidence.LIKELY,
+        value=weak[0].addition.name,
+    )

@@ -1,0 +1,217 @@
+"""Water records that do not mean what they seem to mean."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Mapping
+from functools import cache
+from typing import Any
+
+from recipe_tools.brewday import BrewDay
+from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
+from recipe_tools.recipe import Addition, WaterSource
+from recipe_tools.reference import city_waters, recognise_agent
+from recipe_tools.rules import rule
+from recipe_tools.rules.examples import dose, more_additions, water, well
+from recipe_tools.rules.verdicts import report
+
+_GOAL_WORDS = (
+    *("profile", "profil", "perfil", "profilo", "style", "stil", "for", "für", "pour", "para"),
+    *("balanced", "hoppy", "bitter", "malty", "mild", "pale", "dark", "light", "dla"),
+    *("ale", "ipa", "pils", "pilsner", "pilsener", "lager", "helles", "stout", "porter"),
+    *("weizen", "wheat", "saison"),
+)
+_WORDS = re.compile(r"[^\W\d_]+")
+
+
+@cache
+def _cities() -> frozenset[str]:
+    return frozenset(row.city.split(" (")[0].casefold() for row in city_waters())
+
+
+def _goal_in(record: WaterSource) -> str:
+    """Return the word of a name that tells a goal or a classic brewing town; may be empty."""
+    name = record.name[:200].casefold()
+    words = set(_WORDS.findall(name))
+    for word in _GOAL_WORDS:
+        if word in words:
+            return word
+    for city in sorted(_cities()):
+        if city in name or (city.split()[0] in words and len(city.split()[0]) > 3):
+            return city.title()
+    return ""
+
+
+@rule(
+    Rule(
+        id="water/looks-like-target",
+        severity=Severity.NOTE,
+        summary="The water record is named like a goal, but is taken as the water from the tap.",
+        why="Recipe programs store both in the same record. If it is a goal, the salts are "
+        "counted on top of a water that already holds them.",
+        source="common practice, no source",
+        remedy='Say what it is: `records = "target"` (or "source") under [water] in '
+        "recipe-tools.toml, or put the word target into its name.",
+        passes=Example("A well is a source."),
+        fails=Example(
+            "A record named after a kind of beer.", water(well("Hoppy pale ale profile"))
+        ),
+        reference=("city_waters",),
+    )
+)
+def looks_like_target(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Speak only where salts are added to it: without them nothing is counted twice."""
+    del options
+    if day.source.origin != "file" or not any(item.ions_mg for item in day.doses):
+        return
+    for record in day.source.records:
+        word = _goal_in(record)
+        if word:
+            yield report(
+                "water/looks-like-target",
+                f"The water '{record.name}' is named like a goal ('{word}'), but is taken as the "
+                "source and the salts are added to it",
+                record.origin.at("name"),
+                confidence=Confidence.LIKELY,
+                value=record.name,
+            )
+            return
+
+
+@rule(
+    Rule(
+        id="water/volume-is-batch-size",
+        severity=Severity.NOTE,
+        summary="Several waters each carry the batch size as their volume.",
+        why="Waters are blended by their volumes. Equal volumes mean half and half, which nobody "
+        "chose where a program filled in the batch size.",
+        source="common practice, no source",
+        remedy="Give each water the volume that is really used.",
+        options={
+            "within": Option(2, "% of the batch", "counts as the batch size", "derived_default")
+        },
+        passes=Example("One water, whatever its volume."),
+        fails=Example(
+            "Two waters of 20 L each for a 20 L batch.",
+            water(
+                well("Aldermoor well", 20),
+                well("Aldermoor spring", 20, calcium=60, bicarbonate=159),
+            ),
+        ),
+    )
+)
+def volume_is_batch_size(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """A single water is used whatever its volume, so only blends are looked at."""
+    records, batch_l = day.source.records, day.recipe.batch_l
+    if len(records) < 2 or not batch_l or _same_water(records):
+        return
+    slack = options["within"] / 100.0 * batch_l
+    if not all(r.amount_l is not None and abs(r.amount_l - batch_l) <= slack for r in records):
+        return
+    yield report(
+        "water/volume-is-batch-size",
+        f"Each of {len(records)} waters is given with the batch size of {batch_l:.1f} L; they are "
+        "blended in equal parts",
+        records[0].origin.at("amount_l"),
+        related=tuple(Related(r.origin.at("amount_l"), f"'{r.name}' too") for r in records[1:4]),
+        value=round(batch_l, 1),
+        unit="L",
+    )
+
+
+@rule(
+    Rule(
+        id="water/volume-mismatch",
+        severity=Severity.NOTE,
+        summary="The waters of a blend do not add up to the water of the recipe.",
+        why="The shares of the blend follow from the volumes. If one of them is wrong, so are "
+        "all ions.",
+        source="derived_default",
+        remedy="Give each water the volume that is really used; together mash, sparge and top-up.",
+        options={
+            "within": Option(15, "%", "difference that passes", "derived_default"),
+        },
+        passes=Example(
+            "Two waters that add up to the 28.5 L of the recipe.",
+            water(well("Aldermoor well", 18.5), well("Distilled water", 10)),
+        ),
+        fails=Example(
+            "Two waters of 50 L together, for a recipe with 28.5 L.",
+            water(
+                well("Aldermoor well", 30),
+                well("Aldermoor spring", 20, calcium=60, bicarbonate=159),
+            ),
+        ),
+    )
+)
+def volume_mismatch(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Only blends, and only where it is not the batch size that was filled in."""
+    records, total, batch_l = day.source.records, day.total, day.recipe.batch_l or 0.0
+    if len(records) < 2 or total is None or day.mash is None or _same_water(records):
+        return
+    amounts = [record.amount_l for record in records]
+    if any(amount is None or amount <= 0 for amount in amounts):
+        return
+    if all(abs((amount or 0.0) - batch_l) <= 0.02 * batch_l for amount in amounts):
+        return
+    blended, needed = sum(amount or 0.0 for amount in amounts), total.volume_l.best
+    if abs(blended - needed) <= options["within"] / 100.0 * needed:
+        return
+    yield report(
+        "water/volume-mismatch",
+        f"The waters add up to {blended:.1f} L, mash, sparge and top-up to {needed:.1f} L",
+        records[0].origin.at("amount_l"),
+        confidence=Confidence.LIKELY,
+        related=tuple(Related(r.origin.at("amount_l"), f"'{r.name}'") for r in records[1:4]),
+        value=round(blended, 1),
+        needed=round(needed, 1),
+        unit="L",
+    )
+
+
+def _same_water(records: tuple[WaterSource, ...]) -> bool:
+    first = records[0].ions_mg_l
+    return all(record.ions_mg_l == first for record in records[1:])
+
+
+@rule(
+    Rule(
+        id="water/bottled-water-as-addition",
+        severity=Severity.WARNING,
+        summary="Water is listed among the additions, without an analysis.",
+        why="It is part of the brewing water, but nobody says what is in it, so the ions of the "
+        "whole are not what they are taken for.",
+        source="common practice, no source",
+        remedy="Move it to the waters of the recipe, with the analysis on its label and its "
+        "volume.",
+        options={
+            "litres_from": Option(
+                0.5, "L", "at least this much is brewing water", "derived_default"
+            )
+        },
+        passes=Example("The plain recipe."),
+        fails=Example(
+            "Twelve litres of spring water as an addition.",
+            more_additions(dose("Bottled spring water", 12, "l", kind="other")),
+        ),
+    )
+)
+def bottled_water_as_addition(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Look for additions of half a litre or more that are water; pure water is counted as such."""
+    for item in day.recipe.additions:
+        litres = (item.volume_ml or 0.0) / 1000.0
+        if litres < options["litres_from"] or not _is_water(item):
+            continue
+        yield report(
+            "water/bottled-water-as-addition",
+            f"{litres:.1f} L of '{item.name}' are listed as an addition without an analysis; its "
+            "ions are not counted",
+            item.origin.path,
+            value=item.name,
+            litres=round(litres, 1),
+        )
+
+
+def _is_water(item: Addition) -> bool:
+    match = recognise_agent(item.name)
+    return match is not None and match.agent_id == "unanalysed_water"

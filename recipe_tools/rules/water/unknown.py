@@ -1,0 +1,96 @@
+"""Water nobody describes."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Any
+
+from recipe_tools.brewday import BrewDay
+from recipe_tools.findings import Example, Finding, Related, Rule, Severity
+from recipe_tools.recipe import WaterSource
+from recipe_tools.rules import rule
+from recipe_tools.rules.examples import water, well
+from recipe_tools.rules.liquors import is_mashed
+from recipe_tools.rules.verdicts import report
+
+_NO_WATER_KINDS = frozenset({"cider", "mead", "wine"})
+_NO_IONS: Mapping[str, float] = {
+    "calcium": 0.0,
+    "magnesium": 0.0,
+    "sodium": 0.0,
+    "chloride": 0.0,
+    "sulfate": 0.0,
+    "bicarbonate": 0.0,
+}
+
+
+def _all_zero(record: WaterSource) -> bool:
+    """Tell whether a record states ions, and all of them as zero."""
+    return bool(record.ions_mg_l) and not any(record.ions_mg_l.values())
+
+
+@rule(
+    Rule(
+        id="water/source-unknown",
+        severity=Severity.WARNING,
+        summary="Nothing says what is in the brewing water.",
+        why="Tap waters differ a hundredfold in alkalinity. Without an analysis neither ions nor "
+        "mash pH can be judged, and salts and acid are dosed blindly.",
+        source="common practice, no source; spread of the table of city waters",
+        remedy="Ask the waterworks for its yearly report, copy it into a file "
+        "(`recipe-tools water --example`) and name it with `--water` or in recipe-tools.toml.",
+        passes=Example("The plain recipe."),
+        fails=Example("No water record at all.", {"ingredients": {"water_additions": None}}),
+        reference=("city_waters",),
+    )
+)
+def source_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Warn where grain is mashed; for extract beer it is only worth knowing."""
+    del options
+    if day.source.known or day.recipe.kind in _NO_WATER_KINDS:
+        return
+    if any(_all_zero(record) for record in day.source.records):
+        return
+    mashed = is_mashed(day)
+    left_open = "ions and mash pH are" if mashed else "its ions are"
+    what = f"the water '{day.source.name}'" if day.source.name else "the brewing water"
+    yield report(
+        "water/source-unknown",
+        f"Nothing says what is in {what}, so {left_open} not judged",
+        day.source.pointer or day.recipe.origin.path,
+        severity=Severity.WARNING if mashed else Severity.NOTE,
+        value=day.source.name,
+    )
+
+
+@rule(
+    Rule(
+        id="water/source-all-zero",
+        severity=Severity.WARNING,
+        summary="A water record has only zeros, but its name is not that of pure water.",
+        why="Programs write zeros where nobody entered an analysis. Taken literally they mean "
+        "distilled water and give a wrong mash pH.",
+        source="common practice, no source",
+        remedy="Enter the analysis; for reverse-osmosis or distilled water put that into the name.",
+        passes=Example(
+            "Zeros under the name of pure water.", water(well("Distilled water", **_NO_IONS))
+        ),
+        fails=Example("Zeros under the name of a well.", water(well(**_NO_IONS))),
+    )
+)
+def source_all_zero(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Look at the records of a source that counts as unknown."""
+    del options
+    if day.source.known:
+        return
+    empty = [record for record in day.source.records if _all_zero(record)]
+    if not empty:
+        return
+    yield report(
+        "water/source-all-zero",
+        f"All ions of the water '{empty[0].name}' are zero; it is taken as unknown, not as pure "
+        "water",
+        empty[0].origin.path,
+        related=tuple(Related(item.origin.path, "all zero too") for item in empty[1:4]),
+        value=empty[0].name,
+    )
