@@ -91,13 +91,15 @@ def _documents() -> Mapping[str, Any]:
 def compiled(part: str = "document") -> Check:
     """Return the compiled check of a whole ``document``, of its ``body`` or of one ``recipe``.
 
-    The body is what stands under the root member; paths of deviations start inside the part.
+    The body is what stands under the root member. ``ingredients#hop_addition`` is the definition of
+    that name in a schema file. Paths of deviations start inside the part.
     """
     compiler = _Compiler(_documents())
     if part == "body":
         body = _documents()["document" + SUFFIX]["properties"]["beerjson"]
         return compiler.compile(body, "document" + SUFFIX, "beerjson")
-    return compiler.definition(part + SUFFIX, "")
+    file, _, name = part.partition("#")
+    return compiler.definition(file + SUFFIX, name)
 
 
 def deviations(value: Any, part: str = "document") -> list[Deviation]:

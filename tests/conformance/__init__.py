@@ -1,0 +1,1 @@
+"""Comparison with the published standards."""
