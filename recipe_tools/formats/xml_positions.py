@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Collection
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Final
 
 from recipe_tools.formats.beerxml_fields import REPEATED
@@ -31,9 +31,9 @@ _CDATA_CLOSE: Final = "]]>"
 class ElementSpan:
     """Bytes of an element, counted from 0 at the start of the file.
 
-    start: of its start tag. open_end: behind the start tag. close_start: of its end tag. end: behind
-    the element. For a self-closed element the last three are equal. cdata: the content is one CDATA
-    section and nothing else. leaf: no element stands inside.
+    start: of its start tag. open_end: behind the start tag. close_start: of its end tag. end:
+    behind the element. For a self-closed element the last three are equal. cdata: the content is
+    one CDATA section and nothing else. leaf: no element stands inside.
     """
 
     start: int
@@ -71,24 +71,20 @@ def element_spans(data: bytes, pointers: Collection[str]) -> dict[str, ElementSp
     if scan is None or scan.source.decoded is None:
         return {}
     found = {pointer: scan.spans[pointer] for pointer in pointers if pointer in scan.spans}
-    offsets = {
-        offset: scan.origin(offset)
-        for span in found.values()
-        for offset in (span.start, span.open_end, span.close_start, span.end)
-    }
+    edges = {edge for span in found.values() for edge in _edges(span)}
+    offsets = {edge: scan.origin(edge) for edge in edges}
     places = scan.source.decoded.byte_offsets(scan.original, list(offsets.values()))
-    return {
-        pointer: ElementSpan(
-            *(
-                places[offsets[offset]]
-                for offset in (span.start, span.open_end, span.close_start, span.end)
-            ),
-            span.self_closed,
-            span.cdata,
-            span.leaf,
+    spans_found = {}
+    for pointer, span in found.items():
+        start, open_end, close_start, end = (places[offsets[edge]] for edge in _edges(span))
+        spans_found[pointer] = replace(
+            span, start=start, open_end=open_end, close_start=close_start, end=end
         )
-        for pointer, span in found.items()
-    }
+    return spans_found
+
+
+def _edges(span: ElementSpan) -> tuple[int, int, int, int]:
+    return span.start, span.open_end, span.close_start, span.end
 
 
 def spans(data: bytes, pointers: Collection[str]) -> dict[str, tuple[int, int]]:
