@@ -135,6 +135,7 @@ def recipe(
             for place, item in fields.records(ingredients, "water_additions")
         ),
         mash=_mash(mash_record, f"{at}/mash", fields) if type(mash_record) is dict else None,
+        states_sparge=True,
         notes=fields.text(record, "notes"),
         origin=Origin(at, RECIPE_MEMBERS),
     )
