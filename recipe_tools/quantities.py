@@ -84,7 +84,8 @@ CONDUCTIVITY = Measure(
     "µS/cm",
     "microsiemens/centimeter",
     "480 µS/cm",
-    MappingProxyType({"µs/cm": 1.0, "us/cm": 1.0}),
+    # Case folding turns the micro sign into the Greek letter.
+    MappingProxyType({"µs/cm".casefold(): 1.0, "us/cm": 1.0}),
 )
 PERCENT = Measure(
     "share in percent", "%", "percent", "80 %", MappingProxyType({"%": 1.0, "percent": 1.0})

@@ -10,7 +10,14 @@ from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.key_names import unknown_key
 from recipe_tools.quantities import CONDUCTIVITY, TEMPERATURE
 from recipe_tools.water_balance import Kind
-from recipe_tools.water_report import ION_KEYS, KEYS, OTHER_NAMES, ReportError, WaterReport
+from recipe_tools.water_report import (
+    ION_KEYS,
+    KEYS,
+    OTHER_KEYS,
+    OTHER_NAMES,
+    ReportError,
+    WaterReport,
+)
 from recipe_tools.water_report_carbonate import (
     find_alkalinity,
     share_out_hardness,
@@ -31,6 +38,8 @@ to 25 °C (from memory)."""
 def report(table: Mapping[str, Any]) -> WaterReport:
     """Return the report a table stands for. Raises ReportError."""
     _refuse_unknown_keys(table)
+    if not any(key in table for key in (*ION_KEYS, *OTHER_KEYS)):
+        raise ReportError("states nothing about the water; see `recipe-tools water --example`")
     rows = Rows(table)
     kind = _kind(table)
     ph = _ph(rows, kind)

@@ -1,0 +1,82 @@
+"""Everything `recipe-tools water` has to say about one report, gathered before it is shown."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from recipe_tools.chemistry.ions import hardness_meq_l, meq_l, residual_alkalinity_meq_l
+from recipe_tools.config import ShelfItem
+from recipe_tools.water_advice import (
+    AcidDemand,
+    Dechlorination,
+    Dilution,
+    acid_demand,
+    dechlorination,
+    dilution,
+)
+from recipe_tools.water_balance import Balance
+from recipe_tools.water_findings import (
+    Exceeded,
+    WaterFinding,
+    balance_of,
+    exceeded_limits,
+    findings_of,
+)
+from recipe_tools.water_report import WaterReport
+
+
+@dataclass(frozen=True, slots=True)
+class WaterSheet:
+    """A report with what follows from it. hardness, residual alkalinity: mEq/L, None if unknown."""
+
+    report: WaterReport
+    charges: Balance
+    exceeded: tuple[Exceeded, ...]
+    findings: tuple[WaterFinding, ...]
+    hardness_meq_l: float | None
+    residual_alkalinity_meq_l: float | None
+    dechlorination: Dechlorination | None
+    acid: AcidDemand | None
+    dilution: Dilution | None
+
+
+def water_sheet(
+    report: WaterReport,
+    *,
+    volume_l: float | None = None,
+    to_ph: float | None = None,
+    to_alkalinity_meq_l: float | None = None,
+    shelf: Sequence[ShelfItem] = (),
+) -> WaterSheet:
+    """Return all answers for a report. volume_l: litres to treat. shelf: acids the brewer has."""
+    charges = balance_of(report)
+    exceeded = exceeded_limits(report)
+    return WaterSheet(
+        report,
+        charges,
+        exceeded,
+        findings_of(report, charges, exceeded),
+        _hardness(report),
+        _residual_alkalinity(report),
+        dechlorination(report, volume_l),
+        None if to_ph is None else acid_demand(report, to_ph, volume_l, shelf),
+        None if to_alkalinity_meq_l is None else dilution(report, to_alkalinity_meq_l, volume_l),
+    )
+
+
+def _hardness(report: WaterReport) -> float | None:
+    if {"calcium", "magnesium"} <= report.ions_mg_l.keys():
+        return hardness_meq_l(report.ions_mg_l)
+    return None if report.hardness_meq_l is None else report.hardness_meq_l.best
+
+
+def _residual_alkalinity(report: WaterReport) -> float | None:
+    ions = report.ions_mg_l
+    if not report.alkalinity_stated or not {"calcium", "magnesium"} <= ions.keys():
+        return None
+    return residual_alkalinity_meq_l(
+        report.alkalinity_meq_l.best,
+        meq_l("calcium", ions["calcium"]),
+        meq_l("magnesium", ions["magnesium"]),
+    )
