@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from recipe_tools.reference.agent_names import AgentMatch, nearest_agents, recognise_agent
     from recipe_tools.reference.agent_prose import agents_in_prose
-    from recipe_tools.reference.agents import (
+    from recipe_tools.reference.agent_table import (
         Agent,
         acid_density_kg_l,
         agent,
@@ -36,7 +36,7 @@ if TYPE_CHECKING:
 _HOMES = {
     "agent_names": ("AgentMatch", "nearest_agents", "recognise_agent"),
     "agent_prose": ("agents_in_prose",),
-    "agents": (
+    "agent_table": (
         "Agent",
         "acid_density_kg_l",
         "agent",

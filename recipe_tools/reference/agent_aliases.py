@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from functools import cache
 from typing import NamedTuple
 
-from recipe_tools.reference.agents import agents
+from recipe_tools.reference.agent_table import agents
 from recipe_tools.reference.tables import columns, table
 from recipe_tools.reference.wording import key, tokens
 

@@ -13,7 +13,7 @@ from recipe_tools.reference.agent_aliases import (
     compound_endings,
     words_meaning,
 )
-from recipe_tools.reference.agents import Agent, agent, agent_family
+from recipe_tools.reference.agent_table import Agent, agent, agent_family
 from recipe_tools.reference.alias_index import Span, apart, nearest_keys, spans_in
 from recipe_tools.reference.strength import (
     NO_STRENGTH,
