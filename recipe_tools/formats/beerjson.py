@@ -60,8 +60,9 @@ def read(data: bytes, limits: Limits) -> ReadResult:
     if isinstance(parsed, ParseFailure):
         return _refused(_unparsable(parsed, text, limits), text)
     if type(parsed.value) is list and any(map(_part, parsed.value)):
-        message = "The file is a list of {value} documents; BeerJSON allows one, an object."
-        return _refused(find("file/several-roots", message, value=len(parsed.value)), text)
+        message = "The file contains {value}; BeerJSON is one object. Make one file of each."
+        listed = f"a list of {len(parsed.value)} documents"
+        return _refused(find("file/not-a-recipe", message, value=listed), text)
     part = _part(parsed.value)
     if not part:
         return _foreign(parsed.value, text)
@@ -98,10 +99,14 @@ def _unparsable(failure: ParseFailure, text: JsonText, limits: Limits) -> Findin
         message = "The file is nested deeper than {limit} levels. Nothing in it was checked."
         return find("file/too-deep", message, value=limits.max_depth, limit=limits.max_depth)
     line, column = LineIndex(text.text).place(failure.offset)
-    rule = "file/several-roots" if failure.kind == "extra" else "file/unreadable"
     message = "The file is no JSON: in line {line}, column {column}, {reason}."
     found = find(
-        rule, message, value=failure.reason, reason=failure.reason, line=line, column=column
+        "file/unreadable",
+        message,
+        value=failure.reason,
+        reason=failure.reason,
+        line=line,
+        column=column,
     )
     return replace(found, line=line, column=column, end_line=line, end_column=column + 1)
 

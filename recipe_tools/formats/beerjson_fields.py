@@ -75,6 +75,24 @@ class Fields:
         """Return a percentage between 0 and 100."""
         return self.quantity("percent", record, key, at, 0.0, 100.0)
 
+    def share(self, record: dict[str, Any], key: str, at: str) -> float | None:
+        """Return a percentage that cannot be as small as 1: a fraction is read as a percentage."""
+        value = self.percent(record, key, at)
+        if value is None or not 0.0 < value <= 1.0:
+            return value
+        self.notices.add(
+            "standard/fraction-for-percent",
+            (key,),
+            f"{at}/{key}",
+            "The {member} of {owner} is {value:g} %, which cannot be meant; read as {read:g} %.",
+            recipe=self.recipe,
+            member=key,
+            owner=named(record) or self.owner,
+            value=value,
+            read=100.0 * value,
+        )
+        return 100.0 * value
+
     def temperature(self, record: dict[str, Any], key: str, at: str) -> float | None:
         """Return a temperature in degrees C."""
         return self.quantity("temperature", record, key, at, *TEMPERATURE_BOUNDS)

@@ -104,7 +104,7 @@ def recipe(
         batch_l=fields.size("volume", record, "batch_size", at),
         boil_l=fields.size("volume", boil, "pre_boil_size", f"{at}/boil"),
         boil_min=fields.size("time", boil, "boil_time", f"{at}/boil"),
-        efficiency_percent=fields.percent(efficiency, "brewhouse", f"{at}/efficiency"),
+        efficiency_percent=fields.share(efficiency, "brewhouse", f"{at}/efficiency"),
         og=fields.gravity(record, "original_gravity", at),
         fg=fields.gravity(record, "final_gravity", at),
         ibu=fields.size(
@@ -200,10 +200,10 @@ def _fermentable(
 
 
 def _fine_grind(share: dict[str, Any], at: str, fields: Fields) -> float | None:
-    fine = fields.percent(share, "fine_grind", at)
+    fine = fields.share(share, "fine_grind", at)
     if fine is not None or "coarse_grind" not in share:
         return fine
-    coarse = fields.percent(share, "coarse_grind", at)
+    coarse = fields.share(share, "coarse_grind", at)
     if coarse is None:
         return None
     # Without a stated difference the coarse grind stands in: 1 to 2 percent too low at most.
@@ -275,7 +275,7 @@ def _culture(record: dict[str, Any], at: str, fields: Fields) -> Culture:
     return Culture(
         name=fields.text(record, "name"),
         kind=fields.text(record, "type").strip().lower(),
-        attenuation_percent=fields.percent(record, "attenuation", at),
+        attenuation_percent=fields.share(record, "attenuation", at),
         origin=Origin(at, CULTURE_MEMBERS),
     )
 

@@ -30,7 +30,7 @@ class NotFinite:
 class ParseFailure:
     """Why a text is no JSON. reason: in words. offset: where, in code points from the start.
 
-    kind: ``syntax``, ``depth`` (nested too deep to be parsed) or ``extra`` (text behind the value).
+    kind: ``syntax``, or ``depth`` for a text that is nested too deep.
     """
 
     kind: str
@@ -149,8 +149,7 @@ def _retry(text: str, hooks: _Hooks, first: ValueError) -> tuple[Any] | ParseFai
     except RecursionError:
         return _TOO_DEEP
     except json.JSONDecodeError as error:
-        kind = "extra" if error.msg.startswith("Extra data") else "syntax"
-        return ParseFailure(kind, _reason(text, error), error.pos)
+        return ParseFailure("syntax", _reason(text, error), error.pos)
     except ValueError:
         return ParseFailure("syntax", str(first))
 
