@@ -3,7 +3,8 @@
 Symbols: h activity of hydrogen ions, 10**-pH; K1, K2, Kw, KH constants of carbonic acid (CO2 and
 H2CO3 taken together), water and Henry's law; C_T total dissolved carbonate; q mean negative charge
 per mole of carbonate. Everything is closed to the air unless said otherwise. Concentrations are in
-mmol/L and mEq/L; a litre of water counts as a kilogram.
+mmol/L and mEq/L; a litre of water counts as a kilogram. Ion pairs are left out, which matters in
+hard water (3 % of the carbonate) and above pH 8.5: `saturation` regards them.
 
 Constants: Plummer L. N., Busenberg E. (1982), Geochimica et Cosmochimica Acta 46:1011-1040,
 0 to 90 °C. Activity coefficients: Davies C. W. (1962), Ion Association, up to about 0.1 mol/L.

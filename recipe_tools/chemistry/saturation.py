@@ -18,10 +18,6 @@ from typing import NamedTuple
 from recipe_tools.chemistry.carbonate import constants
 from recipe_tools.chemistry.ions import MOLAR_MASS_G_MOL
 
-PK_GYPSUM_25C = 4.58
-ENTHALPY_GYPSUM_KCAL = -0.109
-"""CaSO4.2H2O = Ca++ + SO4-- + 2 H2O (Nordstrom et al. 1990)."""
-
 _R_LN10 = 0.0019872 * 2.302585092994046
 _SIZE: Mapping[str, tuple[int, float, float]] = {
     "calcium": (2, 5.0, 0.165),
@@ -45,15 +41,17 @@ class _Pair(NamedTuple):
     anion: str
     log_k: float
     enthalpy_kcal: float
+    terms: tuple[float, float, float, float] | None = None
 
 
 _PAIRS = (
+    # terms: log K = a + b T + c/T + d log T, of Plummer and Busenberg (1982) for calcium
     _Pair("calcium", "sulfate", 2.30, 1.650),
-    _Pair("calcium", "bicarbonate", 1.106, 2.69),
-    _Pair("calcium", "carbonate", 3.224, 3.545),
+    _Pair("calcium", "bicarbonate", 1.106, 2.69, (1209.120, 0.31294, -34765.05, -478.782)),
+    _Pair("calcium", "carbonate", 3.224, 3.545, (-1228.732, -0.299440, 35512.75, 485.818)),
     _Pair("magnesium", "sulfate", 2.37, 4.550),
-    _Pair("magnesium", "bicarbonate", 1.07, 0.79),
-    _Pair("magnesium", "carbonate", 2.98, 2.713),
+    _Pair("magnesium", "bicarbonate", 1.07, 0.79, (-59.215, 0.0, 2537.455, 20.92298)),
+    _Pair("magnesium", "carbonate", 2.98, 2.713, (0.9910, 0.00667, 0.0, 0.0)),
     _Pair("sodium", "sulfate", 0.70, 1.120),
     _Pair("sodium", "bicarbonate", -0.25, 0.0),
     _Pair("sodium", "carbonate", 1.27, 8.91),
@@ -97,10 +95,7 @@ def dissolve(
         for ion in (*_CATIONS, "chloride", "sulfate", "nitrate")
     }
     kelvin = celsius + 273.15
-    pair_k = {
-        (pair.cation, pair.anion): 10.0 ** _at_temperature(pair.log_k, pair.enthalpy_kcal, kelvin)
-        for pair in _PAIRS
-    }
+    pair_k = {(pair.cation, pair.anion): 10.0 ** _at_temperature(pair, kelvin) for pair in _PAIRS}
     carbonate = constants(celsius)
     h = 10.0**-ph
     free = dict(total)
@@ -147,8 +142,17 @@ def ph_of_dissolved(
     return 0.5 * (low + high)
 
 
-def _at_temperature(log_k: float, enthalpy_kcal: float, kelvin: float) -> float:
-    return log_k + enthalpy_kcal / _R_LN10 * (1.0 / 298.15 - 1.0 / kelvin)
+def gypsum_pk(celsius: float) -> float:
+    """Return pK of CaSO4.2H2O, 4.58 at 25 °C, 0 to 60 °C (Nordstrom et al. 1990)."""
+    kelvin = celsius + 273.15
+    return -(68.2401 - 3221.51 / kelvin - 25.0627 * log10(kelvin))
+
+
+def _at_temperature(pair: _Pair, kelvin: float) -> float:
+    if pair.terms is not None:
+        a, b, c, d = pair.terms
+        return a + b * kelvin + c / kelvin + d * log10(kelvin)
+    return pair.log_k + pair.enthalpy_kcal / _R_LN10 * (1.0 / 298.15 - 1.0 / kelvin)
 
 
 def _coefficients(strength: float, celsius: float) -> dict[str, float]:
@@ -240,7 +244,7 @@ def _dissolved(
     in_pairs = sum(
         amount for (_, anion), amount in pairs.items() if anion in ("bicarbonate", "carbonate")
     )
-    pk_gypsum = -_at_temperature(-PK_GYPSUM_25C, ENTHALPY_GYPSUM_KCAL, celsius + 273.15)
+    pk_gypsum = gypsum_pk(celsius)
     calcium = free["calcium"] * gamma["calcium"]
     return Dissolved(
         {ion: 1000.0 * amount for ion, amount in free.items()},

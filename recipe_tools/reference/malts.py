@@ -2,20 +2,12 @@
 
 from __future__ import annotations
 
-import csv
 from collections.abc import Mapping
 from functools import cache, lru_cache
-from importlib.resources import files
 from math import log10
 from typing import NamedTuple
 
-
-@cache
-def table(name: str) -> tuple[Mapping[str, str], ...]:
-    """Return the rows of a reference table."""
-    text = files("recipe_tools").joinpath("reference", "data", f"{name}.csv").read_text("utf-8")
-    return tuple(csv.DictReader(text.splitlines()))
-
+from recipe_tools.reference.tables import table
 
 Range = tuple[float, float, float]
 """Low, best and high; the ends of a 95 % band."""
@@ -51,6 +43,7 @@ def malt_values(class_id: str, colour_ebc: float | None = None) -> MaltValues:
     more = law.di_more_without_colour if colour_ebc is None else 0.0
     di_ph = law.di_at_log0 + law.di_per_log_ebc * decades
     buffer = law.buffer_at_log0 + law.buffer_per_log_ebc * decades
+    buffer *= law.buffer_in_mash_factor
     return MaltValues(
         (di_ph - law.di_minus - more, di_ph, di_ph + law.di_plus + more),
         (buffer * law.buffer_low, buffer, buffer * law.buffer_high),
@@ -95,6 +88,7 @@ class _Law(NamedTuple):
     di_water_l_kg: float
     buffer_at_log0: float
     buffer_per_log_ebc: float
+    buffer_in_mash_factor: float
     buffer_low: float
     buffer_high: float
     source: str
@@ -119,6 +113,7 @@ def _laws() -> Mapping[str, tuple[_Law, ...]]:
             float(row["di_water_l_kg"]),
             float(row["buffer_at_log0"]),
             float(row["buffer_per_log_ebc"]),
+            float(row["buffer_in_mash_factor"]),
             1.0 - float(row["buffer_minus_percent"]) / 100.0,
             1.0 + float(row["buffer_plus_percent"]) / 100.0,
             row["source"],

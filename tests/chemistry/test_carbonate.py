@@ -1,0 +1,142 @@
+"""The carbonate system against published constants and tables."""
+
+from __future__ import annotations
+
+import csv
+from pathlib import Path
+
+import pytest
+
+from recipe_tools.chemistry import carbonate
+
+PUBLISHED = Path(__file__).parent.parent / "data" / "published"
+
+
+def constant_rows() -> list[dict[str, str]]:
+    with (PUBLISHED / "carbonate_constants.csv").open(encoding="utf-8", newline="") as lines:
+        return list(csv.DictReader(lines))
+
+
+@pytest.mark.parametrize("row", constant_rows(), ids=lambda row: f"{row['celsius']} °C")
+def test_constants_of_plummer_and_busenberg(row: dict[str, str]) -> None:
+    found = carbonate.constants(float(row["celsius"]))
+    for name in ("pk1", "pk2", "pkh", "pkw", "pk_calcite"):
+        assert getattr(found, name) == pytest.approx(float(row[name]), abs=0.0001), name
+
+
+def test_calcite_at_25_degrees_is_the_value_of_the_abstract() -> None:
+    # Plummer and Busenberg (1982), abstract: log K of calcite at 25 °C is -8.480 +- 0.020
+    assert carbonate.constants(25.0).pk_calcite == pytest.approx(8.480, abs=0.001)
+
+
+def test_constants_are_refused_where_they_mean_nothing() -> None:
+    with pytest.raises(ValueError, match="90"):
+        carbonate.constants(200.0)
+
+
+CHARGES = {
+    20.0: (0.008, 0.013, 0.062, 0.094, 0.142, 0.208, 0.293),
+    25.0: (0.009, 0.014, 0.066, 0.100, 0.150, 0.219, 0.308),
+    65.0: (0.010, 0.016, 0.074, 0.112, 0.167, 0.241, 0.335),
+}
+"""Charge per mole at the pH below, computed outside this project from the constants above."""
+
+
+@pytest.mark.parametrize("celsius", CHARGES)
+def test_the_part_still_bicarbonate(celsius: float) -> None:
+    for ph, expected in zip((4.3, 4.5, 5.2, 5.4, 5.6, 5.8, 6.0), CHARGES[celsius], strict=True):
+        assert carbonate.charge_per_mole(ph, celsius) == pytest.approx(expected, abs=0.0006)
+
+
+@pytest.mark.parametrize(
+    ("alkalinity", "end_point", "from_ph", "to_ph", "expected"),
+    [
+        (1.0, 4.5, 8.0, 5.4, 0.886),
+        (1.0, 4.5, 7.5, 5.4, 0.881),
+        (1.0, 4.5, 7.0, 5.5, 0.840),
+        (1.0, 4.3, 8.0, 5.4, 0.865),
+        (1.0, 4.3, 7.5, 5.4, 0.860),
+        (1.0, 4.3, 7.0, 5.5, 0.819),
+        (5.0, 4.5, 8.0, 5.4, 5 * 0.906),
+        (5.0, 4.5, 7.5, 5.4, 5 * 0.901),
+        (5.0, 4.5, 7.0, 5.5, 5 * 0.859),
+    ],
+)
+def test_acid_to_a_ph_by_end_point(
+    alkalinity: float, end_point: float, from_ph: float, to_ph: float, expected: float
+) -> None:
+    # computed outside this project from the equations of Plummer and Busenberg, 25 °C
+    found = carbonate.acid_to_ph(alkalinity, from_ph, to_ph, end_point_ph=end_point)
+    assert found == pytest.approx(expected, abs=0.0006 * alkalinity)
+
+
+@pytest.mark.parametrize(
+    ("from_ph", "shares"),
+    [
+        (7.0, (0.64, 0.74, 0.86, 0.92)),
+        (7.5, (0.68, 0.78, 0.88, 0.93)),
+        (8.0, (0.70, 0.79, 0.88, 0.94)),
+    ],
+)
+def test_acid_for_sparge_water(from_ph: float, shares: tuple[float, ...]) -> None:
+    # share of the alkalinity that acid must take, pK1 6.38 (20 °C), computed outside this project
+    # for bicarbonate alone: free hydrogen ions of dilute water are left out, hence 5 mEq/L here
+    for to_ph, share in zip((6.0, 5.8, 5.5, 5.2), shares, strict=True):
+        found = carbonate.acid_to_ph(5.0, from_ph, to_ph, celsius=20.0) / 5.0
+        assert found == pytest.approx(share, abs=0.011)
+
+
+def test_nine_tenths_of_the_alkalinity_bring_water_to_mash_ph() -> None:
+    # common practice, no source: acid for 90 % of the alkalinity reaches about pH 5.4
+    assert carbonate.ph_after_acids(4.0, 7.8, [(3.6, (), 1)]).ph == pytest.approx(5.4, abs=0.1)
+
+
+def test_pure_water_in_air() -> None:
+    # Stumm and Morgan, Aquatic Chemistry (from memory): pH 5.65 at 10^-3.5 atm; with 1 mEq/L 8.3
+    assert carbonate.ph_in_air(0.0, 10**-3.5) == pytest.approx(5.65, abs=0.02)
+    assert carbonate.ph_in_air(1.0, 10**-3.5) == pytest.approx(8.3, abs=0.03)
+
+
+def test_davies_at_a_tenth_molar() -> None:
+    # Davies (1962): a 1:1 electrolyte at 0.1 mol/L has a mean coefficient of 0.78, 2:2 about 0.37
+    assert 10 ** carbonate.log_activity_coefficient(1, 0.1) == pytest.approx(0.78, abs=0.01)
+    assert 10 ** carbonate.log_activity_coefficient(2, 0.1) == pytest.approx(0.37, abs=0.02)
+    assert (
+        carbonate.log_activity_coefficient(0, 0.1) == carbonate.log_activity_coefficient(2, 0) == 0
+    )
+
+
+def test_titrating_a_water_finds_the_alkalinity_it_was_made_with() -> None:
+    for end_point in (4.3, 4.5, None):
+        total = carbonate.total_carbonate_mmol_l(3.0, 7.6, end_point_ph=end_point)
+        assert carbonate.alkalinity_meq_l(total, 7.6, end_point_ph=end_point) == pytest.approx(3.0)
+
+
+def test_acid_is_alkalinity_lost_and_lactate_keeps_a_part() -> None:
+    # hydrochloric acid takes mEq for mEq. Lactate is a base of pKa 3.86: at pH 4.3 the part
+    # 1/(1 + 10^(3.86 - 4.3)) = 0.7336 of its protons is given, the rest is still alkalinity
+    strong = carbonate.ph_after_acids(3.0, 7.8, [(2.0, (), 1)])
+    weak = carbonate.ph_after_acids(3.0, 7.8, [(2.0, (3.86,), 0)])
+    assert strong.alkalinity_meq_l == pytest.approx(1.0)
+    assert weak.alkalinity_meq_l == pytest.approx(3.0 - 2.0 * 0.7336, abs=0.001)
+    assert weak.ph == pytest.approx(strong.ph, abs=0.03)
+
+
+def test_acid_and_ph_are_each_others_inverse() -> None:
+    for target in (6.5, 5.8, 5.3):
+        need = carbonate.acid_to_ph(4.0, 7.9, target, ionic_strength=0.01)
+        found = carbonate.ph_after_acids(4.0, 7.9, [(need, (), 1)], ionic_strength=0.01)
+        assert found.ph == pytest.approx(target, abs=1e-6)
+
+
+def test_a_base_raises_what_an_acid_lowers() -> None:
+    lye = carbonate.ph_after_acids(2.0, 7.0, base_meq_l=0.3)
+    both = carbonate.ph_after_acids(2.0, 7.0, [(0.3, (), 1)], base_meq_l=0.3)
+    assert lye.ph > 7.3
+    assert lye.alkalinity_meq_l == pytest.approx(2.3)
+    assert both.ph == pytest.approx(7.0, abs=1e-6)
+
+
+def test_water_at_its_end_point_has_no_alkalinity() -> None:
+    assert carbonate.total_carbonate_mmol_l(1.0, 4.3) == 0.0
+    assert carbonate.total_carbonate_mmol_l(0.0, 7.0) == 0.0

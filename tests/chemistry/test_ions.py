@@ -1,0 +1,159 @@
+"""Equivalents, hardness, residual alkalinity, charge balance and sums of a water report."""
+
+from __future__ import annotations
+
+import periodictable
+import pytest
+
+from recipe_tools.chemistry import ions
+
+FORMULAS = {
+    "calcium": "Ca",
+    "magnesium": "Mg",
+    "sodium": "Na",
+    "potassium": "K",
+    "ammonium": "NH4",
+    "iron": "Fe",
+    "manganese": "Mn",
+    "copper": "Cu",
+    "zinc": "Zn",
+    "chloride": "Cl",
+    "sulfate": "SO4",
+    "bicarbonate": "HCO3",
+    "carbonate": "CO3",
+    "hydroxide": "OH",
+    "nitrate": "NO3",
+    "nitrite": "NO2",
+    "fluoride": "F",
+    "sulfite": "SO3",
+    "phosphate": "H2PO4",
+    "lactate": "C3H5O3",
+}
+
+
+def test_molar_masses_are_those_of_the_formulas() -> None:
+    # periodictable: a reference library of IUPAC atomic weights
+    assert set(FORMULAS) == set(ions.MOLAR_MASS_G_MOL) == set(ions.CHARGE)
+    for ion, formula in FORMULAS.items():
+        mass = periodictable.formula(formula).mass
+        assert ions.MOLAR_MASS_G_MOL[ion] == pytest.approx(mass, rel=1e-4), ion
+
+
+def test_equivalents_there_and_back() -> None:
+    assert ions.meq_l("calcium", 20.039) == pytest.approx(1.0)
+    assert ions.mg_l("sulfate", 1.0) == pytest.approx(48.03, abs=0.01)
+    with pytest.raises(KeyError):
+        ions.meq_l("unobtainium", 1.0)
+
+
+WATERS = {
+    # carbonate, calcium and magnesium hardness, residual alkalinity, all °dH: brewing waters in the
+    # table of Narziss, Die Technologie der Wuerzebereitung (from memory)
+    "Munich": (14.2, 10.6, 4.2, 10.6),
+    "Dortmund": (16.8, 36.7, 4.6, 5.7),
+    "Vienna": (30.9, 22.8, 15.8, 22.1),
+    "Plzen": (1.3, 1.0, 0.6, 0.9),
+}
+
+
+@pytest.mark.parametrize("city", WATERS)
+def test_residual_alkalinity_of_classic_waters(city: str) -> None:
+    carbonate, calcium, magnesium, expected = WATERS[city]
+    found = ions.residual_alkalinity_meq_l(carbonate, calcium, magnesium)
+    assert found == pytest.approx(expected, abs=0.06)
+
+
+def test_residual_alkalinity_is_one_number_in_three_unit_systems() -> None:
+    calcium, magnesium, bicarbonate = 110.0, 24.0, 305.0
+    in_meq = ions.residual_alkalinity_meq_l(
+        ions.meq_l("bicarbonate", bicarbonate),
+        ions.meq_l("calcium", calcium),
+        ions.meq_l("magnesium", magnesium),
+    )
+    # °dH = 0.0460 HCO3 - 0.0400 Ca - 0.0330 Mg and mg/L CaCO3 = Alk - Ca/1.4016 - Mg/1.7000:
+    # Kolbach's formula converted outside this project
+    in_degrees = 0.0460 * bicarbonate - 0.0400 * calcium - 0.0330 * magnesium
+    in_caco3 = 0.8202 * bicarbonate - calcium / 1.4016 - magnesium / 1.7000
+    assert in_meq * 2.804 == pytest.approx(in_degrees, abs=0.02)
+    assert in_meq * 50.04 == pytest.approx(in_caco3, abs=0.1)
+    assert pytest.approx(50.04, abs=0.005) == ions.CACO3_MG_MEQ
+    assert pytest.approx(2.804, abs=0.001) == 1.0 / ions.MEQ_L_PER_GERMAN_DEGREE
+
+
+def test_hardness() -> None:
+    # hardness as CaCO3 = 2.497 Ca + 4.118 Mg: Standard Methods 2340 B
+    report = {"calcium": 80.0, "magnesium": 18.0}
+    as_caco3 = ions.hardness_meq_l(report) * ions.CACO3_MG_MEQ
+    assert as_caco3 == pytest.approx(2.497 * 80.0 + 4.118 * 18.0, rel=1e-3)
+    assert ions.temporary_hardness_meq_l(report, 2.0) == 2.0
+    assert ions.temporary_hardness_meq_l(report, 20.0) == pytest.approx(ions.hardness_meq_l(report))
+
+
+def test_alkalinity_from_ions() -> None:
+    # HCO3 = 1.2193 x alkalinity as CaCO3: unit table of Standard Methods 2320 B below pH 8.3
+    found = ions.alkalinity_meq_l({"bicarbonate": 1.2193 * 100.0})
+    assert found * ions.CACO3_MG_MEQ == pytest.approx(100.0, abs=0.05)
+    assert ions.alkalinity_meq_l({"carbonate": 30.004, "hydroxide": 17.007}) == pytest.approx(2.0)
+
+
+@pytest.mark.parametrize(
+    ("anions", "cations", "kind", "verdict"),
+    [
+        # Standard Methods 1030 E (from memory): 0-3 mEq/L +-0.2 mEq/L, 3-10 +-2 %, above +-5 %
+        (2.0, 2.19, "sample", "ok"),
+        (2.0, 2.25, "sample", "warning"),
+        (5.0, 5.19, "sample", "ok"),
+        (5.0, 5.30, "sample", "warning"),
+        (12.0, 13.2, "sample", "ok"),
+        (12.0, 13.5, "sample", "warning"),
+        (5.0, 8.0, "sample", "implausible"),
+        # averages: bands of this project
+        (5.0, 5.45, "average", "ok"),
+        (5.0, 5.9, "average", "note"),
+        (5.0, 6.5, "average", "warning"),
+        (5.0, 8.0, "average", "implausible"),
+    ],
+)
+def test_charge_balance_verdicts(anions: float, cations: float, kind: str, verdict: str) -> None:
+    report = {
+        "chloride": ions.mg_l("chloride", anions),
+        "sodium": ions.mg_l("sodium", cations),
+    }
+    found = ions.charge_balance(report, kind=kind)  # type: ignore[arg-type]
+    assert found.verdict == verdict
+    assert found.difference_percent == pytest.approx(
+        100.0 * (cations - anions) / (cations + anions)
+    )
+
+
+def test_alkalinity_stands_in_for_bicarbonate() -> None:
+    report = {"calcium": 40.078, "bicarbonate": 999.0}
+    assert ions.charge_balance(report, alkalinity_meq_l=2.0).anions_meq_l == pytest.approx(2.0)
+
+
+def test_an_acid_water_balances_with_its_hydrogen_ions() -> None:
+    report = {"chloride": ions.mg_l("chloride", 1.0)}
+    assert ions.charge_balance(report, ph=3.0).cations_meq_l == pytest.approx(1.0)
+
+
+def test_dissolved_solids_of_seawater_like_salt() -> None:
+    # Standard Methods 1030 E (from memory): 0.6 x alkalinity + the other ions
+    report = {"sodium": 39.34, "chloride": 60.66}
+    assert ions.dissolved_solids_mg_l(report, 0.0) == pytest.approx(100.0)
+    assert ions.dissolved_solids_mg_l({}, 2.0) == pytest.approx(60.05, abs=0.05)
+
+
+def test_conductivity_of_a_millimolar_salt() -> None:
+    # CRC Handbook: 1 mmol/L sodium chloride at 25 °C conducts 123.7 uS/cm (from memory); the rule
+    # of Standard Methods 1030 E is made for natural waters of about 100 uS/cm per mEq/L
+    low, best, high = ions.conductivity_us_cm(1.0, 1.0)
+    assert low < best < high
+    assert best == pytest.approx(123.7, rel=0.25)
+
+
+def test_ionic_strength() -> None:
+    # definition of Lewis and Randall: 1:1 salt its molarity, 2:2 salt four times
+    assert ions.ionic_strength_mol_l({"sodium": 22.99, "chloride": 35.45}) == pytest.approx(0.001)
+    assert ions.ionic_strength_mol_l({"magnesium": 24.305, "sulfate": 96.056}) == pytest.approx(
+        0.004
+    )
