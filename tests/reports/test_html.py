@@ -108,8 +108,12 @@ def test_controls_have_labels_and_table_heads_a_scope(page: parser.HtmlElement) 
         assert page.xpath(f"//label[@for='{control.get('id')}']")
     for head in page.xpath("//th"):
         assert head.get("scope") in ("col", "row")
-    for region in page.xpath("//*[@role='region']"):
-        assert page.xpath(f"//*[@id='{region.get('aria-labelledby')}']")
+    for labelled in page.xpath("//*[@aria-labelledby]"):
+        for name in labelled.get("aria-labelledby").split():
+            assert page.xpath(f"//*[@id='{name}']")
+    for scrolled in page.xpath("//*[@class='wide']"):
+        # 2.1.1 Keyboard: what scrolls sideways can be reached and has a name.
+        assert scrolled.get("tabindex") == "0" and scrolled.get("aria-label")
 
 
 def test_every_picture_says_in_words_what_it_shows() -> None:
