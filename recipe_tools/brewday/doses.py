@@ -187,8 +187,12 @@ class _Measuring:
             return self.shelf.form  # type: ignore[return-value]
         if self.agent.form == "tablet":
             return "tablet"
-        if self.agent.form in ("solid", "solution"):
-            return "solution" if self.agent.form == "solution" else "solid"
+        if self.agent.form == "solid":
+            return "solid"
+        if self.agent.form == "solution":
+            if self._may_be_solid():
+                self.doubts.append("form")
+            return "solution"
         if self.match.form_named == "solution":
             return "solution"
         if self.match.strength_percent is None:
@@ -196,6 +200,12 @@ class _Measuring:
         if self.addition.mass_g is not None:
             self.doubts.append("form")
         return "solution"
+
+    def _may_be_solid(self) -> bool:
+        """True where a mass is given of something that is sold as a solution and as a solid."""
+        if self.addition.mass_g is None or self.match.form_named == "solution":
+            return False
+        return any(agent(name).form != "solution" for name in self.candidates)
 
     def _amount(self, form: Form) -> tuple[Estimate | None, Estimate | None]:
         """Return (grams, millilitres) of the product; one of them is None, both where unknown."""

@@ -228,11 +228,11 @@ def example_file(example: Example) -> tuple[str, bytes]:
 
 
 def xml_file(*records: str, more: str = "") -> bytes:
-    """Return a small BeerXML file: the plain recipe in that standard, with other additions.
+    """Return a small BeerXML file: the plain recipe in that standard, with more additions.
 
     records: content of MISC elements. more: further elements of the recipe.
     """
-    miscs = "\n".join(f"      <MISC>{record}</MISC>" for record in records)
+    miscs = "\n".join(f"      <MISC>{record}</MISC>" for record in (*_XML_SALTS, *records))
     return _XML.format(miscs=miscs, more=more).encode("utf-8")
 
 
@@ -246,7 +246,10 @@ def xml_misc(
     )
 
 
-XML_GYPSUM = xml_misc("Gypsum (calcium sulfate dihydrate)", "0.004", "TRUE")
+_XML_SALTS = (
+    xml_misc("Gypsum (calcium sulfate dihydrate)", "0.002", "TRUE"),
+    xml_misc("Calcium chloride dihydrate", "0.002", "TRUE"),
+)
 
 _XML = """<?xml version="1.0" encoding="UTF-8"?>
 <RECIPES>

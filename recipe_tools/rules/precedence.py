@@ -1,8 +1,8 @@
 """One cause, one finding: which findings are only echoes of another one and are left out.
 
 A rule looks at the brew day alone and does not know what other rules say. Here stands, in one
-place, what follows from what. A cause silences its echo only if it is at least as sure, and only on
-the same ion or stage where both name one.
+place, what follows from what. A cause that is only possible, and so hidden unless asked for,
+silences nothing that is surer.
 """
 
 from __future__ import annotations
@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import NamedTuple
 
-from recipe_tools.findings import Finding
+from recipe_tools.findings import Confidence, Finding
 
 
 class Echo(NamedTuple):
@@ -42,8 +42,9 @@ ECHOES: tuple[Echo, ...] = (
     ),
     Echo("water/nitrate-with-nitrite", "ions/nitrate-high"),
     Echo("water/nitrate-with-nitrite", "ions/nitrite-high"),
+    Echo("ions/calcium-low", "ions/outside-style", "side"),
+    Echo("ions/total-minerals-high", "ions/outside-style", "side"),
     Echo("ions/sodium-high", "ions/sodium-with-sulfate"),
-    Echo("ions/sulfate-high", "ions/sodium-with-sulfate"),
     Echo("ions/sulfate-high", "ions/total-minerals-high"),
     Echo("ions/chloride-high", "ions/total-minerals-high"),
     Echo("ions/outside-style", "ions/ratio-against-style"),
@@ -59,7 +60,13 @@ ECHOES: tuple[Echo, ...] = (
     Echo("sparge/base-added", "sparge/alkalinity-high"),
     Echo("recipe/no-mash-water", "mash-ph/not-predictable"),
     Echo("recipe/thickness-unusual", "mash-ph/thickness-outside-model"),
-    Echo("recipe/gravity-against-grist", "recipe/volumes-do-not-add-up"),
+    Echo("recipe/volumes-do-not-add-up", "recipe/gravity-against-grist"),
+    Echo("recipe/volumes-do-not-add-up", "recipe/bitterness-against-hops"),
+    Echo("recipe/gravity-against-grist", "recipe/abv-against-gravities"),
+    *(
+        Echo(f"recipe/{name}", "recipe/colour-or-gravity-outside-style", "quantity")
+        for name in ("colour-against-malts", "gravity-against-grist", "bitterness-against-hops")
+    ),
     Echo("water/chloramine-treatment", "water/chlorine-untreated"),
     Echo("addition/cleaner-as-agent", "addition/not-food-grade-name"),
     Echo("addition/pieces-as-litres", "addition/mass-flag-contradiction"),
@@ -83,7 +90,7 @@ def without_echoes(findings: Sequence[Finding]) -> list[Finding]:
 def _is_echo(item: Finding, by_rule: dict[str, list[Finding]]) -> bool:
     for echo in _CAUSES_OF.get(item.rule, ()):
         for cause in by_rule.get(echo.cause, ()):
-            if cause.confidence < item.confidence:
+            if cause.confidence < min(item.confidence, Confidence.LIKELY):
                 continue
             if not echo.same or cause.values.get(echo.same) == item.values.get(echo.same):
                 return True

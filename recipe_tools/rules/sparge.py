@@ -182,12 +182,12 @@ def temperature_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
     mash = day.recipe.mash
     if mash is None or day.sparge is None:
         return
-    stated = [(mash.sparge_temperature_c, mash.origin.at("sparge_temperature_c"))]
-    stated += [
+    stated = [
         (item.temperature_c, item.origin.at("temperature_c"))
         for item in mash.steps
         if "sparge" in item.kind
     ]
+    stated.append((mash.sparge_temperature_c, mash.origin.at("sparge_temperature_c")))
     for celsius, pointer in stated:
         if (
             celsius is None

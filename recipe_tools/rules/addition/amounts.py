@@ -7,6 +7,7 @@ from typing import Any
 
 from recipe_tools.brewday import BrewDay, Dose
 from recipe_tools.findings import Confidence, Example, Finding, Fix, Option, Related, Rule, Severity
+from recipe_tools.recipe import Addition
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions, xml_file, xml_misc
 from recipe_tools.rules.liquors import STAGE_WORDS, amount_text, into_water
@@ -48,7 +49,7 @@ def unit_slip(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
             f"much; counted as {amount_text(item)}",
             pointer,
             related=into_water(day, item),
-            fixes=_thousandth(addition.amount, pointer, amount_text(item)),
+            fixes=_thousandth(addition, amount_text(item)),
             value=addition.name,
             amount=addition.amount,
             unit=addition.unit,
@@ -60,9 +61,13 @@ def _litres(item: Dose) -> str:
     return f"{best:.2f} L"
 
 
-def _thousandth(amount: float | None, pointer: str, meant: str) -> tuple[Fix, ...]:
+def _thousandth(addition: Addition, meant: str) -> tuple[Fix, ...]:
+    amount, origin = addition.amount, addition.origin
     if amount is None or amount <= 0:
         return ()
+    pointer = origin.at("amount")
+    if origin.members.get("unit") == f"{origin.members.get('amount')}/unit":
+        pointer += "/value"  # BeerJSON: the amount is an object of value and unit
     text = f"{amount / 1000.0:.9f}".rstrip("0").rstrip(".")
     return (Fix(f"a thousandth of the amount: {meant}", pointer, text, safe=True),)
 

@@ -12,7 +12,6 @@ from recipe_tools.reference import agent
 from recipe_tools.rules import rule
 from recipe_tools.rules.addition.readings import as_volume, ph_moves, what_hangs_on
 from recipe_tools.rules.examples import (
-    XML_GYPSUM,
     additions,
     dose,
     more_additions,
@@ -61,8 +60,8 @@ def hydrate_ambiguous(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
             continue
         yield report(
             "addition/hydrate-ambiguous",
-            f"'{item.addition.name}' may be {_forms(item)}, counted as the first; with the "
-            f"readings {why}",
+            f"'{item.addition.name}' may be {_forms(item)}, counted as the first; depending on "
+            f"the reading {why}",
             item.addition.origin.at("name"),
             confidence=Confidence.LIKELY,
             related=into_water(day, item),
@@ -171,10 +170,10 @@ def solution_or_solid(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
             "powder_low": Option(0.6, "kg/L", "loosest powder", "brewday_defaults"),
             "powder_high": Option(1.3, "kg/L", "densest crystals", "brewday_defaults"),
         },
-        passes=Example("The flag is set.", raw=xml_file(XML_GYPSUM)),
+        passes=Example("The flag is set.", raw=xml_file()),
         fails=Example(
-            "Eleven grams of gypsum, flagged as litres.",
-            raw=xml_file(xml_misc("Gypsum (calcium sulfate dihydrate)", "0.0105", "FALSE")),
+            "Four grams of gypsum, flagged as litres.",
+            raw=xml_file(xml_misc("Gypsum (calcium sulfate dihydrate)", "0.004", "FALSE")),
         ),
     )
 )

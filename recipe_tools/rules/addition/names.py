@@ -82,7 +82,9 @@ def _unknown(addition: Addition, severity: Severity) -> Finding:
         source="common practice, no source",
         remedy="Take the composition from the label and list the single salts or acids.",
         passes=Example("The plain recipe."),
-        fails=Example("A blend of brewing salts.", more_additions(dose("Brewing salt blend", 8))),
+        fails=Example(
+            "A blend of brewing salts.", more_additions(dose("Water treatment salts", 8))
+        ),
     )
 )
 def blend_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:

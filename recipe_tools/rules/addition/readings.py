@@ -41,7 +41,7 @@ def _decided(day: BrewDay, item: Dose) -> Iterator[str]:
     readings = Estimate(found.ph + spread.low, found.ph, found.ph + spread.high)
     for edge in (PH_LOW, PH_HIGH):
         if between(edge, readings):
-            yield f"the mash pH lies between {readings.low:.2f} and {readings.high:.2f}"
+            yield f"the mash pH is {readings.low:.2f} or {readings.high:.2f}, the limit {edge:g}"
             return
 
 
@@ -60,7 +60,7 @@ def _ion_limits(day: BrewDay, liquor: Liquor, ion: str, amount: Estimate) -> Ite
     edges = (low if ion == "calcium" else None, limits.warn_above, limits.error_above, high)
     for edge in edges:
         if edge is not None and between(edge, readings):
-            yield f"{ion} lies between {readings.low:.0f} and {readings.high:.0f} mg/L"
+            yield f"{ion} is {readings.low:.0f} or {readings.high:.0f} mg/L, the limit {edge:g}"
             return
 
 

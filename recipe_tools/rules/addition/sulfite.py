@@ -83,7 +83,13 @@ def sulfite_dose_low(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
         options={
             "so2_above": Option(
                 10, "mg/L as SO2", "left in the water above this", "Regulation (EU) 1169/2011"
-            )
+            ),
+            "so2_above_unstated": Option(
+                15.7,
+                "mg/L as SO2",
+                "added above this, where nobody states the chlorine that uses some of it up",
+                "derived_default: four tablets of 0.44 g in 75 L",
+            ),
         },
         passes=Example(
             "A quarter of a tablet.", more_additions(dose("Sodium metabisulfite", 0.11))
@@ -94,8 +100,10 @@ def sulfite_dose_low(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
 def sulfite_dose_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Count what the stated chlorine leaves; all of it where none is stated."""
     found, so2 = _so2(day)
-    left = so2 - (day.source.chlorine_mg_l or 0.0) * SO2_PER_CL2
-    if not found or left <= options["so2_above"] * 1.02:
+    chlorine = day.source.chlorine_mg_l
+    left = so2 - (chlorine or 0.0) * SO2_PER_CL2
+    limit = options["so2_above_unstated"] if chlorine is None else options["so2_above"]
+    if not found or left <= limit * 1.02:
         return
     yield report(
         "addition/sulfite-dose-high",
@@ -104,6 +112,6 @@ def sulfite_dose_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
         found[0].addition.origin.at("amount"),
         confidence=Confidence.LIKELY,
         value=round(left, 1),
-        limit=options["so2_above"],
+        limit=limit,
         unit="mg/L as SO2",
     )

@@ -183,7 +183,8 @@ def _shown(end: float | None) -> str:
             "Water of 13 German degrees alkalinity for a blonde ale; roasted malt keeps the pH "
             "down.",
             together(
-                well_with(calcium=60, bicarbonate=205, sodium=22),
+                {"color_estimate": None},
+                well_with(calcium=62, bicarbonate=230, sodium=30),
                 grist(malt("Pale ale malt", 3.4, 2.8), malt("Roasted malt", 0.6, 400, "roasted")),
             ),
         ),

@@ -147,6 +147,7 @@ def _finding(
         related=level.others,
         ion=level.ion,
         water=level.water,
+        side=side,
         value=round(best, digits + 1),
         low=round(level.estimate.low, digits + 1),
         high=round(level.estimate.high, digits + 1),

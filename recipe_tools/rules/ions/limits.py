@@ -9,7 +9,7 @@ from recipe_tools.brewday import BrewDay
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
 from recipe_tools.reference import ion_range
 from recipe_tools.rules import rule
-from recipe_tools.rules.examples import dose, more_additions, style, together, well_with
+from recipe_tools.rules.examples import additions, dose, more_additions, style, together, well_with
 from recipe_tools.rules.ions.levels import (
     MAJOR_MARGIN_MG_L,
     above,
@@ -44,19 +44,19 @@ _PLAIN = Example("The plain recipe.")
             "warn_below": Option(20, "mg/L", "below this a warning", "Briggs et al. 2004, memory"),
         },
         passes=Example(
-            "Nine mg/L, in a pale lager that is meant to be so soft.",
-            together(well_with(calcium=11), more_additions(), style("Czech Pale Lager", 3, "A")),
+            "Eleven mg/L, in a pale lager that is meant to be so soft.",
+            together(
+                well_with(calcium=11, magnesium=3, sodium=4, chloride=8, sulfate=9, bicarbonate=37),
+                additions(),
+                style("Czech Pale Lager", 3, "A"),
+            ),
         ),
         fails=Example(
             "A blonde ale brewed with very soft water and no salts.",
-            {
-                "ingredients": {
-                    "water_additions": well_with(calcium=9, sulfate=5, bicarbonate=30)[
-                        "ingredients"
-                    ]["water_additions"],
-                    "miscellaneous_additions": [],
-                }
-            },
+            together(
+                well_with(calcium=11, magnesium=3, sodium=4, chloride=8, sulfate=9, bicarbonate=37),
+                additions(),
+            ),
         ),
         reference=TABLES,
     )
@@ -182,7 +182,7 @@ def sodium_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         fails=Example(
             "Salt and a good deal of gypsum in one beer.",
             together(
-                well_with(sodium=75, bicarbonate=220),
+                well_with(sodium=85, bicarbonate=235),
                 more_additions(dose("Gypsum (calcium sulfate dihydrate)", 12, step=1)),
             ),
         ),

@@ -34,10 +34,10 @@ from recipe_tools.rules.verdicts import report
         },
         passes=Example("The plain recipe."),
         fails=Example(
-            "Nine grams of gypsum and nine of calcium chloride.",
+            "Eight grams of gypsum and eight of calcium chloride.",
             more_additions(
-                dose("Gypsum (calcium sulfate dihydrate)", 9, step=1),
-                dose("Calcium chloride dihydrate", 9, step=1),
+                dose("Gypsum (calcium sulfate dihydrate)", 8, step=1),
+                dose("Calcium chloride dihydrate", 8, step=1),
             ),
         ),
         reference=("drinking_water_limits", "city_waters"),
@@ -72,6 +72,7 @@ def total_minerals_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
         message,
         pointer,
         confidence=Confidence.LIKELY,
+        side="above",
         value=round(solids),
         chloride=round(chloride, 1),
         sulfate=round(sulfate, 1),

@@ -26,7 +26,7 @@ def _report(**ions: str) -> Mapping[str, Any]:
         "sulfate": "30 mg/L",
         "bicarbonate": "52 mg/L",
     }
-    return {"water": {**plain, **ions}}
+    return {"water": {"report": {**plain, **ions}}}
 
 
 @rule(
@@ -42,7 +42,7 @@ def _report(**ions: str) -> Mapping[str, Any]:
             "warn_above": limit_option("nitrate", "warn_above", "above this a warning, as NO3")
         },
         passes=Example("Five mg/L of nitrate.", well_with(nitrate=5)),
-        fails=Example("Thirty-eight mg/L of nitrate.", well_with(nitrate=38)),
+        fails=Example("Thirty-eight mg/L of nitrate.", well_with(nitrate=38, calcium=37)),
         reference=_TABLES,
     )
 )

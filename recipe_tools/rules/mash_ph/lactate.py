@@ -75,7 +75,7 @@ def acidulated_share_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
         options={
             "lactate_above": Option(400, "mg/L of beer", "above this a note", "from memory, weak")
         },
-        passes=Example("Two millilitres.", more_additions(dose("Lactic acid 80 %", 2, "ml"))),
+        passes=Example("One millilitre.", more_additions(dose("Lactic acid 80 %", 1, "ml"))),
         fails=Example(
             "Twelve millilitres of lactic acid, shared by mash and sparge.",
             more_additions(

@@ -51,7 +51,7 @@ def _stated(day: BrewDay) -> Iterator[tuple[float, str, str]]:
         options={"tolerance": Option(0.1, "pH", "difference that still agrees", "derived_default")},
         passes=Example(
             "A target close to the prediction.",
-            mash_steps({**STRIKE_STEP, "end_ph": quantity(5.5, "pH")}, SPARGE_STEP),
+            mash_steps({**STRIKE_STEP, "end_ph": quantity(5.4, "pH")}, SPARGE_STEP),
         ),
         fails=Example(
             "A target far below the prediction.",
@@ -129,6 +129,10 @@ def not_predictable(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
         source="Troester 2009: mashes of 2 to 5 L/kg, alkalinity up to 5.5 mEq/L, calcium to 100 "
         "mg/L and above it flattening (Taylor, quoted in Briggs et al. 2004)",
         remedy="Rely on a measurement: a cooled sample ten minutes after dough-in.",
+        options={
+            "low": Option(2.0, "L/kg", "thinnest water to grist measured", "Troester 2009"),
+            "high": Option(5.0, "L/kg", "most water to grist measured", "Troester 2009"),
+        },
         passes=Example("The plain recipe."),
         fails=Example(
             "Seven litres of water to the kilogram.",
@@ -137,16 +141,17 @@ def not_predictable(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
     )
 )
 def thickness_outside_model(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Pass on what the prediction warns of."""
-    del options
-    if day.prediction is None or not day.prediction.warnings or not day.source.known:
+    """Pass on what the prediction warns of; within the measured thickness its band covers it."""
+    ratio = day.water_to_grist_l_kg
+    if day.prediction is None or not day.prediction.warnings or ratio is None:
         return
+    thickness = not options["low"] <= ratio <= options["high"]
     yield report(
         "mash-ph/thickness-outside-model",
         f"The predicted mash pH is an extrapolation: {'; '.join(day.prediction.warnings)}",
         mash_pointer(day),
-        confidence=Confidence.LIKELY,
+        confidence=Confidence.LIKELY if thickness else Confidence.POSSIBLE,
         outside=list(day.prediction.warnings),
-        value=round(day.water_to_grist_l_kg or 0.0, 1),
+        value=round(ratio, 1),
         unit="L/kg",
     )

@@ -159,16 +159,12 @@ def below_range(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         options={
             "low": _LOW,
             "high": _HIGH,
-            "within": Option(0.03, "pH", "this close to an edge", "derived_default"),
+            "within": Option(0.05, "pH", "this close to an edge", "derived_default"),
         },
         passes=Example("The plain recipe."),
         fails=Example(
-            "The plain recipe with half a percent less acidulated malt.",
-            grist(
-                malt("Pale ale malt", 3.9, 2.8),
-                malt("Light caramel malt", 0.2, 12, "caramel"),
-                malt("Acidulated malt", 0.03, 2, "specialty"),
-            ),
+            "Pale malt only, in water a little harder than the plain one.",
+            together(water(calcium=42, bicarbonate=103), _PALE_MALT),
         ),
     )
 )

@@ -10,7 +10,7 @@ from recipe_tools.brewday import BrewDay
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
 from recipe_tools.reference import table
 from recipe_tools.rules import rule
-from recipe_tools.rules.examples import quantity
+from recipe_tools.rules.examples import style
 from recipe_tools.rules.sanity.numbers import EBC_PER_SRM
 from recipe_tools.rules.verdicts import report
 
@@ -90,44 +90,32 @@ def style_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
             )
         },
         passes=_PLAIN,
-        fails=Example(
-            "A blonde ale of 1.075.",
-            {
-                "original_gravity": quantity(1.075, "sg"),
-                "final_gravity": quantity(1.014, "sg"),
-                "alcohol_by_volume": quantity(8.0, "%"),
-            },
-        ),
+        fails=Example("A Doppelbock of 1.046.", style("Doppelbock", 9, "A")),
         reference=("style_codes",),
     )
 )
 def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """One finding that names everything outside."""
+    """One finding for each quantity outside."""
     recipe = day.recipe
-    found = []
+    style = recipe.style.name if recipe.style is not None else ""
     for item in _ranges(day):
         value = getattr(recipe, item.field)
         if value is None or value <= 0:
             continue
         side = _side(value, item, options["slack_percent"] / 100.0)
-        if side:
-            found.append((item, value, side))
-    if not found:
-        return
-    text = ", ".join(
-        f"{item.name} {value:.{item.digits}f}{item.unit} ({side} {edge:.{item.digits}f})"
-        for item, value, side in found
-        if (edge := item.high if side == "above" else item.low) is not None
-    )
-    style = recipe.style.name if recipe.style is not None else ""
-    yield report(
-        "recipe/colour-or-gravity-outside-style",
-        f"Outside the style {style}: {text}",
-        recipe.origin.at(found[0][0].field),
-        confidence=Confidence.LIKELY,
-        value=round(found[0][1], 4),
-        outside=[item.name for item, _, _ in found],
-    )
+        if not side:
+            continue
+        edge = (item.high if side == "above" else item.low) or 0.0
+        yield report(
+            "recipe/colour-or-gravity-outside-style",
+            f"The {item.name} of {value:.{item.digits}f}{item.unit} is {side} "
+            f"{edge:.{item.digits}f}{item.unit}, the edge of the style {style}",
+            recipe.origin.at(item.field),
+            confidence=Confidence.LIKELY,
+            quantity=item.name,
+            value=round(value, 4),
+            limit=round(edge, 4),
+        )
 
 
 def _side(value: float, item: _Range, slack: float) -> str:

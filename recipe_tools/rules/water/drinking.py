@@ -54,8 +54,8 @@ def _limits(body: str) -> Mapping[str, _Limit]:
                 "drinking_water_limits",
             )
         },
-        passes=Example("Twenty mg/L nitrate.", well_with(nitrate=20)),
-        fails=Example("Seventy mg/L nitrate.", well_with(nitrate=70)),
+        passes=Example("Twenty mg/L nitrate.", well_with(nitrate=20, calcium=31)),
+        fails=Example("Seventy mg/L nitrate.", well_with(nitrate=70, calcium=48)),
         reference=("drinking_water_limits",),
     )
 )
@@ -92,8 +92,8 @@ def ion_above_drinking_limit(day: BrewDay, options: Mapping[str, Any]) -> Iterat
             "nitrate": Option(50, "mg/L as NO3", "share of this", "Directive (EU) 2020/2184"),
             "nitrite": Option(3, "mg/L as NO2", "plus share of this", "Directive (EU) 2020/2184"),
         },
-        passes=Example("Twenty and a tenth.", well_with(nitrate=20, nitrite=0.1)),
-        fails=Example("Forty and one.", well_with(nitrate=40, nitrite=1.0)),
+        passes=Example("Twenty and a tenth.", well_with(nitrate=20, nitrite=0.1, calcium=31)),
+        fails=Example("Forty and one.", well_with(nitrate=40, nitrite=1.0, calcium=38)),
         reference=("drinking_water_limits",),
     )
 )
