@@ -1,0 +1,190 @@
+"""What treatment leaves in a water."""
+
+from __future__ import annotations
+
+import pytest
+
+from recipe_tools.chemistry import treatment
+from recipe_tools.chemistry.ions import CACO3_MG_MEQ, hardness_meq_l, meq_l
+from recipe_tools.chemistry.treatment import Water
+
+HARD = Water({"calcium": 110.0, "magnesium": 18.0, "sodium": 12.0, "sulfate": 40.0}, 5.0, 7.3)
+
+
+class TestDechlorination:
+    """Per mg/L of chlorine (as Cl2): stoichiometry computed outside this project from the equations
+    HOCl + HSO3- = Cl- + SO4-- + 2 H+ and NH2Cl + HSO3- + H2O = NH4+ + Cl- + SO4-- + H+."""
+
+    @pytest.mark.parametrize(
+        ("agent", "dose"),
+        [
+            ("sodium_metabisulfite", 1.341),
+            ("potassium_metabisulfite", 1.568),
+            ("ascorbic_acid", 2.484),
+        ],
+    )
+    def test_dose(self, agent: treatment.Dechlorinator, dose: float) -> None:
+        assert treatment.dechlorination_dose(agent, 1.0) == pytest.approx(dose, abs=0.001)
+
+    def test_field_guides_ask_for_a_tenth_more(self) -> None:
+        # dechlorination table of a pipeline disinfection guide: 1.47 mg sodium metabisulfite per mg
+        found = treatment.dechlorination_dose("sodium_metabisulfite", 1.0, surplus=0.1)
+        assert found == pytest.approx(1.47, abs=0.01)
+
+    @pytest.mark.parametrize(
+        ("agent", "dose"), [("sodium_metabisulfite", 1.847), ("potassium_metabisulfite", 2.159)]
+    )
+    def test_a_residual_stated_as_chloramine(
+        self, agent: treatment.Dechlorinator, dose: float
+    ) -> None:
+        chlorine = treatment.chlorine_of_chloramine(1.0)
+        assert treatment.dechlorination_dose(agent, chlorine) == pytest.approx(dose, abs=0.002)
+
+    def test_what_free_chlorine_leaves(self) -> None:
+        dose = treatment.dechlorination_dose("sodium_metabisulfite", 1.0)
+        found = treatment.dechlorinate("sodium_metabisulfite", dose, 1.0)
+        assert found.sulfate_mg_l == pytest.approx(1.355, abs=0.001)
+        assert found.chloride_mg_l == pytest.approx(0.500, abs=0.001)
+        assert found.sodium_mg_l == pytest.approx(0.324, abs=0.001)
+        assert found.potassium_mg_l == found.ammonium_mg_l == 0.0
+        assert found.alkalinity_used_meq_l * CACO3_MG_MEQ == pytest.approx(1.41, abs=0.005)
+        assert found.sulfur_dioxide_mg_l == pytest.approx(0.0, abs=1e-9)
+        assert found.chlorine_left_mg_l == pytest.approx(0.0, abs=1e-9)
+        assert found.reliable
+
+    def test_what_monochloramine_leaves(self) -> None:
+        dose = treatment.dechlorination_dose("potassium_metabisulfite", 1.0)
+        found = treatment.dechlorinate("potassium_metabisulfite", dose, 1.0, chloramine=True)
+        assert found.potassium_mg_l == pytest.approx(0.551, abs=0.001)
+        assert found.ammonium_mg_l == pytest.approx(0.254, abs=0.001)
+        assert found.alkalinity_used_meq_l * CACO3_MG_MEQ == pytest.approx(0.71, abs=0.005)
+
+    @pytest.mark.parametrize(
+        ("agent", "dioxide"), [("sodium_metabisulfite", 0.674), ("potassium_metabisulfite", 0.576)]
+    )
+    def test_sulfite_left_over(self, agent: treatment.Dechlorinator, dioxide: float) -> None:
+        found = treatment.dechlorinate(agent, 1.0, 0.0)
+        assert found.sulfur_dioxide_mg_l == pytest.approx(dioxide, abs=0.001)
+
+    def test_one_tablet_in_twenty_gallons(self) -> None:
+        # 0.44 g in 75.7 L: 5.81 mg/L, enough for 4.3 mg/L chlorine (sodium) or 3.7 (potassium), and
+        # at most 3.9 mg/L SO2 in chlorine-free water
+        dose = 440.0 / 75.7
+        for agent, enough in (("sodium_metabisulfite", 4.3), ("potassium_metabisulfite", 3.7)):
+            left = treatment.dechlorinate(agent, dose, enough + 1.0)  # type: ignore[arg-type]
+            assert left.chlorine_left_mg_l == pytest.approx(1.0, abs=0.05)
+        whole = treatment.dechlorinate("sodium_metabisulfite", dose, 0.0)
+        assert whole.sulfur_dioxide_mg_l == pytest.approx(3.9, abs=0.05)
+
+    def test_ascorbic_acid_is_not_relied_on_for_chloramine(self) -> None:
+        # Basu and De Souza (2011), J. Water Supply Res. Technol. 60:167-177
+        assert not treatment.dechlorinate("ascorbic_acid", 9.0, 1.0, chloramine=True).reliable
+        assert treatment.dechlorinate("ascorbic_acid", 9.0, 1.0).reliable
+
+    def test_the_water_afterwards_is_in_charge_balance(self) -> None:
+        result = treatment.dechlorinate("sodium_metabisulfite", 5.0, 3.0)
+        after = treatment.dechlorinated(HARD, result)
+        gained = (
+            meq_l("sodium", after.ions_mg_l["sodium"] - HARD.ions_mg_l["sodium"])
+            - meq_l("sulfate", after.ions_mg_l["sulfate"] - HARD.ions_mg_l["sulfate"])
+            - meq_l("chloride", after.ions_mg_l["chloride"])
+            - (after.alkalinity_meq_l - HARD.alkalinity_meq_l)
+        )
+        unused_bisulfite = 5.0 / (190.095 / 2) - 3.0 / 70.90
+        assert gained == pytest.approx(unused_bisulfite, abs=1e-4)
+        assert after.ph is not None
+        assert HARD.ph is not None
+        assert after.ph < HARD.ph
+
+
+class TestSoftening:
+    def test_boiling_takes_calcium_with_the_alkalinity(self) -> None:
+        # Ca(HCO3)2 = CaCO3 + CO2 + H2O: 20.04 mg/L calcium per mEq/L, 50.04 mg/L as CaCO3
+        after = treatment.boil(HARD)
+        lost = HARD.alkalinity_meq_l - after.alkalinity_meq_l
+        assert after.alkalinity_meq_l == pytest.approx(1.0)
+        assert HARD.ions_mg_l["calcium"] - after.ions_mg_l["calcium"] == pytest.approx(
+            20.04 * lost, rel=1e-4
+        )
+        assert after.ions_mg_l["magnesium"] == HARD.ions_mg_l["magnesium"]
+
+    def test_sodium_alkalinity_stays(self) -> None:
+        soda = Water({"calcium": 10.0, "sodium": 110.0}, 5.0, 8.0)
+        for after in (treatment.boil(soda), treatment.lime_soften(soda).water):
+            assert after.alkalinity_meq_l >= 5.0 - meq_l("calcium", 10.0)
+
+    def test_soft_water_has_nothing_to_lose(self) -> None:
+        soft = Water({"calcium": 8.0}, 0.4, 7.0)
+        assert treatment.boil(soft).alkalinity_meq_l == 0.4
+        assert treatment.lime_soften(soft).lime_mg_l == 0.0
+
+    def test_lime_needed(self) -> None:
+        # Ca(HCO3)2 + Ca(OH)2 = 2 CaCO3 + 2 H2O: 0.740 mg lime per mg/L CaCO3 removed, and 1.684 per
+        # mg/L of free CO2
+        found = treatment.lime_soften(HARD, carbon_dioxide_mg_l=10.0)
+        removed = (HARD.alkalinity_meq_l - found.water.alkalinity_meq_l) * CACO3_MG_MEQ
+        assert found.lime_mg_l == pytest.approx(0.740 * removed + 1.684 * 10.0, rel=1e-3)
+        assert 30.0 <= found.water.alkalinity_meq_l * CACO3_MG_MEQ <= 50.0
+
+    def test_free_carbon_dioxide_from_the_ph(self) -> None:
+        # at pH = pK1 (6.35) as much CO2 as bicarbonate, 5 mmol/L each: 220 mg/L
+        sour = Water(HARD.ions_mg_l, 5.0, 6.352)
+        more = treatment.lime_soften(sour).lime_mg_l - treatment.lime_soften(sour, 0.0).lime_mg_l
+        assert more == pytest.approx(1.684 * 220.0, rel=0.03)
+
+    def test_ion_exchange_swaps_hardness_for_sodium(self) -> None:
+        # 22.99 mg/L sodium per mEq/L of hardness, 0.459 per mg/L as CaCO3
+        after = treatment.ion_exchange_soften(HARD)
+        hardness = hardness_meq_l(HARD.ions_mg_l) * CACO3_MG_MEQ
+        gained = after.ions_mg_l["sodium"] - HARD.ions_mg_l["sodium"]
+        assert gained == pytest.approx(0.459 * hardness, rel=2e-3)
+        assert hardness_meq_l(after.ions_mg_l) == 0.0
+        assert after.alkalinity_meq_l == HARD.alkalinity_meq_l
+
+
+class TestBlending:
+    def test_half_distilled_halves_everything(self) -> None:
+        mixed = treatment.blend([(HARD, 10.0), (treatment.DISTILLED, 10.0)])
+        assert mixed.alkalinity_meq_l == pytest.approx(2.5)
+        assert mixed.ions_mg_l["calcium"] == pytest.approx(55.0)
+
+    def test_ph_does_not_mix_linearly(self) -> None:
+        # as much bicarbonate as CO2 is pH = pK1, whatever the mean of the two pH
+        sour, alkaline = Water({}, 0.0, 4.8), Water({}, 4.0, 8.3)
+        mixed = treatment.blend([(sour, 1.0), (alkaline, 1.0)])
+        assert mixed.ph is not None
+        assert mixed.ph > 7.0 > 0.5 * (4.8 + 8.3)
+
+    def test_an_unknown_ph_stays_unknown(self) -> None:
+        assert treatment.blend([(HARD, 1.0), (Water({}, 1.0), 1.0)]).ph is None
+
+    def test_share_for_a_target(self) -> None:
+        # f = (C_target - C_pure) / (C_tap - C_pure)
+        assert treatment.share_for_target(50.0, 110.0, 10.0) == pytest.approx(0.4)
+        assert treatment.share_for_target(150.0, 110.0, 10.0) is None
+        assert treatment.share_for_target(10.0, 10.0, 10.0) == 1.0
+        assert treatment.share_for_target(11.0, 10.0, 10.0) is None
+
+    def test_no_litres_are_refused(self) -> None:
+        for litres in (0.0, -1.0):
+            with pytest.raises(ValueError, match="litres"):
+                treatment.blend([(HARD, litres)])
+
+    def test_permeate_is_nearly_neutral_in_charge(self) -> None:
+        water = treatment.REVERSE_OSMOSIS
+        cations = sum(meq_l(ion, water.ions_mg_l[ion]) for ion in ("calcium", "sodium"))
+        anions = sum(meq_l(ion, water.ions_mg_l[ion]) for ion in ("chloride", "sulfate"))
+        assert cations - anions - water.alkalinity_meq_l == pytest.approx(0.0, abs=0.2)
+
+
+def test_baking_soda_in_water() -> None:
+    # 0.1 g/L NaHCO3 brings 27.37 mg/L sodium and 1.190 mEq/L (molar mass 84.006)
+    after = treatment.with_salt(HARD, {"sodium": 27.37}, 1.190)
+    assert after.alkalinity_meq_l == pytest.approx(6.19)
+    assert after.ions_mg_l["sodium"] == pytest.approx(39.37)
+    assert after.ph is not None
+    assert HARD.ph is not None
+    assert HARD.ph < after.ph < 8.4
+    neutral = treatment.with_salt(HARD, {"calcium": 20.0, "chloride": 35.4})
+    assert neutral.ph == HARD.ph
+    assert neutral.alkalinity_meq_l == HARD.alkalinity_meq_l
