@@ -120,6 +120,7 @@ def _read(data: bytes, path: str, options: Options) -> ReadResult | Finding:
 def _check_recipe(recipe: Recipe, judging: Judging) -> BrewDay | None:
     """Compute the brew day and let every rule look at it; None where the computation failed."""
     from recipe_tools import brewday
+    from recipe_tools.rules.precedence import without_echoes
 
     at = recipe.origin.path
     try:
@@ -128,12 +129,14 @@ def _check_recipe(recipe: Recipe, judging: Judging) -> BrewDay | None:
         message = "The brew day could not be computed: {error}."
         judging.take([_failure("internal/computation-failed", message, at, error)], recipe)
         return None
+    found: list[Finding] = []
     for entry in judging.rules.entries:
         try:
-            judging.take(entry.check(day, entry.options), recipe)
+            found.extend(entry.check(day, entry.options))
         except Exception as error:  # one broken rule must not silence the others
             message = "The rule {value} failed: {error}."
-            judging.take([_failure("internal/rule-failed", message, at, error, entry.id)], recipe)
+            found.append(_failure("internal/rule-failed", message, at, error, entry.id))
+    judging.take(without_echoes(found), recipe)
     return day
 
 
