@@ -258,6 +258,8 @@ def _at(finding: Finding, line: int, column: int) -> Finding:
 
 def _may_have_attributes(utf8: bytes) -> bool:
     start = utf8.find(b"?>", 0, 300) + 1
+    if utf8.find(b"=", start) < 0:
+        return False
     return any(utf8.find(sign, start) >= 0 for sign in _EQUALS)
 
 

@@ -6,9 +6,7 @@ mass nor volume, MASH.PH stays a pH of unknown meaning, a water record is neithe
 
 from __future__ import annotations
 
-import re
 from collections.abc import Mapping
-from typing import Final
 
 from lxml import etree
 
@@ -24,7 +22,6 @@ from recipe_tools.formats.notices import Notices
 from recipe_tools.formats.numbers import written_number
 
 _MASHED = ("all grain", "partial mash")
-_BLANKS: Final = re.compile(r"\s+")
 
 
 def hop(state: Reading, element: etree._Element, path: str) -> model.Hop:
@@ -285,7 +282,7 @@ def _line(text: str | None) -> str:
     """Return a name as one line without blanks around it."""
     if not text:
         return ""
-    return _BLANKS.sub(" ", text.strip()) if not text.isalnum() else text
+    return " ".join(text.split())
 
 
 def _displayed(text: str | None, quantity: str) -> float | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass
 from typing import Any, TypeVar
 
@@ -29,34 +29,31 @@ class Reading:
     limits: Limits
     over_limit: bool = False
 
-    def records(self, values: Values, tag: str, path: str) -> Iterator[tuple[etree._Element, str]]:
-        """Yield the records of a set and those that stray outside of it, with their paths."""
-        child = SETS[tag]
-        holder = values.get(tag)
-        every = self._all(holder, values.get(f"stray {tag}"), tag, child, path)
-        for count, (element, at) in enumerate(every, 1):
-            if count > self.limits.max_additions:
-                self._too_many(tag, path)
-                return
-            yield element, at
-
-    def _all(
+    def each(
         self,
-        holder: etree._Element | None,
-        strays: list[etree._Element] | None,
+        values: Values,
         tag: str,
-        child: str,
         path: str,
-    ) -> Iterator[tuple[etree._Element, str]]:
-        if holder is not None:
-            place = 0
-            base = f"{path}/{tag}"
-            for element in holder:
-                if element.tag == child or self._is_record(element, child, tag, base):
-                    place += 1
-                    yield element, f"{base}/{child}[{place}]"
-        for place, element in enumerate(strays or (), 1):
-            yield element, f"{path}/{child}[{place}]"
+        build: Callable[[Reading, etree._Element, str], _T],
+    ) -> tuple[_T, ...]:
+        """Return what ``build`` makes of each record of a set, and of those that stray outside."""
+        child = SETS[tag]
+        most = self.limits.max_additions
+        built: list[_T] = []
+        base = f"{path}/{tag}"
+        for element in values.get(tag, ()):
+            if element.tag != child and not self._is_record(element, child, tag, base):
+                continue
+            if len(built) == most:
+                self._too_many(tag, path)
+                return tuple(built)
+            built.append(build(self, element, f"{base}/{child}[{len(built) + 1}]"))
+        for place, element in enumerate(values.get(f"stray {tag}", ()), 1):
+            if len(built) == most:
+                self._too_many(tag, path)
+                break
+            built.append(build(self, element, f"{path}/{child}[{place}]"))
+        return tuple(built)
 
     def _is_record(self, element: etree._Element, child: str, tag: str, path: str) -> bool:
         found: Any = element.tag
@@ -94,18 +91,6 @@ class Reading:
             value=tag,
             limit=self.limits.max_additions,
         )
-
-    def each(
-        self,
-        values: Values,
-        tag: str,
-        path: str,
-        build: Callable[[Reading, etree._Element, str], _T],
-    ) -> tuple[_T, ...]:
-        """Return what ``build`` makes of each record of a set."""
-        if tag not in values and f"stray {tag}" not in values:
-            return ()
-        return tuple([build(self, element, at) for element, at in self.records(values, tag, path)])
 
     def single(self, values: Values, tag: str, path: str) -> tuple[etree._Element, str] | None:
         """Return STYLE, EQUIPMENT or MASH of a recipe, also where it stands inside its set."""

@@ -19,7 +19,6 @@ from recipe_tools.formats.beerxml_fields import MAY_BE_ABSENT, RECORDS
 from recipe_tools.formats.beerxml_kinds import Field
 from recipe_tools.formats.beerxml_settle import settle
 from recipe_tools.formats.notices import Notices
-from recipe_tools.formats.numbers import NUMBER
 
 TEXT: Final = 0
 NUMERIC: Final = 1
@@ -29,7 +28,6 @@ CHILD: Final = 3
 Values = dict[str, Any]
 """Values of a record by tag: text, float, bool, lower-case word, element; None where unusable."""
 
-_number = NUMBER.fullmatch
 _SMALL_INTEGERS: Final[Mapping[str, Any]] = {str(value): value for value in range(20)}
 _FLAGS: Final[Mapping[str, Any]] = {"TRUE": True, "FALSE": False}
 _PARAGRAPHS = frozenset(("p", "br", "div", "li", "tr"))
@@ -85,10 +83,11 @@ def shape(record: str) -> Shape:
 def gather(element: etree._Element, form: Shape, path: str, notices: Notices) -> Values:
     """Return the values of a record; faults are noted under its symbolic path."""
     leaves = form.leaves
+    known = leaves.get
     values: Values = {}
     for child in element:
         tag: Any = child.tag
-        leaf = leaves.get(tag)
+        leaf = known(tag)
         if leaf is None:
             tag = doubts.known_as(child, form.tag, path, values, notices)
             if tag is None:
@@ -114,7 +113,12 @@ def gather(element: etree._Element, form: Shape, path: str, notices: Notices) ->
             continue
         if text is not None:
             if code == NUMERIC:
-                if _number(text) and leaf.low <= (value := float(text)) <= leaf.high:
+                # float() takes more than the standard; what is not finite falls out of the bounds.
+                try:
+                    value = float(text)
+                except ValueError:
+                    value = math.nan
+                if leaf.low <= value <= leaf.high and text.isascii() and "_" not in text:
                     values[tag] = value
                     continue
             elif (word := leaf.words.get(text)) is not None:

@@ -19,8 +19,8 @@ from recipe_tools.formats.xml_repair import ATTRIBUTES, NAME, WRAPPER
 from recipe_tools.formats.xml_source import XmlSource, load
 
 _TAG = re.compile(
-    rf"<(?:!--.*?(?:-->|\Z)|!\[CDATA\[.*?(?:\]\]>|\Z)|\?.*?(?:\?>|\Z)"
-    rf"|(/)?({NAME}){ATTRIBUTES}>)",
+    rf"<(?:(/)?({NAME}){ATTRIBUTES}>"
+    r"|!--.*?(?:-->|\Z)|!\[CDATA\[.*?(?:\]\]>|\Z)|\?.*?(?:\?>|\Z))",
     re.S,
 )
 _CDATA_OPEN: Final = "<![CDATA["
@@ -164,47 +164,64 @@ def _scan(data: bytes, pointers: Collection[str]) -> _Scan | None:
         return None
     original = source.decoded.text
     text = source.repaired.text if source.repaired is not None else original
-    return _Scan(source, original, text, _elements(text))
+    return _Scan(source, original, text, _elements(text, pointers))
 
 
-def _elements(text: str) -> dict[str, ElementSpan]:
-    """Return all elements of a well-formed text by symbolic path."""
+def _elements(text: str, pointers: Collection[str]) -> dict[str, ElementSpan]:
+    """Return the elements at the paths, and those around them, in a well-formed text."""
+    wanted = {pointer[:end] for pointer in pointers for end in _ends(pointer)}
     found: dict[str, ElementSpan] = {}
     names: dict[str, str] = {}
-    # One frame for each open element: path, start, end of the start tag, counts of the child names.
+    # One frame for each open element that is wanted: path, start tag, counts of the child names.
     stack: list[tuple[str, int, int, dict[str, int]]] = []
     path, counts = "", dict[str, int]()
+    unwanted = 0
     for match in _TAG.finditer(text):
-        closing, written = match.groups()
+        written = match[2]
         if written is None:
             continue
-        if closing:
-            if not stack:
-                continue
-            own, start, open_end, outer = stack.pop()
-            if own:
-                leaf = not counts
-                close = match.start()
-                cdata = leaf and _is_cdata(text, open_end, close)
-                found[own] = ElementSpan(start, open_end, close, match.end(), False, cdata, leaf)
-            path, counts = (stack[-1][0] if stack else ""), outer
+        if match[1]:
+            if unwanted:
+                unwanted -= 1
+            elif stack:
+                own, start, open_end, outer = stack.pop()
+                if own:
+                    close = match.start()
+                    leaf = not counts
+                    cdata = leaf and _is_cdata(text, open_end, close)
+                    span = ElementSpan(start, open_end, close, match.end(), False, cdata, leaf)
+                    found[own] = span
+                path, counts = (stack[-1][0] if stack else ""), outer
+            continue
+        closed = text[match.end() - 2] == "/"
+        if unwanted:
+            unwanted += not closed
             continue
         name = names.get(written)
         if name is None:
             name = names[written] = local_name(written.rpartition(":")[2])
+        counts[name] = place = counts.get(name, 0) + 1
+        numbered = place > 1 or name in REPEATED
+        child = f"{path}/{name}[{place}]" if numbered else f"{path}/{name}"
         if written == WRAPPER:
-            child = ""
-        else:
-            counts[name] = place = counts.get(name, 0) + 1
-            numbered = place > 1 or name in REPEATED
-            child = f"{path}/{name}[{place}]" if numbered else f"{path}/{name}"
-        if text[match.end() - 2] == "/":
+            child, counts = "", {}
+        elif child not in wanted:
+            unwanted += not closed
+            continue
+        if closed:
             end = match.end()
             found[child] = ElementSpan(match.start(), end, end, end, True)
             continue
         stack.append((child, match.start(), match.end(), counts))
         path, counts = child, {}
     return found
+
+
+def _ends(pointer: str) -> list[int]:
+    """Return where the paths end that lead to a pointer, and the pointer itself."""
+    return [place for place, letter in enumerate(pointer) if letter == "/" and place] + [
+        len(pointer)
+    ]
 
 
 def _is_cdata(text: str, start: int, end: int) -> bool:

@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from typing import Final
 
 NAME: Final = r"[A-Za-z_:\u0080-\U0010ffff][^\s/><=\"'&]*"
-ATTRIBUTES: Final = r"(?:[^\"'<>]|\"[^\"<]*\"|'[^'<]*')*+"
+ATTRIBUTES: Final = r"(?:[^\"'<>]++|\"[^\"<]*\"|'[^'<]*')*+"
 
 _TOKEN = re.compile(
     rf"""

@@ -53,7 +53,7 @@ def load(data: bytes) -> XmlSource:
     except NotTextError as error:
         return XmlSource(None, refusal=Refusal("malformed", f"its bytes are not valid {error}"))
     utf8 = decoded.utf8
-    if b"<!DOCTYPE" in utf8 or b"<!ENTITY" in utf8:
+    if b"!" in utf8 and (b"<!DOCTYPE" in utf8 or b"<!ENTITY" in utf8):
         return _with_doctype(decoded)
     try:
         return XmlSource(decoded, (_parse(utf8),))
