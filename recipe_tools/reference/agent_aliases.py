@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from recipe_tools.reference.agent_table import agents
 from recipe_tools.reference.tables import columns, table
-from recipe_tools.reference.wording import key, tokens
+from recipe_tools.reference.wording import comparable, key, tokens
 
 
 class AgentAlias(NamedTuple):
@@ -33,7 +33,10 @@ class AgentAlias(NamedTuple):
 
 @cache
 def agent_aliases() -> Mapping[str, AgentAlias]:
-    """Return the aliases by key; one spelling with several meanings keeps all of them."""
+    """Return the aliases by key; one spelling with several meanings keeps all of them.
+
+    Two words run together can make a double letter (``terraalba``): such keys stand there twice.
+    """
     known_agents = agents()
     index: dict[str, AgentAlias] = {}
     rows = columns(
@@ -55,6 +58,8 @@ def agent_aliases() -> Mapping[str, AgentAlias]:
             index[name] = known._replace(
                 agents=known.agents + more, caution=known.caution or caution
             )
+    for name in list(index):
+        index.setdefault(comparable(name), index[name])
     return index
 
 

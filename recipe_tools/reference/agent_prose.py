@@ -9,7 +9,7 @@ from recipe_tools.reference.agent_aliases import agent_aliases
 from recipe_tools.reference.wording import tokens
 
 _MOST_TOKENS = 4000
-_SHORTEST_WORD = 5
+_SHORTEST_WORD = 4
 _KINDS = frozenset({"salt", "base", "acid", "sulfite", "antioxidant"})
 _NO_FORMULA = frozenset({"cao", "hcl"})
 _KITCHEN = frozenset({"sea", "kosher", "vitamin", "vitamine", "vitamina"})

@@ -8,7 +8,7 @@ from typing import NamedTuple
 
 from recipe_tools.reference.alias_index import nearest_keys, outermost, spans_in
 from recipe_tools.reference.tables import columns
-from recipe_tools.reference.wording import LONGEST_NAME, key, tokens
+from recipe_tools.reference.wording import LONGEST_NAME, comparable, key, tokens
 
 UNKNOWN = "unknown"
 
@@ -81,6 +81,10 @@ class _Alias(NamedTuple):
 
 @cache
 def _aliases() -> Mapping[str, _Alias]:
+    """Return the aliases by key, the class that comes first in `CLASS_ORDER` where two share it.
+
+    Such a pair is told apart by its spaces (Italian ``malto destrina``, ``maltodestrina``).
+    """
     rank = {name: place for place, name in enumerate(CLASS_ORDER)}
     index: dict[str, _Alias] = {}
     for text, language, class_id, use in columns(
@@ -90,8 +94,14 @@ def _aliases() -> Mapping[str, _Alias]:
             continue
         name = key(text)
         known = index.get(name)
+        entry = _Alias(text, language, class_id)
+        if known is not None and known.class_id != class_id:
+            for one in (known, entry):
+                index.setdefault(" ".join(tokens(one.text)), one)
         if known is None or rank[class_id] < rank[known.class_id]:
-            index[name] = _Alias(text, language, class_id)
+            index[name] = entry
+    for name in list(index):
+        index.setdefault(comparable(name), index[name])
     return index
 
 
@@ -131,7 +141,8 @@ def _named(words: Sequence[str]) -> _Alias | None:
     spans = outermost(spans_in(words, index))
     best: _Alias | None = None
     for span in spans:
-        entry = index[span.key]
+        spaced = index.get(" ".join(words[span.first : span.last]))
+        entry = spaced or index[span.key]
         if best is None or CLASS_ORDER.index(entry.class_id) < CLASS_ORDER.index(best.class_id):
             best = entry
     if best is not None and CLASS_ORDER.index(best.class_id) < CLASS_ORDER.index("caramel"):

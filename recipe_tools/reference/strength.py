@@ -12,7 +12,7 @@ _PERCENT = re.compile(
     r"(?:\(?(w/w|w/v|m/m|m/v|v/v|wt|vol)\.?\)?[ \t]{0,3})?"
     r"(?:%|pct\b|percent\b|per cent\b|prozent|proz\b|pour ?cent\b|por ?cien(?:to)?\b|por ?cento\b"
     r"|per ?cento\b|procent|prosent|proc\b|процент)"
-    r"(?:[ \t]{0,3}\(?(w/w|w/v|m/m|m/v|v/v|wt|vol)\b)?"
+    r"(?:[ \t,]{0,3}\(?(w/w|w/v|m/m|m/v|v/v|wt|vol)\b)?"
 )
 _NORMAL = re.compile(
     r"(?<![\w.,])(\d{1,3}(?:[.,]\d{1,4})?)[ \t]{0,2}-?[ \t]{0,2}"
