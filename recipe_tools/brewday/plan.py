@@ -18,6 +18,7 @@ from recipe_tools.brewday.records import (
     Stage,
 )
 from recipe_tools.brewday.source import is_pure_water_name, plan_source
+from recipe_tools.brewday.targets import plan_targets
 from recipe_tools.brewday.volumes import Volumes, plan_volumes
 from recipe_tools.brewday.wort import plan_wort
 from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
@@ -57,6 +58,13 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
     mash, sparge, total = _liquors(volumes, source, doses)
     prediction, missing = _predicted(recipe, grist, grist_kg, volumes, source, mash, doses, options)
     wort = plan_wort(recipe)
+    colour_ebc = recipe.colour_ebc if recipe.colour_ebc is not None else wort.colour_ebc
+    family = style_family(
+        recipe.style,
+        og=recipe.og or wort.og,
+        ibu=recipe.ibu if recipe.ibu is not None else wort.ibu,
+        colour_ebc=colour_ebc,
+    )
     return BrewDay(
         recipe=recipe,
         source=source,
@@ -71,12 +79,7 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
         ),
         prediction=prediction,
         not_predictable=missing,
-        family=style_family(
-            recipe.style,
-            og=recipe.og or wort.og,
-            ibu=recipe.ibu if recipe.ibu is not None else wort.ibu,
-            colour_ebc=recipe.colour_ebc if recipe.colour_ebc is not None else wort.colour_ebc,
-        ),
+        family=family,
         target=planned.target,
         assumptions=(*volumes.assumptions, *planned.assumptions, *_assumed(doses)),
         top_up_l=volumes.top_up_l,
@@ -85,6 +88,7 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
         colour_ebc=wort.colour_ebc,
         ibu=wort.ibu,
         notes_agents=_agents_in_notes(recipe),
+        targets=plan_targets(family, recipe.style, colour_ebc, options),
     )
 
 

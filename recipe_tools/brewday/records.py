@@ -10,7 +10,7 @@ from typing import Literal
 from recipe_tools.chemistry.estimate import ZERO, Estimate
 from recipe_tools.chemistry.mash_ph import Prediction
 from recipe_tools.recipe import Addition, Fermentable, Recipe, WaterSource
-from recipe_tools.reference import Agent, FamilyMatch, MaltMatch
+from recipe_tools.reference import Agent, FamilyMatch, FamilyTargets, MaltMatch
 
 Stage = Literal["source", "mash", "sparge", "boil", "fermenter", "package", "unknown"]
 Form = Literal["solid", "solution", "tablet", "unknown"]
@@ -127,6 +127,7 @@ class BrewDay:
 
     not_predictable: what is missing for the mash pH, in words (empty where a prediction exists).
     target: the WATER record marked as target, if any. family: style family, None where unknown.
+    targets: the ranges of that family, with those the configuration replaces.
     """
 
     recipe: Recipe
@@ -149,3 +150,4 @@ class BrewDay:
     colour_ebc: float | None = None
     ibu: float | None = None
     notes_agents: tuple[str, ...] = ()
+    targets: FamilyTargets | None = None

@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from functools import lru_cache
 from typing import NamedTuple
 
 from recipe_tools.brewday import BrewDay, Dose, Liquor
 from recipe_tools.findings import Related
-from recipe_tools.reference import FamilyMatch, FamilyTargets, family_targets
 from recipe_tools.rules.verdicts import grams, millilitres
 
 STAGE_WORDS = {
@@ -158,30 +156,16 @@ def mash_pointer(day: BrewDay) -> str:
     return day.recipe.origin.path
 
 
-def targets(day: BrewDay) -> FamilyTargets | None:
-    """Return the ranges of the style family, or None where the family is not known."""
-    if day.family is None:
-        return None
-    colour = day.recipe.colour_ebc
-    return _targets(day.family, day.colour_ebc if colour is None else colour)
-
-
-@lru_cache(maxsize=256)
-def _targets(family: FamilyMatch, colour_ebc: float | None) -> FamilyTargets:
-    return family_targets(family, colour_ebc)
-
-
 def range_of(day: BrewDay, ion: str) -> tuple[float | None, float | None]:
     """Return the range of an ion in the style family; (None, None) where unknown or exempt."""
-    found = targets(day)
-    if found is None or day.family is None or ion in day.family.exempt:
+    if day.targets is None or (day.family is not None and ion in day.family.exempt):
         return None, None
-    return found.ranges.get(ion, (None, None))
+    return day.targets.ranges.get(ion, (None, None))
 
 
 def family_name(day: BrewDay) -> str:
     """Return the style family in plain words."""
-    return day.family.family.replace("_", " ") if day.family else ""
+    return day.targets.family.replace("_", " ") if day.targets is not None else ""
 
 
 def is_mashed(day: BrewDay) -> bool:

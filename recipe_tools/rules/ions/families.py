@@ -19,7 +19,6 @@ from recipe_tools.rules.liquors import (
     judged_liquor,
     range_of,
     source_pointer,
-    targets,
 )
 from recipe_tools.rules.verdicts import band, outside, report
 
@@ -59,7 +58,7 @@ _SOURCE = (
 )
 def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Judge each ion of all water together."""
-    if day.family is None or not is_mashed(day):
+    if day.targets is None or not is_mashed(day):
         return
     slack = options["tolerance"] / 100.0
     for ion in (*_BOTH_SIDES, *_ONLY_ABOVE):
@@ -119,7 +118,7 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
 )
 def ratio_against_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Judge all water together, by mass."""
-    found, liquor = targets(day), judged_liquor(day)
+    found, liquor = day.targets, judged_liquor(day)
     if found is None or found.sulfate_to_chloride is None or liquor is None or not is_mashed(day):
         return
     if day.family is not None and "chloride" in day.family.exempt:
@@ -195,7 +194,7 @@ def residual_alkalinity_against_style(
     day: BrewDay, options: Mapping[str, Any]
 ) -> Iterator[Finding]:
     """Judge the mash water after its acid; silent where acidulated malt stands in for acid."""
-    found, mash = targets(day), day.mash
+    found, mash = day.targets, day.mash
     if found is None or mash is None or mash.residual_alkalinity_meq_l is None:
         return
     if day.acidulated_share > 0:
