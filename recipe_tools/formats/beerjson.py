@@ -154,7 +154,7 @@ class _Reading:
             format="beerjson",
             status=self._status(recipes),
             recipes=recipes,
-            findings=tuple(self.notices.findings()),
+            findings=(*self._controls(), *self.notices.findings()),
             waters=waters,
             repaired=self._repairs(),
             text=self.text.text,
@@ -179,7 +179,7 @@ class _Reading:
         if type(records) is not list:
             self.complete = False
             return ()
-        surroundings = Surroundings(body)
+        surroundings = Surroundings(body, at)
         most = self.limits.max_recipes
         if len(records) > most:
             self._note_limit(f"{at}/recipes", "recipes", len(records), most, None)
@@ -292,26 +292,45 @@ class _Reading:
                 value=written,
                 member=_last_member(pointer),
             )
-        for label in self._repairs():
+        if self.text.repair:
+            label = self.text.repair
+            severity = Severity.NOTE if label in _HARMLESS else None
+            message = _REPAIRS[label]
+            notices.add(_ENCODING, (label,), "", message, severity=severity, value=label)
+        for pointer in parsed.surrogates:
             notices.add(
-                "file/encoding-repaired" if label != "control-characters" else _MARKUP,
-                (label,),
-                "",
-                _REPAIRS[label],
-                severity=Severity.NOTE if label in _HARMLESS else None,
-                value=label,
+                _ENCODING,
+                (_SURROGATES,),
+                pointer,
+                "A text has the escape of half a character; it was read as U+FFFD.",
+                recipe=recipe_index(pointer),
+                value=_SURROGATES,
             )
+
+    def _controls(self) -> list[Finding]:
+        place = self.parsed.control_at
+        if place is None:
+            return []
+        line, column = LineIndex(self.text.text).place(place)
+        message = (
+            "A text holds a raw line break, tab or other control character, which JSON wants "
+            "escaped; it was read all the same."
+        )
+        found = find("file/markup-repaired", message, value=_CONTROLS)
+        return [replace(found, line=line, column=column, end_line=line, end_column=column + 1)]
 
     def _repairs(self) -> tuple[str, ...]:
         labels = [self.text.repair] if self.text.repair else []
         if self.parsed.surrogates:
-            labels.append("lone-surrogates")
-        if self.parsed.controls:
-            labels.append("control-characters")
+            labels.append(_SURROGATES)
+        if self.parsed.control_at is not None:
+            labels.append(_CONTROLS)
         return tuple(labels)
 
 
-_MARKUP: Final = "file/markup-repaired"
+_ENCODING: Final = "file/encoding-repaired"
+_SURROGATES: Final = "lone-surrogates"
+_CONTROLS: Final = "control-characters"
 _HARMLESS: Final = {"byte-order-mark", "utf-16", "utf-32"}
 _REPAIRS: Final = {
     "byte-order-mark": "The file starts with a byte order mark, which JSON does not allow; it was "
@@ -320,9 +339,6 @@ _REPAIRS: Final = {
     "utf-32": "The file is UTF-32; JSON is exchanged in UTF-8. It was read all the same.",
     "windows-1252": "The file is not UTF-8 throughout; the other bytes were read as Windows-1252. "
     "Check names and notes for wrong letters.",
-    "lone-surrogates": "The file has escapes of half a character; they were read as U+FFFD.",
-    "control-characters": "A text of the file holds raw line breaks, tabs or other control "
-    "characters, which JSON wants escaped; it was read all the same.",
 }
 
 

@@ -26,44 +26,9 @@ from recipe_tools.formats.beerjson_unlisted import (
     record_words,
     short,
 )
+from recipe_tools.formats.beerjson_weights import is_needed
 from recipe_tools.formats.json_notices import JsonNotices
 from recipe_tools.formats.numbers import is_not_finite, written_number
-
-_IONS: Final = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
-_NEEDED: Final = {
-    "recipes",
-    "batch_size",
-    "ingredients",
-    "fermentable_additions",
-    "water_additions",
-    "miscellaneous_additions",
-    "mash",
-    "mash_steps",
-    "amount",
-    "color",
-    "step_temperature",
-    "pre_boil_size",
-    "water_grain_ratio",
-    "carbonate",
-    *_IONS,
-}
-"""Members without which the check of water, salts or mash lacks a value."""
-
-_BESIDE: Final = {
-    "hop_additions",
-    "culture_additions",
-    "fermentation",
-    "packaging",
-    "style",
-    "hop_varieties",
-    "cultures",
-    "styles",
-    "fermentables",
-    "miscellaneous_ingredients",
-    "fermentations",
-    "mashes",
-}
-"""Members that nothing below is needed of."""
 
 _TYPE_WORDS: Final = {
     "object": "an object",
@@ -165,11 +130,7 @@ class _Note:
         return str(names[0])
 
     def _needed(self) -> bool:
-        """Whether the check of water, salts or mash lacks a value without the member."""
-        names = [part for part in self.deviation.parts if type(part) is str]
-        if _BESIDE.intersection(names):
-            return False
-        return not _NEEDED.isdisjoint(names[:2] if self._in_quantity() else names[:1])
+        return is_needed(self.deviation, self._in_quantity())
 
     def _in_quantity(self) -> bool:
         deviation = self.deviation
@@ -207,7 +168,7 @@ class _Note:
         self._put(
             "standard/required-missing",
             key,
-            "{owner} has no {member}, which BeerJSON requires in {record}.",
+            "BeerJSON requires {member} in {record}; it is missing in {owner}.",
             Severity.WARNING if self._needed() else Severity.NOTE,
             record=record_words(record),
         )
@@ -238,8 +199,8 @@ class _Note:
             return
         readable = self._read_anyway(found)
         outcome = "it was read as it stands" if readable else "it was left out"
-        if readable and deviation.record in BARE and deviation.expected == "object":
-            outcome = f"it was read in {BARE[deviation.record]}"
+        if readable and deviation.expected == "object":
+            outcome = f"it was read in {BARE.get(deviation.record, '%')}"
         self._put(
             "standard/wrong-type",
             (deviation.record, deviation.member, type(found).__name__, readable),
@@ -252,7 +213,7 @@ class _Note:
 
     def _expected(self, words: str) -> str:
         if self.deviation.expected == "object" and self.deviation.record in KINDS_OF_RECORD:
-            return "a number with a unit"
+            return "an object of value and unit"
         return words
 
     def _read_anyway(self, found: Any) -> bool:
@@ -286,7 +247,7 @@ class _Note:
         self._put(
             rule,
             (deviation.record, deviation.member, how),
-            "{member} of {owner} is {how}, “{text}”, where {expected} is asked; "
+            '{member} of {owner} is {how}, "{text}", where {expected} is asked; '
             "it was read as {size:g}.",
             Severity.NOTE,
             fix,
@@ -308,7 +269,7 @@ class _Note:
         self._put(
             rule,
             (deviation.record, deviation.member, "text"),
-            "{member} of {owner} is the text “{text}” where {expected} is asked; it was left out."
+            '{member} of {owner} is the text "{text}" where {expected} is asked; it was left out.'
             if text.strip()
             else "{member} of {owner} is empty where {expected} is asked; it was left out.",
             None if text.strip() and self._needed() else Severity.NOTE,
@@ -330,7 +291,7 @@ class _Note:
         self._put(
             "standard/value-not-listed",
             key,
-            "{member} of {owner} is “{word}”; the standard lists {listed}. {outcome}.",
+            '{member} of {owner} is "{word}"; the standard lists {listed}. {outcome}.',
             Severity.NOTE,
             fix,
             value=word,
@@ -349,27 +310,36 @@ class _Note:
         self._put(
             "standard/value-not-listed",
             key,
-            "{member} of {owner} is “{word}”, which the standard does not list ({listed}); "
-            "{outcome}.",
+            '{member} of {owner} is "{word}", which the standard does not list; it was read as '
+            "{meant}."
+            if meant
+            else '{member} of {owner} is "{word}", which the standard does not list ({listed}); '
+            "the quantity was left out.",
             None if meant is None and self._needed() else Severity.NOTE,
             fix,
             value=word,
             word=short(word),
             listed=", ".join(self.deviation.expected),
-            outcome=f"it was read as {meant}" if meant else "the quantity was left out",
+            meant=meant,
         )
 
     def _schema(self) -> None:
         deviation = self.deviation
-        key = (deviation.keyword, deviation.record, deviation.member)
+        keyword = deviation.keyword
+        if keyword == "pattern":
+            if deviation.expected != _DATE and not deviation.found:
+                return  # an empty letter is reported as such already
+            keyword = "date" if deviation.expected == _DATE else "letter"
+        key = (keyword, deviation.record, deviation.member)
         if self.notices.again("standard/schema", key, self.pointer, self.recipe):
             return
         self._put(
             "standard/schema",
             key,
-            _SCHEMA_MESSAGES[deviation.keyword] + self._advice(),
+            _SCHEMA_MESSAGES[keyword] + self._advice(),
             Severity.NOTE,
             keyword=deviation.keyword,
+            text=_short_of(deviation.found),
             record=record_words(deviation.record),
             expected=deviation.expected,
         )
@@ -382,6 +352,7 @@ class _Note:
         return f" Did you mean {near}?" if near else ""
 
 
+_DATE: Final = r"\d{4}-\d{2}-\d{2}"
 _SCHEMA_MESSAGES: Final = {
     "additionalProperties": "{owner} has the member {member}, which BeerJSON does not allow in "
     "{record}; it was not read.",
@@ -389,7 +360,9 @@ _SCHEMA_MESSAGES: Final = {
     "minProperties": "{member} of {owner} is empty; BeerJSON asks for one of its members at least.",
     "minLength": "{member} of {owner} is empty; BeerJSON asks for one letter A-Z, or none at all.",
     "maxLength": "{member} of {owner} is longer than the one letter BeerJSON allows; it was kept.",
-    "pattern": "{member} of {owner} is not written as BeerJSON asks for ({expected}); it was kept.",
+    "letter": '{member} of {owner} is "{text}"; BeerJSON allows a capital A-Z. It was kept.',
+    "date": '{member} of {owner} is "{text}"; BeerJSON asks for a date written like 2024-05-17. '
+    "It was kept.",
 }
 
 
@@ -403,3 +376,7 @@ def _found_words(found: Any) -> str:
     if type(found) is list:
         return "a list"
     return str(found).lower() if type(found) is bool else f"the number {found:g}"
+
+
+def _short_of(found: Any) -> str:
+    return short(found) if type(found) is str else ""

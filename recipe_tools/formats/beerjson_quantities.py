@@ -91,9 +91,10 @@ def amount(value: Any) -> Amount | None:
         if size is None:
             return None
         word = unit if type(unit) is str else ""
-        if not word and type(value["value"]) is str:
-            word = _text_unit(value["value"])
-        return _amount(size, word)
+        behind = _text_unit(value["value"]) if type(value["value"]) is str else ""
+        if behind and word and amount_unit(behind) != amount_unit(word):
+            return None
+        return _amount(size, word or behind)
     size = number(value)
     if size is None:
         return None
@@ -132,9 +133,12 @@ def _from_text(kind: str, value: Any, unit: Any) -> float | None:
     size = number(value)
     if size is None:
         return None
-    if type(value) is str and (unit is None or unit == ""):
-        unit = _text_unit(value)
-    return _converted(kind, size, unit)
+    behind = _text_unit(value) if type(value) is str else ""
+    if not behind:
+        return _converted(kind, size, unit)
+    if unit and listed_unit(kind, behind) != listed_unit(kind, unit):
+        return None
+    return _converted(kind, size, behind)
 
 
 def _converted(kind: str, size: float, unit: Any) -> float | None:

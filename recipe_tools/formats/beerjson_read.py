@@ -62,21 +62,28 @@ class Surroundings:
 
     __slots__ = ("equipment", "fermentables", "miscellaneous", "styles")
 
-    def __init__(self, body: dict[str, Any]) -> None:
-        self.fermentables = _by_name(body.get("fermentables"))
-        self.miscellaneous = _by_name(body.get("miscellaneous_ingredients"))
-        self.styles = _by_name(body.get("styles"))
+    def __init__(self, body: dict[str, Any], at: str = "") -> None:
+        self.fermentables = _by_name(body, "fermentables", at)
+        self.miscellaneous = _by_name(body, "miscellaneous_ingredients", at)
+        self.styles = _by_name(body, "styles", at)
         sets = body.get("equipments")
         self.equipment: dict[str, Any] = (
             sets[0] if type(sets) is list and len(sets) == 1 and type(sets[0]) is dict else {}
         )
 
 
-def _by_name(records: Any) -> dict[str, dict[str, Any]]:
+_NOTHING: Final[tuple[dict[str, Any], str]] = ({}, "")
+
+
+def _by_name(body: dict[str, Any], key: str, at: str) -> Mapping[str, tuple[dict[str, Any], str]]:
+    records = body.get(key)
     if type(records) is not list:
         return {}
-    named = (item for item in records if type(item) is dict and type(item.get("name")) is str)
-    return {item["name"].strip().lower(): item for item in named}
+    return {
+        item["name"].strip().lower(): (item, f"{at}/{key}/{place}")
+        for place, item in enumerate(records)
+        if type(item) is dict and type(item.get("name")) is str
+    }
 
 
 def recipe(
@@ -173,12 +180,15 @@ def _fermentable(
     share = _object(record, "yield")
     stage = _use(fields, record, STAGES)
     name = fields.text(record, "name")
-    known = surroundings.fermentables.get(name.strip().lower(), {}) if name else {}
+    known, known_at = surroundings.fermentables.get(name.strip().lower(), _NOTHING)
     # The standard has these for records only; files write them into the addition as well.
     di_ph = moisture = recommend = None
     if known or "di_ph" in record or "moisture" in record or "recommend_mash" in record:
-        di_ph = fields.ph(record if "di_ph" in record else known, "di_ph", at)
-        moisture = fields.percent(record if "moisture" in record else known, "moisture", at)
+        own = (record, at)
+        di_ph_from = own if "di_ph" in record else (known, known_at)
+        moisture_from = own if "moisture" in record else (known, known_at)
+        di_ph = fields.ph(di_ph_from[0], "di_ph", di_ph_from[1])
+        moisture = fields.percent(moisture_from[0], "moisture", moisture_from[1])
         recommend = record.get("recommend_mash", known.get("recommend_mash"))
     return Fermentable(
         name=name,
@@ -252,7 +262,7 @@ def _addition(
     amount = fields.amount(record, "amount", at)
     found = amount or NO_AMOUNT
     name = fields.text(record, "name")
-    known = surroundings.miscellaneous.get(name.strip().lower(), {}) if name else {}
+    known, _ = surroundings.miscellaneous.get(name.strip().lower(), _NOTHING)
     timing = _object(record, "timing")
     return Addition(
         name=name,
@@ -315,9 +325,9 @@ def _step(record: dict[str, Any], at: str, fields: Fields) -> MashStep:
 def _style(record: dict[str, Any], at: str, fields: Fields, surroundings: Surroundings) -> Style:
     fields.owner = named(record) or "the style"
     name = fields.text(record, "name")
-    ranges = record
+    ranges, ranges_at = record, at
     if "original_gravity" not in record and "international_bitterness_units" not in record:
-        ranges = surroundings.styles.get(name.strip().lower(), record)
+        ranges, ranges_at = surroundings.styles.get(name.strip().lower(), (record, at))
     return Style(
         name=name,
         category=fields.text(record, "category"),
@@ -325,9 +335,9 @@ def _style(record: dict[str, Any], at: str, fields: Fields, surroundings: Surrou
         letter=fields.text(record, "style_letter").strip(),
         guide=fields.text(record, "style_guide"),
         kind=fields.text(record, "type").strip().lower(),
-        og=_range("gravity", ranges, "original_gravity", at, fields),
-        ibu=_range("bitterness", ranges, "international_bitterness_units", at, fields),
-        colour_ebc=_range("colour", ranges, "color", at, fields),
+        og=_range("gravity", ranges, "original_gravity", ranges_at, fields),
+        ibu=_range("bitterness", ranges, "international_bitterness_units", ranges_at, fields),
+        colour_ebc=_range("colour", ranges, "color", ranges_at, fields),
         origin=Origin(at, STYLE_MEMBERS),
     )
 

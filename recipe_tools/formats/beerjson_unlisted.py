@@ -19,6 +19,23 @@ _READ_ALL_THE_SAME: Final = {
 }
 """Members the standard does not name in a record and this reader understands there."""
 
+_OTHER_WORDS: Final = {
+    "sulphate": "sulfate",
+    "so4": "sulfate",
+    "ca": "calcium",
+    "mg": "magnesium",
+    "na": "sodium",
+    "k": "potassium",
+    "cl": "chloride",
+    "hco3": "bicarbonate",
+    "hydrogen_carbonate": "bicarbonate",
+    "co3": "carbonate",
+    "no3": "nitrate",
+    "no2": "nitrite",
+    "fe": "iron",
+    "colour": "color",
+    "quantity": "amount",
+}
 _SHOWN_MEMBERS: Final = 12
 _LONGEST: Final = 60
 
@@ -90,7 +107,12 @@ def nearest_member(record: str, name: str) -> str:
 
     if len(name) > _LONGEST:
         return ""
-    near = difflib.get_close_matches(name.lower(), listed_members(record), n=1, cutoff=0.84)
+    listed = listed_members(record)
+    plain = name.strip().lower().replace(" ", "_")
+    other = _OTHER_WORDS.get(plain, "")
+    if other in listed:
+        return other
+    near = difflib.get_close_matches(plain, listed, n=1, cutoff=0.84)
     return near[0] if near else ""
 
 

@@ -15,7 +15,7 @@ from lxml import etree
 
 from recipe_tools.findings import Finding, Severity, find
 from recipe_tools.formats import beerxml_recipe as build
-from recipe_tools.formats.beerxml_fields import REPEATED, SETS
+from recipe_tools.formats.beerxml_fields import REPEATED, SETS, is_numbered
 from recipe_tools.formats.beerxml_sets import Reading
 from recipe_tools.formats.beerxml_tags import local_name
 from recipe_tools.formats.notices import Notices, shown
@@ -120,7 +120,7 @@ class _Reader:
         for root in self.source.roots:
             name = local_name(root.tag)
             counts[name] = place = counts.get(name, 0) + 1
-            path = f"/{_segment(name, place)}"
+            path = f"/{_segment(name, place, '')}"
             if name == "RECIPE" or (name not in SETS and name not in REPEATED):
                 parts = list(self._below(root, path))
                 if parts:
@@ -182,15 +182,16 @@ class _Reader:
 
 def _children(element: etree._Element, path: str) -> Iterator[tuple[etree._Element, str]]:
     counts: dict[str, int] = {}
+    parent = local_name(element.tag)
     for child in element:
         if isinstance(child.tag, str):
             name = local_name(child.tag)
             counts[name] = place = counts.get(name, 0) + 1
-            yield child, f"{path}/{_segment(name, place)}"
+            yield child, f"{path}/{_segment(name, place, parent)}"
 
 
-def _segment(name: str, place: int) -> str:
-    return f"{name}[{place}]" if place > 1 or name in REPEATED else name
+def _segment(name: str, place: int, parent: str) -> str:
+    return f"{name}[{place}]" if place > 1 or is_numbered(name, parent) else name
 
 
 def _labels(source: XmlSource) -> tuple[str, ...]:
@@ -230,7 +231,7 @@ def _about_the_bytes(source: XmlSource) -> list[Finding]:
         return []
     findings = []
     if decoded.doubt is not None:
-        findings.append(_encoding(decoded.doubt))
+        findings.append(_at(_encoding(decoded.doubt), 1, 1))
     repaired = source.repaired
     attributed = _may_have_attributes(decoded.utf8)
     if repaired is None and not attributed:

@@ -72,7 +72,7 @@ def known_as(
                 record=record,
             )
         else:
-            notices.add(
+            notices.once(
                 "file/namespace",
                 "Elements stand in an XML namespace, which BeerXML has not; they are read by name.",
                 f"{path}/{meant}",

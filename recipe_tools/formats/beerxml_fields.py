@@ -361,8 +361,16 @@ SETS: Final[Mapping[str, str]] = MappingProxyType(
 )
 """All record sets by tag, with the record they hold. One of them is the root, MASH_STEPS never."""
 
+_BARE_IN_RECIPE = frozenset(("STYLE", "EQUIPMENT", "MASH"))
+
+
+def is_numbered(tag: str, parent: str) -> bool:
+    """Tell whether symbolic paths number a record: any that a set holds, STYLE only in STYLES."""
+    return tag in REPEATED and (tag not in _BARE_IN_RECIPE or SETS.get(parent) == tag)
+
+
 REPEATED: Final = frozenset(SETS.values())
-"""Records that may stand several times side by side; paths number them."""
+"""Records that may stand several times side by side."""
 
 MAY_BE_ABSENT: Final = frozenset(("HOPS", "MISCS", "YEASTS", "WATERS"))
 """Sets the standard asks for and most files leave out where they would be empty: no finding."""

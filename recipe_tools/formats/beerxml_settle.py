@@ -250,7 +250,6 @@ def _plausible(value: Doubtful, number: float) -> float | None:
         value.note(
             "standard/fraction-for-percent",
             "{field} is {value}; BeerXML wants percent. It is read as {read} %.",
-            weight(field, Severity.WARNING),
             read=_plain(number * 100.0),
         )
         return number * 100.0

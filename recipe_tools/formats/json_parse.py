@@ -48,14 +48,15 @@ class Parsed:
     value: the value; of members of one name the last counts; numbers that are not finite are left
     out of objects and null in lists; lone surrogates are U+FFFD. duplicates: pointers of members
     that occur more than once. not_finite: (pointer, text) of the numbers left out. surrogates:
-    whether a lone surrogate was replaced. controls: whether a string holds raw control characters.
+    pointers of the texts in which a lone surrogate was replaced. control_at: where the first raw
+    control character in a text stands, in code points.
     """
 
     value: Any
     duplicates: tuple[str, ...] = ()
     not_finite: tuple[tuple[str, str], ...] = ()
-    surrogates: bool = False
-    controls: bool = False
+    surrogates: tuple[str, ...] = ()
+    control_at: int | None = None
 
 
 class _Hooks:
@@ -90,14 +91,15 @@ class _Hooks:
 def parse(text: str, max_depth: int) -> Parsed | ParseFailure:
     """Return the value of a JSON text with what is odd about it, or why there is none."""
     hooks = _Hooks()
-    controls = False
+    control_at = None
     try:
         value = _parse(text, hooks)
     except RecursionError:
         return _TOO_DEEP
     except ValueError as error:
         hooks = _Hooks()
-        controls = "control character" in str(error)
+        if isinstance(error, json.JSONDecodeError) and "control character" in error.msg:
+            control_at = error.pos
         retried = _retry(text, hooks, error)
         if isinstance(retried, ParseFailure):
             return retried
@@ -110,10 +112,10 @@ def parse(text: str, max_depth: int) -> Parsed | ParseFailure:
     not_finite = tuple(_take_out(value)) if hooks.not_finite else ()
     if isinstance(value, NotFinite):
         value = None
-    surrogates = False
+    surrogates: tuple[str, ...] = ()
     if _SURROGATE_ESCAPE.search(text) is not None:
         value, surrogates = without_surrogates(value)
-    return Parsed(value, duplicates, not_finite, surrogates, controls)
+    return Parsed(value, duplicates, not_finite, surrogates, control_at)
 
 
 def _exceeds(value: Any, limit: int) -> bool:
@@ -177,29 +179,35 @@ def _last(text: str, end: int) -> str:
     return text[max(0, end - 1000) : end].rstrip(_BLANKS)[-1:]
 
 
-def without_surrogates(value: Any) -> tuple[Any, bool]:
-    """Return a parsed value with lone surrogates replaced by U+FFFD, and whether there was one."""
-    replaced = False
+def without_surrogates(value: Any) -> tuple[Any, tuple[str, ...]]:
+    """Return a parsed value with lone surrogates replaced by U+FFFD, and where they were.
 
-    def clean(text: str) -> str:
-        nonlocal replaced
+    The pointers lead to the texts, or to the members whose names held one.
+    """
+    places: list[str] = []
+
+    def clean(text: str, at: str) -> str:
         try:
             text.encode("utf-8")
         except UnicodeEncodeError:
-            replaced = True
+            places.append(at)
             return whole(text)
         return text
 
-    def walk(item: Any) -> Any:
+    def walk(item: Any, at: str) -> Any:
         if type(item) is str:
-            return clean(item)
+            return clean(item, at)
         if type(item) is dict:
-            return {clean(key): walk(inner) for key, inner in item.items()}
+            members = {}
+            for key, inner in item.items():
+                inside = f"{at}/{escaped(whole(key))}"
+                members[clean(key, inside)] = walk(inner, inside)
+            return members
         if type(item) is list:
-            return [walk(inner) for inner in item]
+            return [walk(inner, f"{at}/{place}") for place, inner in enumerate(item)]
         return item
 
-    return walk(value), replaced
+    return walk(value, ""), tuple(places)
 
 
 def whole(text: str) -> str:

@@ -66,6 +66,12 @@ class Notices:
         if len(group.others) < _MOST_RELATED:
             group.others.append(pointer)
 
+    def once(self, rule: str, message: str, pointer: str, **values: Any) -> None:
+        """Note a fault of the whole file or recipe at the first place it is met, and only there."""
+        self._groups.setdefault(
+            (rule,), _Group(rule, message, pointer, None, Confidence.CERTAIN, values)
+        )
+
     def lacks(self, record: str, tag: str, pointer: str, severity: Severity) -> None:
         """Note that a record lacks a required field; one finding for each kind of record."""
         group = self._lacking.get((record, severity))

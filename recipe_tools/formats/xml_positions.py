@@ -12,7 +12,7 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 from typing import Final
 
-from recipe_tools.formats.beerxml_fields import REPEATED
+from recipe_tools.formats.beerxml_fields import is_numbered
 from recipe_tools.formats.beerxml_tags import local_name
 from recipe_tools.formats.regions import LineIndex, Region
 from recipe_tools.formats.xml_repair import ATTRIBUTES, NAME, WRAPPER
@@ -201,7 +201,7 @@ def _elements(text: str, pointers: Collection[str]) -> dict[str, ElementSpan]:
         if name is None:
             name = names[written] = local_name(written.rpartition(":")[2])
         counts[name] = place = counts.get(name, 0) + 1
-        numbered = place > 1 or name in REPEATED
+        numbered = place > 1 or is_numbered(name, path.rpartition("/")[2])
         child = f"{path}/{name}[{place}]" if numbered else f"{path}/{name}"
         if written == WRAPPER:
             child, counts = "", {}

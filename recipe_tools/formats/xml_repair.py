@@ -86,13 +86,15 @@ class Repaired:
     """A repaired copy inside a `WRAPPER` element, without declaration, comments and attributes.
 
     labels: repairs by label, with the number of places and the first of them in the original.
-    roots: places of the root elements in the original.
+    roots: places of the root elements in the original. unclosed: name and place of the innermost
+    element that never ends.
     """
 
     text: str
     edits: Edits
     labels: dict[str, tuple[int, int]]
     roots: tuple[int, ...]
+    unclosed: tuple[str, int] | None = None
 
 
 def repair(text: str) -> Repaired:
@@ -109,8 +111,10 @@ class _Pass:
     edits: Edits = field(default_factory=Edits)
     labels: dict[str, tuple[int, int]] = field(default_factory=dict)
     open_names: list[str] = field(default_factory=list)
+    starts: list[int] = field(default_factory=list)
     leaf: bool = False
     roots: list[int] = field(default_factory=list)
+    prefixes: dict[str, bool] = field(default_factory=dict)
 
     def run(self) -> Repaired:
         self._replace(0, 0, f"<{WRAPPER}>")
@@ -136,7 +140,8 @@ class _Pass:
         self._outside(len(self.text))
         self._keep(len(self.text))
         self.pieces.append(f"</{WRAPPER}>")
-        return Repaired("".join(self.pieces), self.edits, self.labels, tuple(self.roots))
+        unclosed = (self.open_names[-1], self.starts[-1]) if self.open_names else None
+        return Repaired("".join(self.pieces), self.edits, self.labels, tuple(self.roots), unclosed)
 
     def _keep(self, upto: int) -> None:
         piece = self.text[self.done : upto]
@@ -217,10 +222,12 @@ class _Pass:
         self.leaf = True
         if not closed and not void:
             self.open_names.append(name)
+            self.starts.append(match.start())
         else:
             self.leaf = False
         if attributes.rstrip("/").strip() or ":" in name or void:
-            new = f"<{self._local(name, match.start())}{'/' if closed or void else ''}>"
+            self._label_prefix(name, match.start())
+            new = f"<{self._local(name)}{'/' if closed or void else ''}>"
             self._replace(match.start(), match.end(), new, "end-tags" if void else "")
         if not self.open_names:
             self._keep(match.end())
@@ -233,33 +240,42 @@ class _Pass:
             return
         if names and names[-1] != name and self.leaf and len(names) < _DEEPEST_REPAIRED:
             unclosed = names.pop()
+            self.starts.pop()
             if name in names:
-                closing = f"</{self._local(unclosed, start)}>"
+                closing = f"</{self._local(unclosed)}>"
                 self._replace(start, start, closing, "end-tags")
             else:
-                self._replace(start, end, f"</{self._local(unclosed, start)}>", "end-tags")
+                self._replace(start, end, f"</{self._local(unclosed)}>", "end-tags")
                 self.leaf = False
                 return
         self.leaf = False
         if names and names[-1] == name:
             names.pop()
+            self.starts.pop()
         elif not names:
             self._replace(start, end, "", "text-outside")
             return
         if ":" in name or match["attributes"].strip():
-            self._replace(start, end, f"</{self._local(name, start)}>")
+            self._replace(start, end, f"</{self._local(name)}>")
         if not names:
             self._keep(end)
 
-    def _local(self, name: str, start: int) -> str:
+    def _label_prefix(self, name: str, start: int) -> None:
+        if ":" in name and not self._declares(name.partition(":")[0]):
+            self._label("namespace-prefixes", start)
+
+    def _declares(self, prefix: str) -> bool:
+        declared = self.prefixes.get(prefix)
+        if declared is None:
+            declared = self.prefixes[prefix] = f"xmlns:{prefix}" in self.text
+        return declared
+
+    def _local(self, name: str) -> str:
         """Return the name without a declared prefix; an undeclared one becomes part of the name."""
         prefix, colon, local = name.partition(":")
         if not colon:
             return name
-        if f"xmlns:{prefix}" in self.text:
-            return local.replace(":", "_")
-        self._label("namespace-prefixes", start)
-        return name.replace(":", "_")
+        return (local if self._declares(prefix) else name).replace(":", "_")
 
 
 def _allowed(code: int) -> bool:

@@ -113,9 +113,16 @@ def _repaired(decoded: Decoded) -> XmlSource:
     try:
         wrapper = _parse(copy.text.encode("utf-8"))
     except etree.XMLSyntaxError as error:
+        if copy.unclosed is not None and not _is_limit(error):
+            return XmlSource(decoded, refusal=_never_closed(*copy.unclosed, text))
         return XmlSource(decoded, refusal=_refusal(error, text, copy))
     roots = tuple(child for child in wrapper if isinstance(child.tag, str))
     return XmlSource(decoded, roots, copy)
+
+
+def _never_closed(name: str, start: int, text: str) -> Refusal:
+    line, column = LineIndex(text).place(start)
+    return Refusal("malformed", f"the element {name} opened here never ends", line, column)
 
 
 def _is_limit(error: etree.XMLSyntaxError) -> bool:
