@@ -244,7 +244,8 @@ def test_modules_stay_short_enough_to_read(path: Path) -> None:
 
 def loaded_by(code: str) -> set[str]:
     """Return the top-level packages a fresh interpreter has loaded after running some code."""
-    script = f"{code}\nimport sys\nprint('\\n'.join(sorted({{n.split('.')[0] for n in sys.modules}})))"
+    names = "{name.split('.')[0] for name in sys.modules}"
+    script = f"{code}\nimport sys\nprint(*sorted({names}), sep='\\n')"
     done = subprocess.run(
         [sys.executable, "-c", script], capture_output=True, text=True, check=True
     )

@@ -5,6 +5,7 @@ from __future__ import annotations
 import importlib
 import os
 import sys
+from collections.abc import Sequence
 
 import click
 
@@ -69,12 +70,13 @@ def cli() -> None:
 
 def main() -> None:
     """Run the command line and exit: 0 to 3 as `explain exit-codes` says, 130 after Ctrl-C."""
-    sys.exit(_exit_code())
+    sys.exit(run())
 
 
-def _exit_code() -> int:
+def run(arguments: Sequence[str] | None = None) -> int:
+    """Run the command line and return its exit code. arguments: those of the process if None."""
     try:
-        result = cli.main(prog_name=PROGRAM, standalone_mode=False)
+        result = cli.main(arguments, prog_name=PROGRAM, standalone_mode=False)
         sys.stdout.flush()
         return result if isinstance(result, int) else 0
     except click.exceptions.Exit as ended:

@@ -1,0 +1,72 @@
+"""``--changed-since`` looks at what a change touches, and at nothing else."""
+
+from __future__ import annotations
+
+import shutil
+import subprocess
+from pathlib import Path
+
+import pytest
+
+from recipe_tools.rules.examples import PLAIN_RECIPE, document
+from tests.cli.conftest import Run
+
+pytestmark = pytest.mark.skipif(shutil.which("git") is None, reason="needs Git")
+
+
+def git(folder: Path, *arguments: str) -> None:
+    identity = ["-c", "user.name=Aldermoor", "-c", "user.email=club@example.invalid"]
+    subprocess.run(["git", *identity, *arguments], cwd=folder, check=True, capture_output=True)
+
+
+@pytest.fixture
+def repository(here: Path) -> Path:
+    for name in ("old.json", "sub/kept.json"):
+        (here / name).parent.mkdir(exist_ok=True)
+        (here / name).write_bytes(document(PLAIN_RECIPE))
+    git(here, "init", "-q")
+    git(here, "add", ".")
+    git(here, "commit", "-q", "-m", "Recipes of the season")
+    return here
+
+
+def checked(run: Run, *arguments: str) -> list[str]:
+    result = run("check", "--format", "json", *arguments)
+    assert result.code == 0
+    return [file["path"] for file in result.json["files"]]
+
+
+def test_changed_and_new_files_are_checked(run: Run, repository: Path) -> None:
+    (repository / "new.json").write_bytes(document(PLAIN_RECIPE))
+    (repository / "old.json").write_bytes(document(PLAIN_RECIPE) + b"\n")
+    assert checked(run, ".", "--changed-since", "HEAD") == ["new.json", "old.json"]
+
+
+def test_nothing_changed_is_clean(run: Run, repository: Path) -> None:
+    assert checked(run, ".", "--changed-since", "HEAD") == []
+
+
+def test_a_changed_configuration_concerns_all_its_files(run: Run, repository: Path) -> None:
+    (repository / "sub" / "recipe-tools.toml").write_text("[equipment]\ndead_space_l = 1.0\n")
+    assert checked(run, ".", "--changed-since", "HEAD") == ["sub/kept.json"]
+
+
+def test_it_works_from_a_subfolder(
+    run: Run, repository: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.chdir(repository / "sub")
+    Path("kept.json").write_bytes(document(PLAIN_RECIPE) + b"\n")
+    assert checked(run, ".", "--changed-since", "HEAD") == ["kept.json"]
+
+
+@pytest.mark.parametrize("revision", ["no-such-branch", "--output=x", ""])
+def test_an_unknown_revision_is_wrong_use(run: Run, repository: Path, revision: str) -> None:
+    result = run("check", ".", f"--changed-since={revision}")
+    assert (result.code, result.out) == (2, b"")
+    assert "revision" in result.err
+
+
+def test_outside_a_repository_is_wrong_use(run: Run, clean: Path) -> None:
+    result = run("check", ".", "--changed-since", "HEAD")
+    assert (result.code, result.out) == (2, b"")
+    assert "Git" in result.err

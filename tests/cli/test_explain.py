@@ -1,0 +1,139 @@
+"""Explanations: everything a declaration holds, with what kind of source stands behind it."""
+
+from __future__ import annotations
+
+import dataclasses
+import json
+import re
+
+import pytest
+
+from recipe_tools.checklist import catalogue
+from recipe_tools.cli.declarations import MARKS, as_json, as_text, rows
+from recipe_tools.cli.explain import TOPICS, topic
+from recipe_tools.findings import Rule
+from recipe_tools.limits import DEFAULT_LIMITS
+from tests import accuracy
+from tests.cli.conftest import Run
+
+RULES = list(catalogue().values())
+
+
+def squeezed(text: str) -> str:
+    return " ".join(text.split())
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_everything_declared_is_explained(rule: Rule) -> None:
+    text = squeezed("\n".join(as_text(rule)))
+    for part in (rule.id, rule.severity.word, rule.summary, rule.why, rule.remedy, rule.source):
+        assert squeezed(part) in text
+    for name, option in rule.options.items():
+        assert f"{name} = {json.dumps(option.default)}" in text
+        assert squeezed(option.text) in text
+        assert squeezed(option.source) in text
+    for example in (rule.passes, rule.fails):
+        assert squeezed(example.text) in text
+
+
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_a_declaration_is_complete(rule: Rule) -> None:
+    for part in (rule.summary, rule.why, rule.remedy, rule.source):
+        assert part.strip()
+    for option in rule.options.values():
+        assert option.text.strip()
+        assert option.source.strip()
+    json.dumps(as_json(rule), allow_nan=False)
+
+
+@pytest.mark.parametrize(
+    "rule", [rule for rule in RULES if rule.reference], ids=lambda rule: rule.id
+)
+def test_rows_of_reference_tables_are_shown_with_their_mark(rule: Rule) -> None:
+    text = squeezed("\n".join(as_text(rule)))
+    for name in rule.reference:
+        assert f"Reference table {name}" in text
+        for row in rows(name):
+            if mark := row.get("mark"):
+                assert mark in MARKS
+                assert f"[{mark}: {MARKS[mark]}]" in text
+            assert squeezed(row.get("source", "")) in text
+
+
+def test_a_rule_is_found_by_its_name(run: Run) -> None:
+    result = run("explain", "mash-ph/above-range")
+    assert result.code == 0
+    assert result.text.startswith("mash-ph/above-range (")
+
+
+def test_a_topic_explains_all_its_rules(run: Run) -> None:
+    text = run("explain", "suppression").text
+    assert "suppression/unused" in text
+    assert "suppression/expired" in text
+
+
+def test_an_unknown_rule_is_2_and_names_the_nearest(run: Run) -> None:
+    result = run("explain", "mash-ph/over-range")
+    assert (result.code, result.out) == (2, b"")
+    assert "mash-ph/above-range" in result.err
+
+
+def test_a_rule_says_whether_it_leaves_the_file_unchecked(run: Run) -> None:
+    assert "not checked" in run("explain", "file/unreadable").text
+
+
+@pytest.mark.parametrize("name", TOPICS)
+def test_topics_fit_a_terminal(run: Run, name: str) -> None:
+    result = run("explain", name)
+    assert result.code == 0
+    assert max(len(line) for line in result.text.splitlines()) <= 80
+    assert run("explain", name, "--format", "json").json["topic"] == name
+
+
+def test_all_limits_are_explained(run: Run) -> None:
+    text = run("explain", "limits").text
+    for field in dataclasses.fields(DEFAULT_LIMITS):
+        assert f"{getattr(DEFAULT_LIMITS, field.name):,}" in text
+    assert "33,554,432" in text, "32 MiB"
+
+
+def test_all_exit_codes_are_explained(run: Run) -> None:
+    codes = re.findall(r"^ *(\d+)  ", run("explain", "exit-codes").text, re.MULTILINE)
+    assert codes == ["0", "1", "2", "3", "130"]
+
+
+def test_the_model_card_states_what_the_comparison_with_measurements_gives() -> None:
+    found = {item.name.strip(): item for item in accuracy.comparisons()}
+    lines = {
+        "malt known by class and colour only": "class and colour, pulverised",
+        "two lots, 4 thicknesses, 3 alkalinities": "thickness x alkalinity",
+        "the same with pH and buffer of the lot": "lot pH and lot buffer",
+        "base malts, each predicted from the rest": "base malts, each left out",
+        "caramel malts, each predicted from the rest": "caramel malts, each left out",
+    }
+    text = topic("model")
+    for label, name in lines.items():
+        item = found[name]
+        printed = re.search(rf"{label} +(\d+) +([\d.]+) +([\d.]+) +([\d.]+)", text)
+        assert printed is not None, label
+        assert printed.groups() == (
+            str(item.rows),
+            f"{item.rmse:.3f}",
+            f"{abs(item.worst):.3f}",
+            f"{item.half_width:.3f}",
+        )
+        assert item.coverage == pytest.approx(100.0)
+
+
+def test_rules_lists_every_rule(run: Run) -> None:
+    text = run("rules").text
+    assert all(f"  {rule.id} " in text for rule in RULES)
+    listed = run("rules", "--format", "json").json
+    assert [item["id"] for item in listed] == [rule.id for rule in RULES]
+
+
+def test_the_readme_lists_every_rule() -> None:
+    from tests.readme_rules import README, with_table
+
+    text = README.read_text("utf-8")
+    assert with_table(text) == text, "run python -m tests.readme_rules"
