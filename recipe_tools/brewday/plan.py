@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from recipe_tools.brewday.defaults import default
 from recipe_tools.brewday.doses import dose
-from recipe_tools.brewday.grist import NO_MASH_KINDS, malt_shares, plan_grist
-from recipe_tools.brewday.liquors import acid_charge, liquor
+from recipe_tools.brewday.grist import NO_MASH_KINDS, plan_grist
+from recipe_tools.brewday.liquors import liquor
+from recipe_tools.brewday.mashing import mash_input
 from recipe_tools.brewday.records import (
     Assumption,
     BrewDay,
@@ -21,17 +21,12 @@ from recipe_tools.brewday.source import is_pure_water_name, plan_source
 from recipe_tools.brewday.targets import plan_targets
 from recipe_tools.brewday.volumes import Volumes, plan_volumes
 from recipe_tools.brewday.wort import plan_wort
-from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
-from recipe_tools.chemistry.ions import EQUIVALENT_MASS_MG_MEQ
-from recipe_tools.chemistry.mash_input import MashInput
-from recipe_tools.chemistry.mash_ph import Prediction, predict
-from recipe_tools.chemistry.suspended_bases import effective_lime
+from recipe_tools.chemistry.estimate import exactly
+from recipe_tools.chemistry.mash_ph import predict
 from recipe_tools.config import Options
 from recipe_tools.recipe import Recipe
-from recipe_tools.reference import agents_in_prose, crush_factor, style_family
+from recipe_tools.reference import agents_in_prose, style_family
 
-_HYDROXIDES = frozenset({"slaked_lime", "sodium_hydroxide", "quicklime"})
-_BICARBONATES = frozenset({"baking_soda", "potassium_bicarbonate"})
 _LARGEST_NOTES = 20_000
 _MASH: tuple[Stage, ...] = ("mash",)
 _SPARGE: tuple[Stage, ...] = ("sparge",)
@@ -56,7 +51,7 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
     planned = plan_source(recipe, _pure_water_share(recipe, volumes), options)
     source = planned.source
     mash, sparge, total = _liquors(volumes, source, doses)
-    prediction, missing = _predicted(recipe, grist, grist_kg, volumes, source, mash, doses, options)
+    mashed = mash_input(grist, grist_kg, source, mash, doses, options)
     wort = plan_wort(recipe)
     colour_ebc = recipe.colour_ebc if recipe.colour_ebc is not None else wort.colour_ebc
     family = style_family(
@@ -77,8 +72,9 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
         water_to_grist_l_kg=(
             volumes.mash_l.best / grist_kg if volumes.mash_l is not None and grist_kg > 0 else None
         ),
-        prediction=prediction,
-        not_predictable=missing,
+        mash_input=mashed,
+        prediction=predict(mashed) if mashed is not None else None,
+        not_predictable=_missing(recipe, grist, volumes),
         family=family,
         target=planned.target,
         assumptions=(*volumes.assumptions, *planned.assumptions, *_assumed(doses)),
@@ -88,7 +84,7 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
         colour_ebc=wort.colour_ebc,
         ibu=wort.ibu,
         notes_agents=_agents_in_notes(recipe),
-        targets=plan_targets(family, recipe.style, colour_ebc, options),
+        targets=plan_targets(family, recipe.style, colour_ebc, planned.target, options),
     )
 
 
@@ -131,103 +127,16 @@ def _liquors(
     return mash, sparge, total
 
 
-def _predicted(
-    recipe: Recipe,
-    grist: tuple[GristItem, ...],
-    grist_kg: float,
-    volumes: Volumes,
-    source: SourceWater,
-    mash: Liquor | None,
-    doses: Sequence[Dose],
-    options: Options,
-) -> tuple[Prediction | None, tuple[str, ...]]:
+def _missing(recipe: Recipe, grist: Sequence[GristItem], volumes: Volumes) -> tuple[str, ...]:
+    """Return what keeps the mash pH from being predicted; nothing where there is no mash at all."""
     if recipe.kind in NO_MASH_KINDS:
-        return None, ()
+        return ()
     missing = []
     if not grist:
         missing.append("no mashed grain with an amount")
     if volumes.mash_l is None:
         missing.append("no mash water volume")
-    if missing or volumes.mash_l is None or mash is None:
-        return None, tuple(missing)
-    mashed = [item for item in doses if item.stage == "mash"]
-    per_kg = 1.0 / grist_kg
-    mash_input = MashInput(
-        malts=malt_shares(grist, options),
-        water_to_grist_l_kg=_ratio(volumes.mash_l, grist_kg),
-        alkalinity_meq_l=source.alkalinity_meq_l,
-        water_ph=source.ph,
-        end_point_ph=source.end_point_ph,
-        calcium_meq_l=_dissolved(source, mash, mashed, "calcium"),
-        magnesium_meq_l=_dissolved(source, mash, mashed, "magnesium"),
-        acids=tuple(c for item in mashed if (c := acid_charge(item, per_kg)) is not None),
-        bicarbonate_mmol_l=_bicarbonate(mashed, volumes.mash_l.best),
-        hydroxide_meq_kg=_hydroxide(mashed, per_kg),
-        chalk_meq_l=_chalk(mashed, volumes.mash_l.best),
-        crush_factor=Estimate(*crush_factor(options.crush)),
-    )
-    return predict(mash_input), ()
-
-
-def _ratio(mash_l: Estimate, grist_kg: float) -> Estimate:
-    error = default("mass_error")
-    return Estimate(
-        mash_l.low / (grist_kg * error.high),
-        mash_l.best / grist_kg,
-        mash_l.high / (grist_kg * error.low),
-    )
-
-
-def _dissolved(source: SourceWater, mash: Liquor, mashed: Sequence[Dose], ion: str) -> Estimate:
-    """Return an ion of the mash liquor in mEq/L, without what suspended chalk may bring."""
-    per_meq = 1.0 / EQUIVALENT_MASS_MG_MEQ[ion]
-    if not source.known or ion not in source.ions_mg_l:
-        base = default("unknown_calcium" if ion == "calcium" else "unknown_magnesium")
-    else:
-        base = exactly(source.ions_mg_l[ion] * per_meq)
-    litres = mash.volume_l.best
-    for item in mashed:
-        amount = item.ions_mg.get(ion)
-        if amount is not None and item.agent is not None and item.agent.id != "chalk":
-            base = base.plus(amount.times(per_meq / litres))
-    return base
-
-
-def _sum(amounts: list[Estimate]) -> Estimate:
-    total = ZERO
-    for amount in amounts:
-        total = total.plus(amount)
-    return total
-
-
-def _bicarbonate(mashed: Sequence[Dose], litres: float) -> Estimate:
-    found = [
-        i.alkalinity_meq for i in mashed if i.agent is not None and i.agent.id in _BICARBONATES
-    ]
-    return _sum(found).times(1.0 / litres) if found else ZERO
-
-
-def _hydroxide(mashed: Sequence[Dose], per_kg: float) -> Estimate:
-    """Return lime, lye and carbonate in mEq/kg; carbonate counts both its equivalents."""
-    found = []
-    for item in mashed:
-        if item.agent is None or item.agent.id == "chalk" or item.agent.id in _BICARBONATES:
-            continue
-        if item.alkalinity_meq.high <= 0:
-            continue
-        meq = item.alkalinity_meq.times(per_kg)
-        found.append(effective_lime(meq) if item.agent.id in _HYDROXIDES else meq)
-    return _sum(found)
-
-
-def _chalk(mashed: Sequence[Dose], litres: float) -> Estimate:
-    """Return the alkalinity of suspended chalk in full, mEq/L; the model takes what acts."""
-    found = [
-        item.grams.times(item.agent.alkalinity_meq_g / litres)
-        for item in mashed
-        if item.agent is not None and item.agent.id == "chalk" and item.grams is not None
-    ]
-    return _sum(found)
+    return tuple(missing)
 
 
 def _assumed(doses: Sequence[Dose]) -> list[Assumption]:

@@ -8,6 +8,7 @@ from types import MappingProxyType
 from typing import Literal
 
 from recipe_tools.chemistry.estimate import ZERO, Estimate
+from recipe_tools.chemistry.mash_input import MashInput
 from recipe_tools.chemistry.mash_ph import Prediction
 from recipe_tools.recipe import Addition, Fermentable, Recipe, WaterSource
 from recipe_tools.reference import Agent, FamilyMatch, FamilyTargets, MaltMatch
@@ -125,7 +126,7 @@ class GristItem:
 class BrewDay:
     """Everything computed for one recipe. A part that cannot be computed is None.
 
-    not_predictable: what is missing for the mash pH, in words (empty where a prediction exists).
+    mash_input: what the pH model was told. not_predictable: what is missing for the mash pH, in words (empty where a prediction exists).
     target: the WATER record marked as target, if any. family: style family, None where unknown.
     targets: the ranges of that family, with those the configuration replaces.
     """
@@ -139,6 +140,7 @@ class BrewDay:
     grist: tuple[GristItem, ...]
     grist_kg: float
     water_to_grist_l_kg: float | None
+    mash_input: MashInput | None
     prediction: Prediction | None
     not_predictable: tuple[str, ...]
     family: FamilyMatch | None

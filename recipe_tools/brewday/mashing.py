@@ -1,0 +1,109 @@
+"""What the mash pH model is told about the mash of a recipe."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from recipe_tools.brewday.defaults import default
+from recipe_tools.brewday.grist import malt_shares
+from recipe_tools.brewday.liquors import acid_charge
+from recipe_tools.brewday.records import Dose, GristItem, Liquor, SourceWater
+from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
+from recipe_tools.chemistry.ions import EQUIVALENT_MASS_MG_MEQ
+from recipe_tools.chemistry.mash_input import MashInput
+from recipe_tools.chemistry.suspended_bases import effective_lime
+from recipe_tools.config import Options
+from recipe_tools.reference import crush_factor
+
+_HYDROXIDES = frozenset({"slaked_lime", "sodium_hydroxide", "quicklime"})
+_BICARBONATES = frozenset({"baking_soda", "potassium_bicarbonate"})
+
+
+def mash_input(
+    grist: tuple[GristItem, ...],
+    grist_kg: float,
+    source: SourceWater,
+    mash: Liquor | None,
+    doses: Sequence[Dose],
+    options: Options,
+) -> MashInput | None:
+    """Return the mash as the model sees it; None where grain or mash water is missing."""
+    if not grist or mash is None:
+        return None
+    mashed = [item for item in doses if item.stage == "mash"]
+    per_kg = 1.0 / grist_kg
+    litres = mash.volume_l.best
+    return MashInput(
+        malts=malt_shares(grist, options),
+        water_to_grist_l_kg=_ratio(mash.volume_l, grist_kg),
+        alkalinity_meq_l=source.alkalinity_meq_l,
+        water_ph=source.ph,
+        end_point_ph=source.end_point_ph,
+        calcium_meq_l=_dissolved(source, litres, mashed, "calcium"),
+        magnesium_meq_l=_dissolved(source, litres, mashed, "magnesium"),
+        acids=tuple(c for item in mashed if (c := acid_charge(item, per_kg)) is not None),
+        bicarbonate_mmol_l=_bicarbonate(mashed, litres),
+        hydroxide_meq_kg=_hydroxide(mashed, per_kg),
+        chalk_meq_l=_chalk(mashed, litres),
+        crush_factor=Estimate(*crush_factor(options.crush)),
+    )
+
+
+def _ratio(mash_l: Estimate, grist_kg: float) -> Estimate:
+    error = default("mass_error")
+    return Estimate(
+        mash_l.low / (grist_kg * error.high),
+        mash_l.best / grist_kg,
+        mash_l.high / (grist_kg * error.low),
+    )
+
+
+def _dissolved(source: SourceWater, litres: float, mashed: Sequence[Dose], ion: str) -> Estimate:
+    """Return an ion of the mash liquor in mEq/L, without what suspended chalk may bring."""
+    per_meq = 1.0 / EQUIVALENT_MASS_MG_MEQ[ion]
+    if not source.known or ion not in source.ions_mg_l:
+        base = default("unknown_calcium" if ion == "calcium" else "unknown_magnesium")
+    else:
+        base = exactly(source.ions_mg_l[ion] * per_meq)
+    for item in mashed:
+        amount = item.ions_mg.get(ion)
+        if amount is not None and item.agent is not None and item.agent.id != "chalk":
+            base = base.plus(amount.times(per_meq / litres))
+    return base
+
+
+def _sum(amounts: list[Estimate]) -> Estimate:
+    total = ZERO
+    for amount in amounts:
+        total = total.plus(amount)
+    return total
+
+
+def _bicarbonate(mashed: Sequence[Dose], litres: float) -> Estimate:
+    found = [
+        i.alkalinity_meq for i in mashed if i.agent is not None and i.agent.id in _BICARBONATES
+    ]
+    return _sum(found).times(1.0 / litres) if found else ZERO
+
+
+def _hydroxide(mashed: Sequence[Dose], per_kg: float) -> Estimate:
+    """Return lime, lye and carbonate in mEq/kg; carbonate counts both its equivalents."""
+    found = []
+    for item in mashed:
+        if item.agent is None or item.agent.id == "chalk" or item.agent.id in _BICARBONATES:
+            continue
+        if item.alkalinity_meq.high <= 0:
+            continue
+        meq = item.alkalinity_meq.times(per_kg)
+        found.append(effective_lime(meq) if item.agent.id in _HYDROXIDES else meq)
+    return _sum(found)
+
+
+def _chalk(mashed: Sequence[Dose], litres: float) -> Estimate:
+    """Return the alkalinity of suspended chalk in full, mEq/L; the model takes what acts."""
+    found = [
+        item.grams.times(item.agent.alkalinity_meq_g / litres)
+        for item in mashed
+        if item.agent is not None and item.agent.id == "chalk" and item.grams is not None
+    ]
+    return _sum(found)
