@@ -214,13 +214,14 @@ def convert(quantity: str, value: float, unit: str) -> float:
     factors = BEERJSON_FACTORS.get(quantity)
     if factors is not None:
         return value * factors[unit]
+    number = float(value)
     if quantity == "temperature":
-        return {"C": value, "F": (value - 32.0) / 1.8}[unit]
+        return {"C": number, "F": (number - 32.0) / 1.8}[unit]
     if quantity == "colour":
-        return colour_ebc(value, unit)
+        return colour_ebc(number, unit)
     if quantity == "gravity":
-        return specific_gravity(value, unit)
-    return {"Lintner": value, "WK": (value + 16.0) / 3.5}[unit]
+        return specific_gravity(number, unit)
+    return {"Lintner": number, "WK": (number + 16.0) / 3.5}[unit]
 
 
 def colour_ebc(value: float, unit: str) -> float:

@@ -102,6 +102,7 @@ def amount(value: Any) -> Amount | None:
 
 
 def _amount(size: float, word: str) -> Amount:
+    size = float(size)
     kind, unit = amount_unit(word)
     if kind == "mass":
         return Amount(size, word, mass_kg=size * BEERJSON_FACTORS["mass"][unit])
