@@ -98,12 +98,12 @@ def source_pointer(day: BrewDay, ion: str) -> str:
     for record in day.source.records:
         if ion in record.ions_mg_l:
             return record.origin.at(ion)
-    return day.source.pointer or day.recipe.origin.path
+    return day.source.pointer or day.recipe.origin.at("name")
 
 
 def main_share(found: tuple[Share, ...], day: BrewDay) -> Share:
     """Return the largest part; the recipe itself stands in where nothing brings the ion."""
-    return found[0] if found else Share("", 0.0, day.recipe.origin.path)
+    return found[0] if found else Share("", 0.0, day.recipe.origin.at("name"))
 
 
 def mostly_from(found: tuple[Share, ...], liquor: Liquor) -> str:
@@ -149,11 +149,11 @@ def _step_pointer(day: BrewDay, dose: Dose) -> str:
 
 
 def mash_pointer(day: BrewDay) -> str:
-    """Return the place of the mash, or of the recipe where it has none."""
+    """Return the place of the mash (its name), or of the recipe where it has none."""
     mash = day.recipe.mash
     if mash is not None and mash.origin.path:
-        return mash.origin.path
-    return day.recipe.origin.path
+        return mash.origin.at("name")
+    return day.recipe.origin.at("name")
 
 
 def range_of(day: BrewDay, ion: str) -> tuple[float | None, float | None]:

@@ -23,7 +23,7 @@ def _acidulated_pointer(day: BrewDay) -> str:
     for item in day.grist:
         if item.malt.class_id == "acidulated":
             return item.fermentable.origin.at("amount_kg")
-    return day.recipe.origin.path
+    return day.recipe.origin.at("name")
 
 
 @rule(

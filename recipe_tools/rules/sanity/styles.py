@@ -70,7 +70,7 @@ def style_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
         )
     else:
         return
-    pointer = style.origin.at("name") if style is not None else day.recipe.origin.path
+    pointer = style.origin.at("name") if style is not None else day.recipe.origin.at("name")
     yield report("recipe/style-unknown", text, pointer, value=name)
 
 

@@ -137,7 +137,7 @@ def hardness_softened(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
     if sodium < alkalinity * options["sodium_from"] / 100.0:
         return
     record = source.records[0] if source.records else None
-    pointer = source.pointer or day.recipe.origin.path
+    pointer = source.pointer or day.recipe.origin.at("name")
     yield report(
         "water/hardness-softened",
         f"'{source.name}' looks softened: {ions['sodium']:.0f} mg/L sodium and only "

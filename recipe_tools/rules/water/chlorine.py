@@ -67,7 +67,7 @@ def chlorine_untreated(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fin
         "water/chlorine-untreated",
         f"The source water holds {chlorine:.1f} mg/L of {what} (as Cl2), and the recipe does not "
         "remove it",
-        day.source.pointer or day.recipe.origin.path,
+        day.source.pointer or day.recipe.origin.at("name"),
         value=round(chlorine, 2),
         limit=options["above"],
         unit="mg/L as Cl2",

@@ -57,7 +57,7 @@ def source_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding
     yield report(
         "water/source-unknown",
         f"Nothing says what is in {what}, so {left_open} not judged",
-        day.source.pointer or day.recipe.origin.path,
+        day.source.pointer or day.recipe.origin.at("name"),
         severity=Severity.WARNING if mashed else Severity.NOTE,
         value=day.source.name,
     )
