@@ -51,21 +51,25 @@ def constants(celsius: float = 25.0) -> CarbonateConstants:
 def log_activity_coefficient(charge: int, ionic_strength: float, celsius: float = 25.0) -> float:
     """Return log10 of the activity coefficient of an ion (Davies; 0.3 as its constant).
 
-    ionic_strength: mol/L, up to about 0.1. The factor A follows the dielectric constant of water
-    (Malmberg and Maryott 1956), 0.509 at 25 °C.
+    ionic_strength: mol/L, up to about 0.1.
     """
     if ionic_strength <= 0.0 or charge == 0:
         return 0.0
     root = sqrt(ionic_strength)
     return (
-        -_debye_hueckel_a(celsius) * charge * charge * (root / (1.0 + root) - 0.3 * ionic_strength)
+        -debye_hueckel(celsius)[0] * charge * charge * (root / (1.0 + root) - 0.3 * ionic_strength)
     )
 
 
 @lru_cache(maxsize=256)
-def _debye_hueckel_a(celsius: float) -> float:
+def debye_hueckel(celsius: float) -> tuple[float, float]:
+    """Return A and B (per angstrom) of the Debye-Hueckel law: 0.5115 and 0.3291 at 25 °C.
+
+    Dielectric constant of water after Malmberg and Maryott (1956), 0 to 100 °C.
+    """
     dielectric = 87.740 - 0.40008 * celsius + 9.398e-4 * celsius**2 - 1.410e-6 * celsius**3
-    return float(1.82483e6 * (dielectric * (celsius + 273.15)) ** -1.5)
+    product: float = dielectric * (celsius + 273.15)
+    return 1.82483e6 / (product * sqrt(product)), 50.2916 / sqrt(product)
 
 
 class ApparentConstants(NamedTuple):

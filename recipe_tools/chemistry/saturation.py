@@ -15,7 +15,7 @@ from collections.abc import Mapping
 from math import log10, sqrt
 from typing import NamedTuple
 
-from recipe_tools.chemistry.carbonate import constants
+from recipe_tools.chemistry.carbonate import constants, debye_hueckel
 from recipe_tools.chemistry.ions import MOLAR_MASS_G_MOL
 
 _R_LN10 = 0.0019872 * 2.302585092994046
@@ -157,10 +157,7 @@ def _at_temperature(pair: _Pair, kelvin: float) -> float:
 
 def _coefficients(strength: float, celsius: float) -> dict[str, float]:
     """Return activity coefficients: log10 = -A z^2 sqrt(I) / (1 + B a sqrt(I)) + b I."""
-    dielectric = 87.740 - 0.40008 * celsius + 9.398e-4 * celsius**2 - 1.410e-6 * celsius**3
-    kelvin = celsius + 273.15
-    a = 1.82483e6 * (dielectric * kelvin) ** -1.5
-    b = 50.2916 * (dielectric * kelvin) ** -0.5
+    a, b = debye_hueckel(celsius)
     root = sqrt(strength)
     coefficients = {
         ion: 10.0 ** (-a * charge * charge * root / (1.0 + b * size * root) + more * strength)

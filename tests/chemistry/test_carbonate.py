@@ -106,6 +106,11 @@ def test_davies_at_a_tenth_molar() -> None:
     )
 
 
+def test_debye_hueckel_constants() -> None:
+    # Robinson and Stokes, Electrolyte Solutions, at 25 °C (from memory): A 0.5115, B 0.3291
+    assert carbonate.debye_hueckel(25.0) == pytest.approx((0.5115, 0.3291), abs=0.0002)
+
+
 def test_titrating_a_water_finds_the_alkalinity_it_was_made_with() -> None:
     for end_point in (4.3, 4.5, None):
         total = carbonate.total_carbonate_mmol_l(3.0, 7.6, end_point_ph=end_point)

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import random
+from dataclasses import replace
+
 import pytest
 
 from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
@@ -162,6 +165,37 @@ def test_each_end_of_the_band_is_where_the_balance_itself_puts_it() -> None:
         found = predict(uncertain_mash(**{**fixed, field: value}))
         driver = next(item for item in found.drivers if item.id == driver_id)
         assert driver.half_width == pytest.approx(abs(solved[1] - solved[0]) / 2, rel=0.05), field
+
+
+def test_the_band_is_that_of_a_thousand_brew_days() -> None:
+    # every open input drawn from a normal distribution whose 95 % lie between its ends; what the
+    # model adds of its own (thinning, calcium, CO2, model error) is left out of both sides
+    dice = random.Random(5)
+    given = uncertain_mash()
+    own = {"model", "dilution", "calcium_magnesium", "carbon_dioxide"}
+    found = predict(given)
+    expected = sum(d.half_width**2 for d in found.drivers if d.id not in own) ** 0.5
+
+    def drawn(value: Estimate) -> Estimate:
+        end = dice.gauss(0.0, 1.0 / 1.96)
+        span = value.high - value.best if end > 0.0 else value.best - value.low
+        return exactly(value.best + end * span)
+
+    def brew_day() -> float:
+        fields = ("water_to_grist_l_kg", "alkalinity_meq_l", "water_ph", "calcium_meq_l")
+        more = ("magnesium_meq_l", "crush_factor")
+        changes: dict[str, object] = {
+            name: drawn(getattr(given, name)) for name in (*fields, *more)
+        }
+        changes["malts"] = tuple(
+            replace(m, di_ph=drawn(m.di_ph), buffer_meq_kg_ph=drawn(m.buffer_meq_kg_ph))
+            for m in given.malts
+        )
+        changes["acids"] = tuple(replace(a, mmol_kg=drawn(a.mmol_kg)) for a in given.acids)
+        return ph_only(uncertain_mash(**changes))
+
+    days = sorted(brew_day() for _ in range(1000))
+    assert 0.5 * (days[974] - days[24]) == pytest.approx(expected, rel=0.08)
 
 
 def test_malts_of_one_group_are_off_together() -> None:
