@@ -19,7 +19,8 @@ _FORBIDDEN_IN_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U001
 _MARKDOWN_PUNCTUATION = re.compile(r"([\\`*_{}\[\]()|~$^])")
 _MARKDOWN_LEAD = re.compile(r"^(\s*)([-+=#:>]|\d+(?=[.)]))")
 _MARKDOWN_REFERENCE = re.compile(
-    r"(?<=[@#])(?=\w)|(?<=\bGH-)(?=\d)|(?<=\w)(?=://)|(?<=\bwww)(?=\.)|(?<=\bmailto)(?=:)|(?<=\bxmpp)(?=:)",
+    r"(?<=@)|(?<=#)(?=\w)|(?<=GH-)(?=\d)"
+    r"|(?<=\w)(?=://)|(?<=www)(?=\.)|(?<=mailto)(?=:)|(?<=xmpp)(?=:)",
     re.IGNORECASE,
 )
 _BACKTICKS = re.compile("`+")
@@ -103,9 +104,9 @@ def markdown_code(text: str) -> str:
 
 def csv_cell(text: str) -> str:
     """Return the text for a cell; a spreadsheet takes it for text and not for a formula."""
-    start = text.lstrip(" \u00a0\u3000")[:1]
+    starts = {text[:1], text.lstrip()[:1]}
     shown = printable(text)
-    return f"'{shown}" if start in _FORMULA_START and start else shown
+    return shown if starts.isdisjoint(_FORMULA_START) else f"'{shown}"
 
 
 def sarif_text(text: str) -> str:
