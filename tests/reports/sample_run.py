@@ -176,6 +176,7 @@ def brew_day(recipe: Recipe, **changes: Any) -> BrewDay:
         "grist": (),
         "grist_kg": 4.6,
         "water_to_grist_l_kg": 3.04,
+        "mash_input": None,
         "prediction": PREDICTION,
         "not_predictable": (),
         "family": FamilyMatch("pale_bitter_hoppy", "11B", "Best Bitter", "code", frozenset()),
