@@ -101,11 +101,6 @@ def source_pointer(day: BrewDay, ion: str) -> str:
     return day.source.pointer or day.recipe.origin.at("name")
 
 
-def main_share(found: tuple[Share, ...], day: BrewDay) -> Share:
-    """Return the largest part; the recipe itself stands in where nothing brings the ion."""
-    return found[0] if found else Share("", 0.0, day.recipe.origin.at("name"))
-
-
 def mostly_from(found: tuple[Share, ...], liquor: Liquor) -> str:
     """Return ``; most of it from X (N mg/L)``, or nothing where the source water is alone."""
     if len(found) < 2 and (not found or found[0].label == "the source water"):

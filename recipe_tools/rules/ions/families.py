@@ -73,7 +73,7 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
             continue
         edge = (high if verdict.side == "above" else low) or 0.0
         side = above if verdict.side == "above" else below
-        named = level._replace(origin=f" of the family {family_name(day)}{level.origin}")
+        named = level._replace(beside=f" of the family {family_name(day)}")
         finding = side("ions/outside-style", named, verdict._replace(limit=edge), Severity.NOTE)
         yield finding
 

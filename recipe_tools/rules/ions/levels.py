@@ -5,15 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
-from recipe_tools.brewday import BrewDay
+from recipe_tools.brewday import BrewDay, Liquor
 from recipe_tools.chemistry.estimate import Estimate, exactly
-from recipe_tools.findings import Confidence, Finding, Option, Related, Severity
+from recipe_tools.findings import Confidence, Finding, Option, Severity
 from recipe_tools.reference import ion_range
 from recipe_tools.rules.liquors import (
     STAGE_WORDS,
     in_water,
     judged_liquor,
-    main_share,
     mostly_from,
     related,
     shares,
@@ -27,30 +26,29 @@ MAJOR_MARGIN_MG_L = 0.5
 
 
 class Level(NamedTuple):
-    """An ion in mg/L, the water it is in, what brings most of it, and where that stands."""
+    """An ion in mg/L and the water it is in.
+
+    liquor: None where only the source water is meant. beside: words that follow the limit in a
+    message. What brings the ion is worked out only where a finding needs it.
+    """
 
     ion: str
     estimate: Estimate
     water: str
-    pointer: str
-    origin: str
-    others: tuple[Related, ...]
+    day: BrewDay
+    liquor: Liquor | None
+    beside: str = ""
 
 
 def level_of(day: BrewDay, ion: str) -> Level | None:
     """Return an ion of the water by which taste is judged, None where nobody states it."""
     liquor = judged_liquor(day)
-    if liquor is None or ion not in liquor.ions_mg_l:
+    if liquor is None:
         return None
-    found = shares(day, ion, liquor)
-    return Level(
-        ion,
-        liquor.ions_mg_l[ion],
-        STAGE_WORDS[liquor.stage],
-        main_share(found, day).pointer,
-        mostly_from(found, liquor),
-        related(found, ion),
-    )
+    estimate = liquor.ions_mg_l.get(ion)
+    if estimate is None:
+        return None
+    return Level(ion, estimate, STAGE_WORDS[liquor.stage], day, liquor)
 
 
 def trace_of(day: BrewDay, ion: str) -> Level | None:
@@ -58,8 +56,7 @@ def trace_of(day: BrewDay, ion: str) -> Level | None:
     amount = day.source.ions_mg_l.get(ion)
     if amount is None:
         return None
-    pointer = source_pointer(day, ion)
-    return Level(ion, exactly(amount), STAGE_WORDS["source"], pointer, "", ())
+    return Level(ion, exactly(amount), STAGE_WORDS["source"], day, None)
 
 
 def brought_of(day: BrewDay, ion: str) -> Level | None:
@@ -68,19 +65,14 @@ def brought_of(day: BrewDay, ion: str) -> Level | None:
     For ions that water reports often leave out. None where neither additions nor source name it.
     """
     liquor = judged_liquor(day)
-    if liquor is None:
-        return None
-    found = shares(day, ion, liquor)
     doses = [item.ions_mg[ion] for item in day.doses if ion in item.ions_mg and in_water(item)]
-    if not found or not doses:
+    if liquor is None or not doses:
         return trace_of(day, ion)
     litres = liquor.volume_l.best
     total = exactly(day.source.ions_mg_l.get(ion, 0.0) if day.source.known else 0.0)
     for amount in doses:
         total = total.plus(amount.times(1.0 / litres))
-    water = STAGE_WORDS[liquor.stage]
-    origin, others = mostly_from(found, liquor), related(found, ion)
-    return Level(ion, total, water, found[0].pointer, origin, others)
+    return Level(ion, total, STAGE_WORDS[liquor.stage], day, liquor)
 
 
 def limit_option(ion: str, which: str, text: str) -> Option:
@@ -134,23 +126,25 @@ def below(rule_id: str, level: Level, verdict: Verdict, severity: Severity) -> F
 def _finding(
     rule_id: str, level: Level, verdict: Verdict, severity: Severity, side: str
 ) -> Finding:
-    best = level.estimate.best
-    shown = best if verdict.confidence > Confidence.POSSIBLE else _end(level.estimate, side)
+    estimate, liquor = level.estimate, level.liquor
+    found = () if liquor is None else shares(level.day, level.ion, liquor)
+    shown = estimate.best if verdict.confidence > Confidence.POSSIBLE else _end(estimate, side)
     digits = digits_of_mg_l(shown)
+    origin = "" if liquor is None else mostly_from(found, liquor)
     return report(
         rule_id,
         f"{level.ion.capitalize()} in {level.water} {verb(verdict.confidence)} {mg_l(shown)} mg/L"
-        f"{band(level.estimate, digits)}, {side} {mg_l(verdict.limit)} mg/L{level.origin}",
-        level.pointer,
+        f"{band(estimate, digits)}, {side} {mg_l(verdict.limit)} mg/L{level.beside}{origin}",
+        found[0].pointer if found else source_pointer(level.day, level.ion),
         confidence=verdict.confidence,
         severity=severity,
-        related=level.others,
+        related=related(found, level.ion),
         ion=level.ion,
         water=level.water,
         side=side,
-        value=round(best, digits + 1),
-        low=round(level.estimate.low, digits + 1),
-        high=round(level.estimate.high, digits + 1),
+        value=round(estimate.best, digits + 1),
+        low=round(estimate.low, digits + 1),
+        high=round(estimate.high, digits + 1),
         limit=verdict.limit,
         unit="mg/L",
     )

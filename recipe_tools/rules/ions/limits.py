@@ -20,7 +20,7 @@ from recipe_tools.rules.ions.levels import (
     limits,
     too_high,
 )
-from recipe_tools.rules.liquors import is_mashed, range_of
+from recipe_tools.rules.liquors import STAGE_WORDS, is_mashed, range_of
 from recipe_tools.rules.verdicts import outside
 
 TABLES = ("brewing_ion_ranges",)
@@ -69,7 +69,7 @@ def calcium_low(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     if day.mash is not None and "calcium" in day.mash.ions_mg_l:
         mashed = day.mash.ions_mg_l["calcium"]
         if mashed.best > level.estimate.best:
-            level = level._replace(estimate=mashed, water="the mash water")
+            level = level._replace(estimate=mashed, water=STAGE_WORDS["mash"], liquor=day.mash)
     family_low, _ = range_of(day, "calcium")
     low = options["low"] if family_low is None else min(options["low"], family_low)
     verdict = outside(level.estimate, low=low, margin=MAJOR_MARGIN_MG_L)
@@ -203,10 +203,10 @@ def sodium_with_sulfate(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
         if first.confidence <= second.confidence
         else first._replace(confidence=second.confidence)
     )
-    with_sulfate = f" while sulfate is {sulfate.estimate.best:.0f} mg/L{sodium.origin}"
+    with_sulfate = f" while sulfate is {sulfate.estimate.best:.0f} mg/L"
     yield above(
         "ions/sodium-with-sulfate",
-        sodium._replace(origin=with_sulfate),
+        sodium._replace(beside=with_sulfate),
         verdict,
         Severity.WARNING,
     )
