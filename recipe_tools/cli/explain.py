@@ -16,10 +16,11 @@ from recipe_tools.limits import DEFAULT_LIMITS
 from recipe_tools.reports.terminal import visible, wrapped
 
 TOPICS: Mapping[str, str] = {
-    "model": "model.txt",
-    "limits": "limits.txt",
-    "exit-codes": "exit-codes.txt",
+    "model": "reference/data/model_card.md",
+    "limits": "cli/topics/limits.txt",
+    "exit-codes": "cli/topics/exit-codes.txt",
 }
+"""Subject that is no rule -> its text within the package."""
 
 _LIMIT_TEXTS: Mapping[str, tuple[str, str]] = {
     "max_bytes": ("--max-bytes", "bytes in a file"),
@@ -71,7 +72,7 @@ def command(subject: str, format_name: str) -> int:
 
 def topic(name: str) -> str:
     """Return the text of a topic that is no rule."""
-    text = files("recipe_tools.cli").joinpath("topics", TOPICS[name]).read_text("utf-8")
+    text = files("recipe_tools").joinpath(*TOPICS[name].split("/")).read_text("utf-8")
     return text + "\n".join(limit_lines()) + "\n" if name == "limits" else text
 
 
