@@ -151,7 +151,8 @@ def _ions(day: BrewDay, name: str) -> tuple[str, str]:
     liquor = day.total or day.mash
     if liquor is None or not liquor.ions_mg_l:
         return "", ""
-    ranges, exempt = _targets(day)
+    ranges = day.targets.ranges if day.targets else {}
+    exempt = day.family.exempt if day.family else frozenset()
     rows = [_ion_row(ion, liquor.ions_mg_l.get(ion), ranges, exempt) for ion in IONS]
     caption = "Ions in all water" if liquor.stage == "total" else "Ions in the mash water"
     if ranges and day.family is not None:
@@ -179,16 +180,3 @@ def _ion_row(
         limit = None
     target = None if ion in exempt else ranges.get(ion)
     return IonRow(label, level.best, level.low, level.high, target, limit)
-
-
-def _targets(
-    day: BrewDay,
-) -> tuple[Mapping[str, tuple[float | None, float | None]], frozenset[str]]:
-    from recipe_tools.reference import family_targets
-
-    if day.family is None:
-        return {}, frozenset()
-    try:
-        return family_targets(day.family.family).ranges, day.family.exempt
-    except KeyError:
-        return {}, day.family.exempt

@@ -26,7 +26,7 @@ from recipe_tools.findings import (
     Severity,
 )
 from recipe_tools.recipe import IONS, Addition, Recipe, Style
-from recipe_tools.reference import FamilyMatch, agent
+from recipe_tools.reference import FamilyMatch, agent, family_targets
 from recipe_tools.results import CheckedFile, CheckedRecipe, Run, Unlisted
 
 HOSTILE_TEXTS = (
@@ -181,6 +181,7 @@ def brew_day(recipe: Recipe, **changes: Any) -> BrewDay:
         "not_predictable": (),
         "family": FamilyMatch("pale_bitter_hoppy", "11B", "Best Bitter", "code", frozenset()),
         "target": None,
+        "targets": family_targets("pale_bitter_hoppy"),
         "assumptions": (Assumption("absorption", "Grain absorption is taken as 1.0 L/kg."),),
     }
     return BrewDay(**(values | changes))

@@ -13,6 +13,7 @@ from itertools import pairwise
 import pytest
 from lxml import html as parser
 
+from recipe_tools.reference import family_targets
 from recipe_tools.reports import html
 from recipe_tools.reports.escaping import printable
 from recipe_tools.reports.pictures import IonRow, ion_picture, ph_picture, proton_picture
@@ -22,6 +23,7 @@ from tests.reports.sample_run import (
     CATALOGUE,
     HOSTILE_TEXTS,
     PREDICTION,
+    checked,
     hostile_run,
     many_recipes,
     plain_run,
@@ -224,6 +226,13 @@ def test_an_ion_stands_where_its_scale_puts_it() -> None:
     picture = parser.fragment_fromstring(ion_picture("a", "title", [row]))
     assert picture.xpath("./path[@class='value']/@d") == ["M204.7 23v18"]
     assert picture.xpath("./text[@class='end']/text()") == ["60–180", "200"]
+
+
+def test_the_picture_shows_the_ranges_a_club_has_settled() -> None:
+    settled = family_targets("pale_bitter_hoppy")._replace(ranges={"sulfate": (77.0, 99.0)})
+    file = CheckedFile("a.xml", "beerxml", "checked", (checked(0, "Own", targets=settled),))
+    texts = parsed(Run((file,))).xpath("//figure//svg/text[@class='end']/text()")
+    assert "77–99" in texts
 
 
 def test_an_ion_nobody_states_and_one_without_a_range_are_said_to_be_so() -> None:
