@@ -28,8 +28,9 @@ if TYPE_CHECKING:
     )
     from recipe_tools.reference.malt_names import MaltMatch, nearest_malts, recognise_malt
     from recipe_tools.reference.malts import MaltValues, crush_factor, malt_values
+    from recipe_tools.reference.style_table import FamilyMatch
     from recipe_tools.reference.style_targets import FamilyTargets, families, family_targets
-    from recipe_tools.reference.styles import FamilyMatch, style_family
+    from recipe_tools.reference.styles import style_family
     from recipe_tools.reference.tables import data_digest, table, table_names
     from recipe_tools.reference.waters import CityWater, city_waters
 
@@ -48,8 +49,9 @@ _HOMES = {
     "limits": ("DrinkingLimit", "IonRange", "drinking_limits", "ion_range", "ranged_ions"),
     "malt_names": ("MaltMatch", "nearest_malts", "recognise_malt"),
     "malts": ("MaltValues", "crush_factor", "malt_values"),
+    "style_table": ("FamilyMatch",),
     "style_targets": ("FamilyTargets", "families", "family_targets"),
-    "styles": ("FamilyMatch", "style_family"),
+    "styles": ("style_family",),
     "tables": ("data_digest", "table", "table_names"),
     "waters": ("CityWater", "city_waters"),
 }

@@ -7,7 +7,7 @@ from functools import cache
 from types import MappingProxyType
 from typing import NamedTuple
 
-from recipe_tools.reference.styles import FamilyMatch
+from recipe_tools.reference.style_table import FamilyMatch
 from recipe_tools.reference.tables import number, table
 
 Range = tuple[float | None, float | None]
