@@ -5,6 +5,7 @@ from __future__ import annotations
 import time
 import unicodedata
 from collections import defaultdict
+from collections.abc import Callable
 
 import pytest
 from hypothesis import given, settings
@@ -43,7 +44,7 @@ def _subscripts(text: str) -> str:
     return text.translate(str.maketrans("0123456789", "₀₁₂₃₄₅₆₇₈₉"))
 
 
-SPELLINGS = {
+SPELLINGS: dict[str, Callable[[str], str]] = {
     "as listed": str,
     "upper": str.upper,
     "lower": str.lower,
@@ -333,72 +334,6 @@ class TestForms:
         assert match.candidates == (agent_id,)
 
 
-@pytest.mark.parametrize(
-    ("name", "percent"),
-    [
-        ("Lactic acid 88 %", 88.0),
-        ("Lactic Acid 88%", 88.0),
-        ("lactic88%", 88.0),
-        ("Milchsäure 80%ig", 80.0),
-        ("Milchsäure 80 Prozent", 80.0),
-        ("acide lactique 80 pour cent", 80.0),
-        ("ácido láctico 88 por ciento", 88.0),
-        ("ácido lático 85 por cento", 85.0),
-        ("acido lattico 80 per cento", 80.0),
-        ("melkzuur 80 procent", 80.0),
-        ("kwas mlekowy 80 proc.", 80.0),
-        ("kyselina mléčná 80 procent", 80.0),
-        ("mjölksyra 80-procentig", 80.0),
-        ("mælkesyre 80 procent", 80.0),
-        ("melkesyre 10 prosent", 10.0),
-        ("молочная кислота 80 процентов", 80.0),
-        ("Phosphoric acid 33 pct", 33.0),
-        ("Phosphoric acid 8,5 %", 8.5),
-        ("Phosphoric acid 10.5% w/w", 10.5),
-        ("Lactic acid 88 per cent", 88.0),
-        ("Lactic acid 88", 88.0),
-        ("Lactic acid 8８％", 88.0),
-        ("Lactic acid 120 %", 120.0),
-        ("Lactic acid 88 % (100 % pure)", 88.0),
-    ],
-)
-def test_strengths_in_all_languages(name: str, percent: float) -> None:
-    match = recognise_agent(name)
-    assert match is not None
-    assert match.strength_percent == percent
-
-
-@pytest.mark.parametrize(
-    "name",
-    ["Lactic acid", "Lactic acid 10 ml", "Lactic acid 5", "Lactic acid 80 g", "Gypsum 10", "E 270"],
-)
-def test_numbers_that_are_no_strength(name: str) -> None:
-    match = recognise_agent(name)
-    assert match is not None
-    assert match.strength_percent is None
-
-
-def test_basis_and_normality_as_stated() -> None:
-    by_mass = recognise_agent("Lactic acid (80 %, w/w)")
-    normal = recognise_agent("Sulfuric acid 5 N")
-    molar = recognise_agent("Sulfuric acid 2 mol/L")
-    assert by_mass is not None
-    assert by_mass.strength_basis == "w/w"
-    assert normal is not None
-    assert normal.normality == 5.0
-    assert molar is not None
-    assert molar.normality == 4.0  # two protons to the mole
-
-
-def test_strength_from_the_notes() -> None:
-    one = recognise_agent("Lactic acid", "my bottle says 80 %")
-    two = recognise_agent("Lactic acid", "10 % of the water, 80 % strength")
-    assert one is not None
-    assert one.strength_percent == 80.0
-    assert two is not None
-    assert two.strength_percent is None
-
-
 def test_two_agents_in_one_name_are_both_kept_open() -> None:
     match = recognise_agent("Gypsum and Epsom salt")
     assert match is not None
@@ -424,37 +359,6 @@ def test_nearest_names_of_misspellings(name: str, nearest: str) -> None:
 def test_nothing_near_a_name_of_another_kind() -> None:
     assert nearest_agents("") == ()
     assert nearest_agents("zzzzqqqq") == ()
-
-
-class TestProse:
-    def test_clear_names_are_seen_in_order(self) -> None:
-        text = "Treated the water with 5 g Gypsum, 3 g CaCl₂ and 4 ml lactic acid (88 %)."
-        assert agents_in_prose(text) == ("gypsum", "calcium_chloride_dihydrate", "lactic_acid")
-
-    def test_other_languages(self) -> None:
-        assert agents_in_prose("Maische mit Gips und Milchsäure angesetzt") == (
-            "gypsum",
-            "lactic_acid",
-        )
-        assert agents_in_prose("добавить молочную и сульфат кальция") == ("gypsum",)
-
-    @pytest.mark.parametrize(
-        "text",
-        [
-            "A squeeze of lime, a pinch of salt and oat milk.",
-            "Brewed with sea salt and coriander.",
-            "Natural carbonation, soda crackers on the side, chalky finish.",
-            "Lactic fermentation with bacteria; a cal and a zinc bar.",
-            "Water from the limestone cave, filtered water.",
-            "Salty plum, kosher salt",
-            "",
-        ],
-    )
-    def test_kitchen_words_are_not_taken(self, text: str) -> None:
-        assert agents_in_prose(text) == ()
-
-    def test_each_is_named_once(self) -> None:
-        assert agents_in_prose("gypsum, Gypsum; GYPSUM") == ("gypsum",)
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,38 @@
+"""Agents that free text mentions, and kitchen words that are none."""
+
+from __future__ import annotations
+
+import pytest
+
+from recipe_tools.reference import agents_in_prose
+
+
+class TestProse:
+    def test_clear_names_are_seen_in_order(self) -> None:
+        text = "Treated the water with 5 g Gypsum, 3 g CaCl₂ and 4 ml lactic acid (88 %)."
+        assert agents_in_prose(text) == ("gypsum", "calcium_chloride_dihydrate", "lactic_acid")
+
+    def test_other_languages(self) -> None:
+        assert agents_in_prose("Maische mit Gips und Milchsäure angesetzt") == (
+            "gypsum",
+            "lactic_acid",
+        )
+        assert agents_in_prose("добавить молочную и сульфат кальция") == ("gypsum",)
+
+    @pytest.mark.parametrize(
+        "text",
+        [
+            "A squeeze of lime, a pinch of salt and oat milk.",
+            "Brewed with sea salt and coriander.",
+            "Natural carbonation, soda crackers on the side, chalky finish.",
+            "Lactic fermentation with bacteria; a cal and a zinc bar.",
+            "Water from the limestone cave, filtered water.",
+            "Salty plum, kosher salt",
+            "",
+        ],
+    )
+    def test_kitchen_words_are_not_taken(self, text: str) -> None:
+        assert agents_in_prose(text) == ()
+
+    def test_each_is_named_once(self) -> None:
+        assert agents_in_prose("gypsum, Gypsum; GYPSUM") == ("gypsum",)
