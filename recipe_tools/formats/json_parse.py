@@ -120,7 +120,7 @@ def parse(text: str, max_depth: int) -> Parsed | ParseFailure:
 
 def _exceeds(value: Any, limit: int) -> bool:
     level = [value]
-    for _ in range(limit + 1):
+    for _ in range(limit):
         inner: list[Any] = []
         for item in level:
             if type(item) is dict:

@@ -93,9 +93,9 @@ class _Walk:
         if not wanted.children:
             end = self.skip(place)
         else:
+            opening = self.text[place]
             # What is not met below stays at the start of this value.
             self._missing(wanted, Span(place, place + 1))
-            opening = self.text[place]
             if opening == "{":
                 end = self._members(place, wanted)
             elif opening == "[":
