@@ -104,6 +104,8 @@ def quantity(measure: Measure, low: float, high: float) -> Reader:
 
 def chlorine(value: Any) -> float:
     """Read residual chlorine in mg/L as Cl2; a text may name its basis."""
+    if isinstance(value, list):
+        raise WrongValueError("is a list where one concentration is meant")
     from recipe_tools.water_units import concentration
 
     try:
@@ -138,18 +140,28 @@ def name_or_place(value: Any) -> str | int:
     return text(value)
 
 
-def agent(value: Any) -> tuple[str, str]:
-    """Read a salt, acid or sulfite by name or id; return its id and the name as written."""
+def agent(value: Any) -> Mapping[str, Any]:
+    """Read a salt, acid or sulfite by name or id.
+
+    Returns what the name settles: ``agent`` (id), ``name`` as written, and ``strength_percent`` and
+    ``form`` where it says them ("lactic acid 88 %").
+    """
     written = text(value)
     from recipe_tools.reference import agents, nearest_agents, recognise_agent
 
     if written in agents():
-        return written, written
+        return {"agent": written, "name": written}
     match = recognise_agent(written)
     if match is None:
         nearest = ", ".join(nearest_agents(written[:80]))
         raise WrongValueError(f"is not a salt or acid that is known; near to it are {nearest}")
-    return match.agent_id, written
+    settled = {
+        "agent": match.agent_id,
+        "name": written,
+        "strength_percent": match.strength_percent,
+        "form": match.form_named,
+    }
+    return {key: item for key, item in settled.items() if item is not None}
 
 
 def ion_range(ion: str) -> Reader:
@@ -215,8 +227,15 @@ LITRES_PER_KG = quantity(VOLUME_PER_MASS, 0.0, 100.0)
 
 
 def number(low: float, high: float) -> Reader:
-    """Return a reader of a plain number within bounds."""
-    return quantity(_PLAIN, low, high)
+    """Return a reader of a plain number within bounds; a text is refused."""
+    bounded = quantity(_PLAIN, low, high)
+
+    def read(value: Any) -> float:
+        if isinstance(value, str):
+            raise WrongValueError("is a text where a plain number is meant")
+        return float(bounded(value))
+
+    return read
 
 
 _PLAIN = Measure("plain number", "", "dimensionless", "12.5", {})

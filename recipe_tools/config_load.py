@@ -247,10 +247,11 @@ class _Loader:
             self.known(rule, where, topics=False)
             here = f'{where}."{shown_key(rule)}"'
             table = self.table(settings, here)
-            allowed = ("severity", "options")
+            inner = self.option_keys(rule)
             for key in table:
-                if key not in allowed:
-                    raise self.error(f"{here}: {unknown_key(key, allowed, self.option_keys(rule))}")
+                if key not in ("severity", "options"):
+                    known = ("severity", "options", *inner.values())
+                    raise self.error(f"{here}: {unknown_key(key, known, inner)}")
             severity = self.value(table, "severity", SEVERITY, here)
             options = self.table(table.get("options", {}), f"{here}.options")
             found[rule] = RuleSettings(
@@ -301,8 +302,7 @@ class _Loader:
         return tuple(found)
 
     def shelf_item(self, item: Mapping[str, Any]) -> ShelfItem:
-        agent_id, written = item["agent"]
-        return ShelfItem(**{**item, "agent": agent_id}, name=written)
+        return ShelfItem(**{**item["agent"], **{k: v for k, v in item.items() if k != "agent"}})
 
     def known(self, rule: str, where: str, *, topics: bool) -> None:
         if self.names is None or rule in self.names:

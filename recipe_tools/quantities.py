@@ -179,7 +179,7 @@ _BARRELS = frozenset({"bbl", "barrel", "barrels", "lb/bbl", "g/bbl"})
 
 DEFINITIONS = """
 equivalent = [equivalent] = eq = Eq = val
-german_hardness = 0.356628 milliequivalent / liter
+german_hardness = 0.356653 milliequivalent / liter
 french_hardness = 0.199828 milliequivalent / liter
 english_hardness = 0.284831 milliequivalent / liter
 EBC = [beer_colour] = ebc

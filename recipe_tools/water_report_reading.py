@@ -26,7 +26,6 @@ from recipe_tools.water_report_carbonate import (
 from recipe_tools.water_report_rows import Rows, bare, best_of, flag, text, within
 from recipe_tools.water_units import concentration, hardness
 
-MOST_MG_L = 100_000.0
 AVERAGE_SPREAD = 0.08
 AVERAGE_PH_SPREAD = 0.2
 """What a yearly average is widened by where it is stated as one number (derived_default)."""
@@ -94,8 +93,6 @@ def _read_ions(rows: Rows) -> None:
         stated = rows.stated(ion, partial(concentration, ion=ion))
         if stated is None:
             continue
-        if stated.value.high > MOST_MG_L:
-            raise ReportError(f"{ion} is more than {MOST_MG_L:.0f} mg/L, which no water holds")
         rows.ions[ion] = stated.value.best
         if not stated.value.exact:
             rows.ranges[ion] = (stated.value.low, stated.value.high)

@@ -8,11 +8,15 @@ from datetime import date, datetime, time
 from typing import Any
 
 from recipe_tools.chemistry.estimate import Estimate
+from recipe_tools.chemistry.ions import CACO3_MG_MEQ
 from recipe_tools.quantities import Measure, QuantityError, amount_with_unit
 from recipe_tools.water_report import Doubt, DoubtSeverity, ReportError
-from recipe_tools.water_units import Stated, spread
+from recipe_tools.water_units import Stated, alkalinity, hardness, spread
 
 MAX_TEXT = 300
+MOST_MG_L = 100_000.0
+MOST_MEQ_L = MOST_MG_L / CACO3_MG_MEQ
+_IN_EQUIVALENTS = (alkalinity, hardness)
 
 
 @dataclass(slots=True)
@@ -33,6 +37,9 @@ class Rows:
             stated = read(self.table[key])
         except QuantityError as error:
             raise ReportError(f"{key} {error}") from None
+        most = MOST_MEQ_L if read in _IN_EQUIVALENTS else MOST_MG_L
+        if stated.value.high > most:
+            raise ReportError(f"{key} is more than {MOST_MG_L:,.0f} mg/L, which no water holds")
         if stated.basis:
             self.settled.add(key)
         return stated
@@ -65,6 +72,8 @@ def within(rows: Rows, key: str, measure: Measure, low: float, high: float) -> f
     """Return a quantity that must lie between two bounds in its unit. Raises ReportError."""
     if key not in rows.table:
         return None
+    if isinstance(rows.table[key], list):
+        raise ReportError(f"{key} is a list where one value is meant")
     try:
         value, unit = spread(rows.table[key])
         result = amount_with_unit(value.best, unit, measure)
