@@ -8,6 +8,7 @@ Without the script everything is readable and reachable.
 from __future__ import annotations
 
 import functools
+import re
 from base64 import b64encode
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
@@ -17,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 
 from recipe_tools import __version__
 from recipe_tools.findings import Finding, Rule
-from recipe_tools.reports.escaping import printable
+from recipe_tools.reports.escaping import html_text, printable
 from recipe_tools.reports.ranking import (
     SEVERITIES,
     by_severity,
@@ -97,6 +98,7 @@ class RuleView:
     count: int
 
 
+_COMMAND = re.compile("`([^`]+)`")
 _STATUS = {"checked": "checked", "not_checked": "could not be checked", "skipped": "no recipe"}
 
 
@@ -129,7 +131,7 @@ def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
 def _environment() -> Environment:
     from jinja2 import Environment, FileSystemLoader, StrictUndefined
 
-    return Environment(
+    environment = Environment(
         loader=FileSystemLoader(TEMPLATES),
         autoescape=True,
         undefined=StrictUndefined,
@@ -138,6 +140,8 @@ def _environment() -> Environment:
         finalize=_shown,
         auto_reload=False,
     )
+    environment.filters["prose"] = _prose
+    return environment
 
 
 def _shown(value: Any) -> Any:
@@ -145,6 +149,13 @@ def _shown(value: Any) -> Any:
     if isinstance(value, str) and not hasattr(value, "__html__"):
         return printable(value)
     return value
+
+
+def _prose(text: str) -> Any:
+    """Return a text of a declaration as markup: what stands in backticks is a command or a key."""
+    from markupsafe import Markup
+
+    return Markup(_COMMAND.sub(r"<code>\1</code>", html_text(text)))
 
 
 @functools.cache

@@ -110,7 +110,7 @@ def _water_rows(day: BrewDay, liquors: Sequence[Liquor]) -> tuple[Row, ...]:
         rows.append(Row("pH with the acid", (_DASH, *(_after_acid(item) for item in liquors))))
     ratios = (_fixed(item.sulfate_to_chloride, 1) for item in liquors)
     rows.append(Row("sulfate to chloride, by mass", (_DASH, *ratios)))
-    return tuple(rows)
+    return tuple(row for row in rows if any(cell != _DASH for cell in row.cells))
 
 
 def _after_acid(liquor: Liquor) -> str:

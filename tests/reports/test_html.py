@@ -7,12 +7,16 @@ import subprocess
 import sys
 import time
 from base64 import b64encode
+from dataclasses import replace
 from hashlib import sha256
 from itertools import pairwise
+from typing import Any
 
 import pytest
 from lxml import html as parser
 
+from recipe_tools.findings import Severity
+from recipe_tools.recipe import Recipe
 from recipe_tools.reference import family_targets
 from recipe_tools.reports import html
 from recipe_tools.reports.escaping import printable
@@ -23,10 +27,13 @@ from tests.reports.sample_run import (
     CATALOGUE,
     HOSTILE_TEXTS,
     PREDICTION,
+    brew_day,
     checked,
     hostile_run,
+    liquor,
     many_recipes,
     plain_run,
+    rule,
 )
 
 RUNS = {
@@ -162,6 +169,27 @@ def test_nothing_of_the_run_is_lost() -> None:
         "80 (80 to 88) %",
     ):
         assert part in text
+
+
+def test_commands_in_the_texts_of_a_rule_are_set_apart_and_nothing_else_is_markup() -> None:
+    declared = rule(
+        "mash-ph/above-range", Severity.ERROR, remedy="Run `dose <FILE>` & <b>measure</b>"
+    )
+    document = html.render(RUNS["plain"], {declared.id: declared})
+    remedies = parser.document_fromstring(document).xpath("//dd[starts-with(., 'To do:')]")
+    assert [item.text_content() for item in remedies] == ["To do: Run dose <FILE> & <b>measure</b>"]
+    assert [child.tag for child in remedies[0]] == ["code"]
+
+
+def test_the_water_table_has_no_row_without_a_figure() -> None:
+    unknown = replace(
+        liquor("mash", 14.0, ()), alkalinity_meq_l=None, residual_alkalinity_meq_l=None
+    )
+    day = {"mash": replace(unknown, after_acid=None), "sparge": None, "total": None}
+    source = replace(brew_day(Recipe(0, "Own")).source, known=False, ions_mg_l={})
+    file = CheckedFile("a.xml", "beerxml", "checked", (checked(0, "Own", source=source, **day),))
+    heads = parsed(Run((file,))).xpath("//table[caption]/tbody/tr/th/text()")
+    assert heads == ["volume, L"]
 
 
 def test_hostile_names_are_text_and_nothing_else() -> None:
