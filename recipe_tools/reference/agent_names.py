@@ -22,7 +22,13 @@ from recipe_tools.reference.strength import (
     percentages,
     stated_strength,
 )
-from recipe_tools.reference.wording import LONGEST_NAME, cut_compound, split_tokens, tokens
+from recipe_tools.reference.wording import (
+    LONGEST_NAME,
+    cut_compound,
+    in_latin_letters,
+    split_tokens,
+    tokens,
+)
 
 _LONGEST_NOTES = 400
 _STRONGEST_SOLUTION = 50.0
@@ -66,6 +72,9 @@ def recognise_agent(name: str, notes: str = "") -> AgentMatch | None:
 def _recognise(name: str, notes: str) -> AgentMatch | None:
     words = tokens(name)
     found = _mentions(words)
+    if not found and not name.isascii():
+        words = in_latin_letters(words)
+        found = _mentions(words)
     if not found:
         words = _taken_apart(words)
         found = _mentions(words)

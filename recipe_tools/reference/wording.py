@@ -19,6 +19,9 @@ _FOLD = str.maketrans(
 )
 
 
+_LOOKALIKES = str.maketrans("асеорхкнмтв", "aceopxkhmtb")
+
+
 def folded(text: str) -> str:
     """Return text in lower case without accents; subscripts and full-width letters become plain."""
     if text.isascii():
@@ -43,6 +46,11 @@ def tokens(text: str, most: int = MOST_TOKENS) -> list[str]:
     """
     words = _TOKEN.findall(comparable(text))[:most]
     return _joined_water(words) if "h2o" in words else _without_times(words)
+
+
+def in_latin_letters(words: list[str]) -> list[str]:
+    """Return formulas with the Cyrillic letters that look Latin replaced (``CaCO3`` typed so)."""
+    return [word.translate(_LOOKALIKES) if not word.isalpha() else word for word in words]
 
 
 def split_tokens(words: list[str]) -> list[str]:

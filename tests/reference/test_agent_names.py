@@ -97,6 +97,13 @@ def test_subscripts_of_formulas_are_digits() -> None:
         assert match.agent_id in MEANINGS[key(row["alias"])], row
 
 
+def test_formulas_typed_with_cyrillic_letters() -> None:
+    for name in ("СаСО3", "МgSО4", "СаСl2"):
+        assert not name.isascii()
+        match = recognise_agent(name)
+        assert match is not None, name
+
+
 @settings(max_examples=300, deadline=None)
 @given(st.text(max_size=300), st.text(max_size=300))
 def test_any_text_is_answered(name: str, notes: str) -> None:

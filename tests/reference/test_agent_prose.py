@@ -19,6 +19,17 @@ class TestProse:
         )
         assert agents_in_prose("добавить молочную и сульфат кальция") == ("gypsum",)
 
+    def test_inflected_forms(self) -> None:
+        assert agents_in_prose("5 g gipsu piwowarskiego i 3 ml kwasu mlekowego") == (
+            "gypsum",
+            "lactic_acid",
+        )
+        assert agents_in_prose("3 г хлорида кальция, 5 мл молочной кислоты") == (
+            "calcium_chloride_dihydrate",
+            "lactic_acid",
+        )
+        assert agents_in_prose("2 g síranu hořečnatého do vody") == ("epsom_salt",)
+
     @pytest.mark.parametrize(
         "text",
         [

@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 from collections.abc import Mapping
 from pathlib import Path
 from typing import get_args
 
 import pytest
 
+from recipe_tools import reference
 from recipe_tools.recipe import IONS
 from recipe_tools.reference import agents, data_digest, families, table, table_names, tables
 from recipe_tools.reference.agent_table import AgentForm, AgentKind
@@ -193,3 +196,24 @@ def test_the_digest_follows_the_data(tmp_path: Path, monkeypatch: pytest.MonkeyP
     smaller = uncached()
     (tmp_path / "crush.csv").write_bytes(b"crush,source,mark\n")
     assert len({before, smaller, uncached()}) == 3
+
+
+def test_importing_the_room_reads_no_table() -> None:
+    """`--version` and the command line's help must not pay for facts they do not use."""
+    code = (
+        "import sys, recipe_tools.reference as room;"
+        "print(sorted(name for name in sys.modules if name.startswith('recipe_tools.reference.')));"
+        "room.recognise_agent('Gypsum');"
+        "print(*(name for name in ('difflib', 'hashlib', 'pint', 'scipy') if name in sys.modules))"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", code], capture_output=True, text=True, check=True, timeout=60
+    )
+    assert done.stdout.split("\n")[:2] == ["[]", ""]
+
+
+def test_every_public_name_can_be_had() -> None:
+    for name in reference.__all__:
+        assert getattr(reference, name) is not None
+    with pytest.raises(AttributeError):
+        _ = reference.no_such_name
