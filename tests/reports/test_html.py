@@ -176,7 +176,8 @@ def test_commands_in_the_texts_of_a_rule_are_set_apart_and_nothing_else_is_marku
         "mash-ph/above-range", Severity.ERROR, remedy="Run `dose <FILE>` & <b>measure</b>"
     )
     document = html.render(RUNS["plain"], {declared.id: declared})
-    remedies = parser.document_fromstring(document).xpath("//dd[starts-with(., 'To do:')]")
+    page: Any = parser.document_fromstring(document)
+    remedies = page.xpath("//dd[starts-with(., 'To do:')]")
     assert [item.text_content() for item in remedies] == ["To do: Run dose <FILE> & <b>measure</b>"]
     assert [child.tag for child in remedies[0]] == ["code"]
 
