@@ -6,7 +6,7 @@ from the classes of the page, as its content security policy allows no style in 
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
 from recipe_tools.reports.escaping import html_text
@@ -152,8 +152,7 @@ def ph_picture(name: str, title: str, ph: float, low: float, high: float) -> str
     return _svg(name, 88, title, words, parts)
 
 
-def _ticks(at: object) -> str:
-    assert callable(at)
+def _ticks(at: Callable[[float], float]) -> str:
     return "".join(f"M{_number(at(tenth / 10))} 48v5" for tenth in range(48, 63, 2))
 
 
