@@ -70,6 +70,16 @@ def recognise_agent(name: str, notes: str = "") -> AgentMatch | None:
 
 @lru_cache(maxsize=4096)
 def _recognise(name: str, notes: str) -> AgentMatch | None:
+    found, words = _mentioned(name)
+    return _settled(found, words, name, notes) if found else None
+
+
+@lru_cache(maxsize=4096)
+def _mentioned(name: str) -> tuple[list[AgentAlias], list[str]]:
+    """Return the aliases in a name that count, and its tokens.
+
+    Kept by name alone: most additions are no water agents and carry notes of their own.
+    """
     words = tokens(name)
     found = _mentions(words)
     if not found and not name.isascii():
@@ -78,9 +88,7 @@ def _recognise(name: str, notes: str) -> AgentMatch | None:
     if not found:
         words = _taken_apart(words)
         found = _mentions(words)
-    if not found:
-        return None
-    return _settled(found, words, name, notes)
+    return found, words
 
 
 def _mentions(words: Sequence[str]) -> list[AgentAlias]:
@@ -244,6 +252,7 @@ def _normality(strength: Strength, likely: Agent) -> float | None:
     return strength.molarity * (protons or 1)
 
 
+@lru_cache(maxsize=512)
 def nearest_agents(name: str, count: int = 3) -> tuple[str, ...]:
     """Return the names of the agents whose aliases look most like an unknown name, best first."""
     index = agent_aliases()

@@ -38,6 +38,8 @@ def agents_in_prose(text: str) -> tuple[str, ...]:
     """
     known = _by_first_word()
     words = tokens(text, _MOST_TOKENS)
+    if known.keys().isdisjoint(words):
+        return ()
     seen: dict[str, None] = {}
     place = 0
     while place < len(words):

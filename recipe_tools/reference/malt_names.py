@@ -206,6 +206,7 @@ def _grain_of_colour(colour: float) -> str:
     return "roasted"
 
 
+@lru_cache(maxsize=512)
 def nearest_malts(name: str, count: int = 3) -> tuple[str, ...]:
     """Return the aliases that look most like an unknown name, best first, one per class."""
     index = _aliases()

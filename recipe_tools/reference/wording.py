@@ -88,6 +88,8 @@ def _joined_water(words: list[str]) -> list[str]:
 
 def cut_compound(word: str, endings: tuple[str, ...]) -> tuple[str, str] | None:
     """Return a compound word cut before the ending it has (``milchsaurelosung``), or None."""
+    if not word.endswith(endings):
+        return None
     for ending in endings:
         if word.endswith(ending) and len(word) > len(ending) + 3:
             return word[: -len(ending)], ending
