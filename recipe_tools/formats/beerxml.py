@@ -233,7 +233,7 @@ def _about_the_bytes(source: XmlSource) -> list[Finding]:
     if decoded.doubt is not None:
         findings.append(_at(_encoding(decoded.doubt), 1, 1))
     repaired = source.repaired
-    attributed = _may_have_attributes(decoded.utf8)
+    attributed = source.refusal is None and _may_have_attributes(decoded.utf8)
     if repaired is None and not attributed:
         return findings
     text = decoded.text

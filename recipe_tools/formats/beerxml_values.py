@@ -145,7 +145,7 @@ def inner_text(element: etree._Element) -> str:
             if node.tag is etree.Entity:
                 parts.append(node.text or "")
         else:
-            parts.append("".join(text for text in node.itertext() if isinstance(text, str)))
+            parts.append(inner_text(node))
             if node.tag.lower() in _PARAGRAPHS:
                 parts.append("\n")
         parts.append(node.tail or "")

@@ -51,7 +51,9 @@ def load(data: bytes) -> XmlSource:
     try:
         decoded = decode(data)
     except NotTextError as error:
-        return XmlSource(None, refusal=Refusal("malformed", f"its bytes are not valid {error}"))
+        return XmlSource(
+            None, refusal=Refusal("malformed", f"its bytes are not valid {error}", 1, 1)
+        )
     utf8 = decoded.utf8
     if b"!" in utf8 and (b"<!DOCTYPE" in utf8 or b"<!ENTITY" in utf8):
         return _with_doctype(decoded)
@@ -109,7 +111,7 @@ def _repaired(decoded: Decoded) -> XmlSource:
     copy = repair(text)
     if not copy.roots:
         detail = "it is empty" if not text.strip() else "it holds no element"
-        return XmlSource(decoded, refusal=Refusal("malformed", detail))
+        return XmlSource(decoded, refusal=Refusal("malformed", detail, 1, 1))
     try:
         wrapper = _parse(copy.text.encode("utf-8"))
     except etree.XMLSyntaxError as error:

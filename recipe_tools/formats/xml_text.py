@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import codecs
 import re
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Final
 
@@ -20,6 +21,12 @@ _MARKS: Final = (
     (codecs.BOM_UTF16_LE, "utf-16-le"),
     (codecs.BOM_UTF16_BE, "utf-16-be"),
 )
+_ZEROS: Final[Mapping[tuple[bool, ...], str]] = {
+    (True, False, True, False): "utf-16-be",
+    (False, True, False, True): "utf-16-le",
+    (True, True, True, False): "utf-32-be",
+    (False, True, True, True): "utf-32-le",
+}
 _SINGLE_BYTE: Final = frozenset(
     [f"iso8859-{part}" for part in range(1, 17)]
     + [f"cp{page}" for page in (437, 850, 852, 855, 858, 866, *range(1250, 1259))]
@@ -105,8 +112,9 @@ def decode(data: bytes) -> Decoded:
     for mark, encoding in _MARKS:
         if data.startswith(mark):
             return _marked(data, encoding, len(mark))
-    if b"\x00" in data[:4]:
-        return _wide(data, _width_by_zeros(data), 0)
+    width = _width_by_zeros(data)
+    if width is not None:
+        return _wide(data, width, 0)
     declared = _declared(data)
     codec = _codec(declared)
     if data.isascii():
@@ -150,10 +158,9 @@ def _marked(data: bytes, encoding: str, size: int) -> Decoded:
     return Decoded(data, body, "utf-8", size, Doubt(declared, "UTF-8", not body.isascii()))
 
 
-def _width_by_zeros(data: bytes) -> str:
-    if data[:1] == b"\x00":
-        return "utf-32-be" if data[:3] == b"\x00\x00\x00" else "utf-16-be"
-    return "utf-32-le" if data[1:4] == b"\x00\x00\x00" else "utf-16-le"
+def _width_by_zeros(data: bytes) -> str | None:
+    """Return the wide encoding that the zero bytes around the first two ASCII characters show."""
+    return _ZEROS.get(tuple(byte == 0 for byte in data[:4]))
 
 
 def _wide(data: bytes, encoding: str, size: int) -> Decoded:
