@@ -1,0 +1,155 @@
+"""Where values stand: checked by looking into the text and the bytes at the place given."""
+
+from __future__ import annotations
+
+import pytest
+
+from recipe_tools.formats.deviation_examples import PLAIN_TEXT
+from recipe_tools.formats.xml_positions import element_spans, locate, spans
+from recipe_tools.formats.xml_text import decode
+from tests.formats.xml.files import content
+
+R = "/RECIPES/RECIPE[1]"
+AMOUNT = f"{R}/MISCS/MISC[1]/AMOUNT"
+PATHS = {
+    f"{R}/NAME": "Weir Bitter",
+    f"{R}/STYLE/OG_MAX": "1.039",
+    AMOUNT: "0.004",
+    f"{R}/MASH/MASH_STEPS/MASH_STEP[1]/STEP_TEMP": "66.0",
+    f"{R}/WATERS/WATER[1]/BICARBONATE": "155.0",
+}
+WIDE_TEXT = PLAIN_TEXT.replace("<RECIPES>", "<RECIPES><!-- 🍺 größer <b> -->").replace(
+    "<HOPS>", "<!-- <MISC> --><HOPS>"
+)
+
+
+def shown(data: bytes, pointer: str) -> str:
+    """Return the text of a place on one line, cut out by line and column as an editor would."""
+    region = locate(data, [pointer])[pointer]
+    assert region.line == region.end_line
+    line = decode(data).text.splitlines()[region.line - 1]
+    return line[region.column - 1 : region.end_column - 1]
+
+
+VARIANTS = {
+    "plain": PLAIN_TEXT.encode(),
+    "crlf": PLAIN_TEXT.replace("\n", "\r\n").encode(),
+    "cr": PLAIN_TEXT.replace("\n", "\r").encode(),
+    "mark": b"\xef\xbb\xbf" + PLAIN_TEXT.encode(),
+    "utf-16": ("\ufeff" + WIDE_TEXT).encode("utf-16-le"),
+    "comments and astral letters": WIDE_TEXT.encode(),
+    "latin-1": WIDE_TEXT.replace("🍺", "").encode("latin-1"),
+    "one line": PLAIN_TEXT.replace("\n", " ").encode(),
+    "repaired": ("junk\n" + PLAIN_TEXT.replace("Mill Garden", "A & B &ouml; \x07 < 5")).encode(),
+    "attributes": PLAIN_TEXT.replace("<MISC>", """<MISC a="/>" b='"'>""").encode(),
+}
+
+
+@pytest.mark.parametrize("variant", VARIANTS)
+@pytest.mark.parametrize("pointer", PATHS)
+def test_the_place_shows_the_value(variant: str, pointer: str) -> None:
+    assert shown(VARIANTS[variant], pointer) == PATHS[pointer]
+
+
+@pytest.mark.parametrize("variant", VARIANTS)
+def test_the_bytes_hold_the_value(variant: str) -> None:
+    data = VARIANTS[variant]
+    encoding = decode(data).encoding
+    found = spans(data, list(PATHS))
+    assert {
+        pointer: data[start:end].decode(encoding) for pointer, (start, end) in found.items()
+    } == PATHS
+
+
+@pytest.mark.parametrize("variant", VARIANTS)
+def test_element_spans_hold_the_element(variant: str) -> None:
+    data = VARIANTS[variant]
+    encoding = decode(data).encoding
+    span = element_spans(data, [AMOUNT])[AMOUNT]
+    assert data[span.start : span.end].decode(encoding) == "<AMOUNT>0.004</AMOUNT>"
+    assert data[span.start : span.open_end].decode(encoding) == "<AMOUNT>"
+    assert data[span.close_start : span.end].decode(encoding) == "</AMOUNT>"
+    assert not span.self_closed
+    assert span.leaf
+
+
+def test_the_second_record_is_not_the_first() -> None:
+    data = content("same-agent-twice")
+    first, second = f"{R}/MISCS/MISC[1]/TIME", f"{R}/MISCS/MISC[2]/TIME"
+    found = spans(data, [first, second])
+    assert [data[slice(*found[pointer])] for pointer in (first, second)] == [b"60.0", b"1800"]
+
+
+def test_a_duplicate_is_found_by_its_place() -> None:
+    data = content("duplicates")
+    found = spans(data, [AMOUNT, f"{AMOUNT}[2]"])
+    assert [data[slice(*place)] for place in found.values()] == [b"0.004", b"0.006"]
+
+
+def test_an_absent_value_is_shown_at_its_record() -> None:
+    data = PLAIN_TEXT.encode()
+    assert shown(data, f"{R}/MISCS/MISC[1]/USE_FOR") == "<MISC>"
+    assert shown(data, f"{R}/MISCS/MISC[9]/AMOUNT") == "<MISCS>"
+    assert element_spans(data, [f"{R}/MISCS/MISC[9]/AMOUNT"]) == {}
+
+
+def test_an_empty_value_is_shown_at_its_tag() -> None:
+    assert shown(content("empty-numbers"), f"{R}/MASH/GRAIN_TEMP") == "<GRAIN_TEMP/>"
+    step = f"{R}/MASH/MASH_STEPS/MASH_STEP[1]"
+    assert shown(content("empty-numbers"), f"{step}/INFUSE_AMOUNT") == "<INFUSE_AMOUNT>"
+
+
+def test_a_record_is_shown_at_its_start_tag() -> None:
+    assert shown(PLAIN_TEXT.encode(), f"{R}/MISCS/MISC[1]") == "<MISC>"
+
+
+def test_self_closed_elements_and_cdata_are_known() -> None:
+    tag = f"{R}/MASH/GRAIN_TEMP"
+    assert element_spans(content("empty-numbers"), [tag])[tag].self_closed
+    notes = f"{R}/NOTES"
+    data = content("cdata-in-notes")
+    assert element_spans(data, [notes])[notes].cdata
+    assert data[slice(*spans(data, [notes])[notes])] == b"Add 2 g of <gypsum> & stir."
+    assert not element_spans(content("prose-notes"), [notes])[notes].cdata
+
+
+def test_tags_in_another_case_or_namespace_are_found() -> None:
+    assert shown(content("tags-wrong-case"), f"{R}/BATCH_SIZE") == "20.0"
+    assert shown(content("namespace"), AMOUNT) == "0.004"
+    prefixed = PLAIN_TEXT.replace("<", "<b:").replace("<b:/", "</b:").replace("<b:?", "<?")
+    prefixed = prefixed.replace("<b:RECIPES>", '<b:RECIPES xmlns:b="https://aldermoor.example/r">')
+    assert shown(prefixed.encode(), AMOUNT) == "0.004"
+
+
+def test_a_value_over_several_lines_ends_where_its_text_ends() -> None:
+    data = PLAIN_TEXT.replace("  <BREWER>", "  <NOTES>\n  One.\n Two.\n  </NOTES>\n  <BREWER>")
+    region = locate(data.encode(), [f"{R}/NOTES"])[f"{R}/NOTES"]
+    lines = data.split("\n")
+    start = next(place for place, line in enumerate(lines, 1) if line == "  One.")
+    assert (region.line, region.column) == (start, 3)
+    assert (region.end_line, region.end_column) == (start + 1, len(" Two.") + 1)
+
+
+def test_columns_count_code_points() -> None:
+    data = PLAIN_TEXT.replace("<NAME>Weir Bitter", "<!--🍺🍺--><NAME>Weir Bitter").encode()
+    region = locate(data, [f"{R}/NAME"])[f"{R}/NAME"]
+    assert region.column == len("  <!--🍺🍺--><NAME>") + 1
+
+
+def test_the_second_root_is_found() -> None:
+    data = content("two-roots")
+    pointer = "/RECIPES[2]/RECIPE[1]/NAME"
+    assert data[slice(*spans(data, [pointer])[pointer])] == b"Barn Mild"
+
+
+def test_a_file_that_cannot_be_parsed_has_no_places() -> None:
+    assert locate(content("cut-short"), [AMOUNT]) == {}
+    assert locate(content("doctype-entities"), [AMOUNT]) == {}
+    assert element_spans(content("cut-short"), [AMOUNT]) == {}
+    assert locate(PLAIN_TEXT.encode(), []) == {}
+
+
+def test_lines_beyond_sixteen_bits_are_right() -> None:
+    data = PLAIN_TEXT.replace("<RECIPES>", "<RECIPES>" + "\n" * 70_000).encode()
+    expected = data[: data.index(b"0.004")].count(b"\n") + 1
+    assert locate(data, [AMOUNT])[AMOUNT].line == expected
