@@ -51,7 +51,7 @@ def _ions(sheet: WaterSheet, ink: Ink) -> Iterator[str]:
     if sheet.hardness_meq_l is not None:
         yield f"{_INDENT}total hardness      {_degrees(sheet.hardness_meq_l)}"
     if report.ph is not None:
-        yield f"{_INDENT}pH                  {report.ph.best:.2g}{_between(report.ph, 1)}"
+        yield f"{_INDENT}pH                  {report.ph.best:.1f}{_between(report.ph, 1)}"
     if report.chlorine_mg_l is not None:
         what = "chloramine" if report.chloramine else "chlorine"
         yield f"{_INDENT}{what:<20}{_figure(report.chlorine_mg_l)} mg/L as Cl2"
