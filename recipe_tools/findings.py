@@ -1,7 +1,7 @@
 """Findings, and the declaration that stands behind each kind of finding.
 
-A rule is declared once (`Rule`): its reason, source, options and examples stand beside the code that
-applies it. What a rule or a reader yields is a `Finding` without file name and position; `checking`
+A rule is declared once (`Rule`): its reason, source, options and examples stand beside the code
+that applies it. What a rule or a reader yields is a `Finding` without file name and position; `checking`
 fills these in.
 """
 
@@ -19,7 +19,10 @@ NO_VALUES: Mapping[str, Any] = MappingProxyType({})
 
 
 class Severity(IntEnum):
-    """note: worth knowing; warning: probably not what you want; error: do not brew this as written."""
+    """How bad it is.
+
+    note: worth knowing; warning: probably not what you want; error: do not brew this as written.
+    """
 
     NOTE = 1
     WARNING = 2
@@ -32,7 +35,10 @@ class Severity(IntEnum):
 
 
 class Confidence(IntEnum):
-    """certain: the whole band is outside; likely: the best value is; possible: only the band reaches."""
+    """How sure it is.
+
+    certain: the whole band is outside; likely: the best value is; possible: only the band reaches.
+    """
 
     POSSIBLE = 1
     LIKELY = 2
@@ -56,7 +62,10 @@ class Related:
 
 @dataclass(frozen=True, slots=True)
 class Fix:
-    """A change a program can make. safe: the meaning cannot change. replacement: new text of the value."""
+    """A change a program can make.
+
+    safe: the meaning cannot change. replacement: new text of the value.
+    """
 
     description: str
     pointer: str
@@ -69,7 +78,8 @@ class Finding:
     """One thing found in one place.
 
     values: the numbers and words behind the message, by name; JSON-ready.
-    pointer: symbolic path (see `recipe.Origin`). recipe: 0-based index in the file, None for the file.
+    pointer: symbolic path (see `recipe.Origin`). recipe: 0-based index in the file, None for the
+        file.
     line, column: 1-based, columns in code points, end exclusive; None until located.
     severity: None until the declaration or configuration has decided, except where a rule decides.
     """
@@ -120,7 +130,10 @@ def find(
 
 @dataclass(frozen=True, slots=True)
 class Option:
-    """A threshold or choice of a rule. source: where the default comes from (or ``derived_default``)."""
+    """A threshold or choice of a rule.
+
+    source: where the default comes from (or ``derived_default``).
+    """
 
     default: Any
     unit: str
@@ -147,8 +160,8 @@ class Example:
 class Rule:
     """The declaration of a rule: everything `recipe-tools explain` shows.
 
-    id: ``topic/name``. severity: default severity. summary: one sentence. why: what it means for the
-    beer. source: published source, or ``common practice, no source``, or ``derived_default``.
+    id: ``topic/name``. severity: default severity. summary: one sentence. why: what it means for
+    the beer. source: published source, or ``common practice, no source``, or ``derived_default``.
     remedy: what to do. not_checked: the finding leaves the file unchecked (exit code 3).
     aliases: former ids. reference: names of reference tables whose rows `explain` shows.
     """

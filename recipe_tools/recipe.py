@@ -30,7 +30,8 @@ class Origin:
     path: symbolic path of the record. For BeerJSON a JSON pointer
         (``/beerjson/recipes/0/mash/mash_steps/1``), for BeerXML the element path with 1-based
         places among siblings of one name (``/RECIPES/RECIPE[1]/WATERS/WATER[2]``).
-    members: for a field of the record the rest of the path of its value (``{"amount_l": "/AMOUNT"}``).
+    members: for a field of the record the rest of the path of its value, such as
+        ``{"amount_l": "/AMOUNT"}``.
         One mapping is shared by all records of a kind.
     """
 
@@ -38,7 +39,7 @@ class Origin:
     members: Mapping[str, str] = field(default_factory=lambda: NO_MEMBERS)
 
     def at(self, field: str) -> str:
-        """Return the symbolic path of a field's value, or of the record if the file has no such value."""
+        """Return the symbolic path of a field's value, or of the record if there is no such value."""
         return self.path + self.members.get(field, "")
 
 
@@ -97,7 +98,10 @@ class Fermentable:
 
 @dataclass(frozen=True, slots=True)
 class Hop:
-    """A hop addition. use: ``boil``, ``first wort``, ``mash``, ``aroma``, ``dry hop`` or as written."""
+    """A hop addition.
+
+    use: ``boil``, ``first wort``, ``mash``, ``aroma``, ``dry hop`` or as written.
+    """
 
     name: str
     amount_kg: float | None = None
@@ -141,8 +145,8 @@ class Addition:
 class WaterSource:
     """A water record: a name, perhaps a volume, and what the file says is dissolved in it.
 
-    ions_mg_l: mg/L by ion name. Keys are those of `IONS` and ``carbonate``, ``nitrate``, ``nitrite``,
-        ``fluoride``, ``iron``; an ion the file does not state has no key.
+    ions_mg_l: mg/L by ion name. Keys are those of `IONS` and ``carbonate``, ``nitrate``,
+        ``nitrite``, ``fluoride``, ``iron``; an ion the file does not state has no key.
     """
 
     name: str
@@ -157,7 +161,8 @@ class WaterSource:
 class MashStep:
     """One step of a mash.
 
-    kind: ``infusion``, ``temperature``, ``decoction``, ``sparge``, ``drain mash tun``, ... lower case.
+    kind: ``infusion``, ``temperature``, ``decoction``, ``sparge``, ``drain mash tun`` ... in lower
+        case.
     water_l: the amount the file gives for the step, whatever it means (see `brewday`).
     """
 
@@ -175,7 +180,10 @@ class MashStep:
 
 @dataclass(frozen=True, slots=True)
 class Mash:
-    """A mash. ph: MASH.PH of BeerXML, by that standard the pH of the sparge, in practice a target."""
+    """A mash.
+
+    ph: MASH.PH of BeerXML, by that standard the pH of the sparge, in practice a target.
+    """
 
     name: str = ""
     grain_temperature_c: float | None = None
@@ -214,12 +222,13 @@ class Recipe:
     """One recipe.
 
     index: 0-based place among the recipes of its file.
-    kind: ``all grain``, ``partial mash``, ``extract``, ``cider``, ``mead``, ... lower case, or empty.
+    kind: ``all grain``, ``partial mash``, ``extract``, ``cider``, ``mead`` ... in lower case, or
+        empty.
     batch_l: volume into the fermenter. boil_l: volume at the start of the boil.
     og, fg: specific gravity. ibu, colour_ebc, abv_percent: what the file states, not computed.
     beer_ph: pH of the finished beer where the file states one.
-    states_sparge: True where the standard of the file has a place for the sparge (BeerJSON), so that
-        a recipe without one has no sparge; False where the sparge has to be worked out (BeerXML).
+    states_sparge: True where the standard of the file has a place for the sparge (BeerJSON), so
+        that a recipe without one has no sparge; False where the sparge has to be worked out (BeerXML).
     """
 
     index: int

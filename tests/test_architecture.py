@@ -94,7 +94,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "checking": COMPUTED | {"formats", "rules", "results", "path_globs"},
     "archive": COMPUTED | {"checking", "results", "baseline", "formats", "path_globs", "public"},
     "annotate": COMPUTED | {"checking", "formats", "results", "reports"},
-    "reports": COMPUTED | {"results", "checking", "archive", "water_advice", "public"},
+    "reports": COMPUTED
+    | {"results", "checking", "archive", "water_advice", "water_report", "public"},
     "cli": {room for room in ROOMS if room != "cli"},
     "public": COMPUTED | {"checking", "results", "formats"},
 }
