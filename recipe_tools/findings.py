@@ -1,8 +1,8 @@
 """Findings, and the declaration that stands behind each kind of finding.
 
 A rule is declared once (`Rule`): its reason, source, options and examples stand beside the code
-that applies it. What a rule or a reader yields is a `Finding` without file name and position; `checking`
-fills these in.
+that applies it. What a rule or a reader yields is a `Finding` without file name and position;
+`checking` fills these in.
 """
 
 from __future__ import annotations

@@ -39,7 +39,7 @@ class Origin:
     members: Mapping[str, str] = field(default_factory=lambda: NO_MEMBERS)
 
     def at(self, field: str) -> str:
-        """Return the symbolic path of a field's value, or of the record if there is no such value."""
+        """Return the symbolic path of a field's value, or of the record if there is none."""
         return self.path + self.members.get(field, "")
 
 
@@ -228,7 +228,7 @@ class Recipe:
     og, fg: specific gravity. ibu, colour_ebc, abv_percent: what the file states, not computed.
     beer_ph: pH of the finished beer where the file states one.
     states_sparge: True where the standard of the file has a place for the sparge (BeerJSON), so
-        that a recipe without one has no sparge; False where the sparge has to be worked out (BeerXML).
+        that a recipe without one has no sparge; False where it has to be worked out (BeerXML).
     """
 
     index: int
