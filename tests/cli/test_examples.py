@@ -54,3 +54,13 @@ def test_the_reports_of_the_examples_do_not_depend_on_the_folder_they_are_called
     capfdbinary.readouterr()
     assert cli.run(["check", "examples", "--format", "csv"]) == 1
     assert capfdbinary.readouterr().out == outside
+
+
+def test_the_readme_shows_what_the_program_says(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.chdir(EXAMPLES.parent)
+    readme = (EXAMPLES.parent / "README.md").read_text("utf-8")
+    command, _, shown = readme.partition("$ recipe-tools ")[2].partition("\n")
+    lines = run(*command.split()).text.splitlines()
+    sample = [line for line in shown.partition("```")[0].splitlines() if "..." not in line]
+    assert len(sample) > 10
+    assert [line for line in sample if line not in lines] == []
