@@ -126,7 +126,8 @@ class GristItem:
 class BrewDay:
     """Everything computed for one recipe. A part that cannot be computed is None.
 
-    mash_input: what the pH model was told. not_predictable: what is missing for the mash pH, in words (empty where a prediction exists).
+    mash_input: what the pH model was told. not_predictable: what is missing for the mash pH, in
+    words (empty where a prediction exists).
     target: the WATER record marked as target, if any. family: style family, None where unknown.
     targets: the ranges of that family, with those the configuration replaces.
     """
