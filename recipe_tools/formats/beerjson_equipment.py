@@ -22,14 +22,14 @@ def equipment(record: dict[str, Any], at: str, boil_l: float | None, fields: Fie
         inside = f"{at}/equipment_items/{place}"
         form = fields.text(vessel, "form").strip().lower()
         if form in _MASH_VESSELS:
-            loss = fields.size("volume", vessel, "loss", inside)
+            loss = fields.quantity("volume", vessel, "loss", inside)
             if loss is not None:
                 dead_space = (dead_space or 0.0) + loss
-            absorbed = fields.size("specific_volume", vessel, "grain_absorption_rate", inside)
+            absorbed = fields.quantity("specific_volume", vessel, "grain_absorption_rate", inside)
             absorption = absorption if absorbed is None else absorbed
         elif form == _KETTLE:
-            trub = fields.size("volume", vessel, "loss", inside)
-            boil_off = fields.size("volume", vessel, "boil_rate_per_hour", inside)
+            trub = fields.quantity("volume", vessel, "loss", inside)
+            boil_off = fields.quantity("volume", vessel, "boil_rate_per_hour", inside)
     percent = None
     if boil_off is not None and boil_l:
         percent = 100.0 * boil_off / boil_l

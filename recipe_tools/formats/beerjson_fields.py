@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any, Final
 
 from recipe_tools.findings import Fix, Severity
@@ -13,8 +14,20 @@ LARGEST: Final = 1e9
 """No litres, kilograms or minutes of a brewery come near; a larger number is a slip."""
 
 SG_BOUNDS: Final = (0.95, 1.3)
-TEMPERATURE_BOUNDS: Final = (-20.0, 110.0)
-PH_BOUNDS: Final = (0.0, 14.0)
+_POSITIVE: Final = (0.0, LARGEST)
+BOUNDS: Final[Mapping[str, tuple[float, float]]] = {
+    "volume": _POSITIVE,
+    "mass": _POSITIVE,
+    "time": _POSITIVE,
+    "concentration": _POSITIVE,
+    "colour": _POSITIVE,
+    "bitterness": _POSITIVE,
+    "specific_volume": _POSITIVE,
+    "percent": (0.0, 100.0),
+    "acidity": (0.0, 14.0),
+    "temperature": (-20.0, 110.0),
+}
+"""Bounds by kind of quantity, outside of which a value cannot be (common practice, no source)."""
 
 _BESIDE: Final = {
     "alpha_acid",
@@ -55,29 +68,25 @@ class Fields:
         self.recipe = recipe
         self.owner = "the recipe"
 
-    def quantity(
-        self, kind: str, record: dict[str, Any], key: str, at: str, low: float, high: float
-    ) -> float | None:
-        """Return a quantity of a record within bounds (in the unit of `units.convert`), or None."""
+    def quantity(self, kind: str, record: dict[str, Any], key: str, at: str) -> float | None:
+        """Return a quantity of a record (in the unit of `units.convert`), or None.
+
+        What lies outside the bounds of its kind is left out and noticed.
+        """
         if key not in record:
             return None
         value = quantity(kind, record[key])
-        if value is None or low <= value <= high:
+        if value is None:
+            return None
+        low, high = BOUNDS[kind]
+        if low <= value <= high:
             return value
         self.impossible(kind, record, key, f"{at}/{key}", value, low, high)
         return None
 
-    def size(self, kind: str, record: dict[str, Any], key: str, at: str) -> float | None:
-        """Return a quantity that cannot be negative."""
-        return self.quantity(kind, record, key, at, 0.0, LARGEST)
-
-    def percent(self, record: dict[str, Any], key: str, at: str) -> float | None:
-        """Return a percentage between 0 and 100."""
-        return self.quantity("percent", record, key, at, 0.0, 100.0)
-
     def share(self, record: dict[str, Any], key: str, at: str) -> float | None:
         """Return a percentage that cannot be as small as 1: a fraction is read as a percentage."""
-        value = self.percent(record, key, at)
+        value = self.quantity("percent", record, key, at)
         if value is None or not 0.0 < value <= 1.0:
             return value
         self.notices.add(
@@ -92,14 +101,6 @@ class Fields:
             read=100.0 * value,
         )
         return 100.0 * value
-
-    def temperature(self, record: dict[str, Any], key: str, at: str) -> float | None:
-        """Return a temperature in degrees C."""
-        return self.quantity("temperature", record, key, at, *TEMPERATURE_BOUNDS)
-
-    def ph(self, record: dict[str, Any], key: str, at: str) -> float | None:
-        """Return a pH."""
-        return self.quantity("acidity", record, key, at, *PH_BOUNDS)
 
     def amount(self, record: dict[str, Any], key: str, at: str) -> Amount | None:
         """Return the amount of an ingredient; a negative one is left out."""

@@ -281,6 +281,8 @@ class _Note:
         deviation = self.deviation
         word = deviation.found
         key = (deviation.record, deviation.member, word)
+        if self.notices.again("standard/value-not-listed", key, self.pointer, self.recipe):
+            return
         if self._in_quantity():
             self._unit_not_listed(word, key)
             return

@@ -41,6 +41,11 @@ class Amount:
     pieces: float | None = None
 
 
+_LISTED: Final[Mapping[str, str]] = {
+    unit: kind for kind in ("count", "volume", "mass") for unit in BEERJSON_FACTORS[kind]
+}
+"""Kind of quantity by the listed unit of an amount; no unit belongs to two."""
+
 NO_AMOUNT: Final = Amount(0.0, "")
 
 
@@ -86,8 +91,12 @@ def amount(value: Any) -> Amount | None:
     Without a plain unit it has neither mass nor volume nor count, only the number.
     """
     if type(value) is dict:
-        size = number(value.get("value"))
+        size = value.get("value")
         unit = value.get("unit")
+        if type(size) is not float and type(size) is not int:
+            size = number(size)
+        elif type(unit) is str and unit in _LISTED:
+            return _amount(size, unit)
         if size is None:
             return None
         word = unit if type(unit) is str else ""
@@ -115,9 +124,8 @@ def _amount(size: float, word: str) -> Amount:
 
 def amount_unit(word: str) -> tuple[str, str]:
     """Return (kind, listed unit) of a unit word of an amount; both empty where it is not plain."""
-    for kind in ("mass", "volume", "count"):
-        if word in BEERJSON_FACTORS[kind]:
-            return kind, word
+    if word in _LISTED:
+        return _LISTED[word], word
     for kind in ("mass", "volume", "count") if word else ():
         unit = meant_unit(kind, word)
         if unit is not None:

@@ -108,18 +108,18 @@ def recipe(
         kind=fields.text(record, "type").strip().lower(),
         brewer=fields.text(record, "author"),
         date=fields.text(record, "created"),
-        batch_l=fields.size("volume", record, "batch_size", at),
-        boil_l=fields.size("volume", boil, "pre_boil_size", f"{at}/boil"),
-        boil_min=fields.size("time", boil, "boil_time", f"{at}/boil"),
+        batch_l=fields.quantity("volume", record, "batch_size", at),
+        boil_l=fields.quantity("volume", boil, "pre_boil_size", f"{at}/boil"),
+        boil_min=fields.quantity("time", boil, "boil_time", f"{at}/boil"),
         efficiency_percent=fields.share(efficiency, "brewhouse", f"{at}/efficiency"),
         og=fields.gravity(record, "original_gravity", at),
         fg=fields.gravity(record, "final_gravity", at),
-        ibu=fields.size(
+        ibu=fields.quantity(
             "bitterness", _object(record, "ibu_estimate"), "value", f"{at}/ibu_estimate"
         ),
-        colour_ebc=fields.size("colour", record, "color_estimate", at),
-        abv_percent=fields.percent(record, "alcohol_by_volume", at),
-        beer_ph=fields.ph(record, "beer_pH", at),
+        colour_ebc=fields.quantity("colour", record, "color_estimate", at),
+        abv_percent=fields.quantity("percent", record, "alcohol_by_volume", at),
+        beer_ph=fields.quantity("acidity", record, "beer_pH", at),
         style=_style(style, f"{at}/style", fields, surroundings) if type(style) is dict else None,
         fermentables=tuple(
             _fermentable(item, f"{inside}/fermentable_additions/{place}", fields, surroundings)
@@ -154,14 +154,14 @@ def water(record: dict[str, Any], at: str, fields: Fields) -> WaterSource:
     ions = {}
     for member, ion in ION_MEMBERS:
         if member in record:
-            value = fields.size("concentration", record, member, at)
+            value = fields.quantity("concentration", record, member, at)
             if value is not None:
                 ions[ion] = value
     return WaterSource(
         name=fields.text(record, "name"),
-        amount_l=fields.size("volume", record, "amount", at),
+        amount_l=fields.quantity("volume", record, "amount", at),
         ions_mg_l=ions,
-        ph=fields.ph(record, "pH" if "pH" in record else "ph", at),
+        ph=fields.quantity("acidity", record, "pH" if "pH" in record else "ph", at),
         notes=fields.text(record, "notes"),
         origin=Origin(at, WATER_MEMBERS),
     )
@@ -187,15 +187,15 @@ def _fermentable(
         own = (record, at)
         di_ph_from = own if "di_ph" in record else (known, known_at)
         moisture_from = own if "moisture" in record else (known, known_at)
-        di_ph = fields.ph(di_ph_from[0], "di_ph", di_ph_from[1])
-        moisture = fields.percent(moisture_from[0], "moisture", moisture_from[1])
+        di_ph = fields.quantity("acidity", di_ph_from[0], "di_ph", di_ph_from[1])
+        moisture = fields.quantity("percent", moisture_from[0], "moisture", moisture_from[1])
         recommend = record.get("recommend_mash", known.get("recommend_mash"))
     return Fermentable(
         name=name,
         kind=fields.text(record, "type").strip().lower() or "grain",
         amount_kg=amount.mass_kg,
         volume_l=amount.volume_l,
-        colour_ebc=fields.size("colour", record, "color", at),
+        colour_ebc=fields.quantity("colour", record, "color", at),
         yield_percent=_fine_grind(share, f"{at}/yield", fields) if share else None,
         potential_sg=fields.gravity(share, "potential", f"{at}/yield"),
         moisture_percent=moisture,
@@ -217,7 +217,7 @@ def _fine_grind(share: dict[str, Any], at: str, fields: Fields) -> float | None:
     if coarse is None:
         return None
     # Without a stated difference the coarse grind stands in: 1 to 2 percent too low at most.
-    return coarse + (fields.percent(share, "fine_coarse_difference", at) or 0.0)
+    return coarse + (fields.quantity("percent", share, "fine_coarse_difference", at) or 0.0)
 
 
 def _use(fields: Fields, record: dict[str, Any], words: Mapping[str, str]) -> str | None:
@@ -235,7 +235,7 @@ def _minutes(record: dict[str, Any], at: str, fields: Fields) -> float | None:
         return None
     # "duration" is what other formats call the time of an addition; most files write "time".
     for key in ("duration", "time"):
-        value = fields.size("time", timing, key, f"{at}/timing")
+        value = fields.quantity("time", timing, key, f"{at}/timing")
         if value is not None:
             return value
     return None
@@ -247,7 +247,7 @@ def _hop(record: dict[str, Any], at: str, fields: Fields) -> Hop:
     return Hop(
         name=fields.text(record, "name"),
         amount_kg=amount.mass_kg,
-        alpha_percent=fields.percent(record, "alpha_acid", at),
+        alpha_percent=fields.quantity("percent", record, "alpha_acid", at),
         use=_use(fields, record, _HOP_USES) or "boil",
         time_min=_minutes(record, at, fields),
         form=fields.text(record, "form").strip().lower(),
@@ -299,7 +299,7 @@ def _mash(record: dict[str, Any], at: str, fields: Fields) -> Mash:
     sparges = (step.temperature_c for step in steps if step.kind == "sparge")
     return Mash(
         name=fields.text(record, "name"),
-        grain_temperature_c=fields.temperature(record, "grain_temperature", at),
+        grain_temperature_c=fields.quantity("temperature", record, "grain_temperature", at),
         sparge_temperature_c=next(sparges, None),
         steps=steps,
         notes=fields.text(record, "notes"),
@@ -311,13 +311,13 @@ def _step(record: dict[str, Any], at: str, fields: Fields) -> MashStep:
     return MashStep(
         name=fields.text(record, "name"),
         kind=fields.text(record, "type").strip().lower() or "infusion",
-        water_l=fields.size("volume", record, "amount", at),
-        temperature_c=fields.temperature(record, "step_temperature", at),
-        time_min=fields.size("time", record, "step_time", at),
-        water_to_grist_l_kg=fields.size("specific_volume", record, "water_grain_ratio", at),
-        infuse_temperature_c=fields.temperature(record, "infuse_temperature", at),
-        start_ph=fields.ph(record, "start_ph", at),
-        end_ph=fields.ph(record, "end_ph", at),
+        water_l=fields.quantity("volume", record, "amount", at),
+        temperature_c=fields.quantity("temperature", record, "step_temperature", at),
+        time_min=fields.quantity("time", record, "step_time", at),
+        water_to_grist_l_kg=fields.quantity("specific_volume", record, "water_grain_ratio", at),
+        infuse_temperature_c=fields.quantity("temperature", record, "infuse_temperature", at),
+        start_ph=fields.quantity("acidity", record, "start_ph", at),
+        end_ph=fields.quantity("acidity", record, "end_ph", at),
         origin=Origin(at, STEP_MEMBERS),
     )
 
@@ -355,6 +355,6 @@ def _range(
             fields.gravity(ends, "maximum", inside),
         )
     return (
-        fields.size(kind, ends, "minimum", inside),
-        fields.size(kind, ends, "maximum", inside),
+        fields.quantity(kind, ends, "minimum", inside),
+        fields.quantity(kind, ends, "maximum", inside),
     )

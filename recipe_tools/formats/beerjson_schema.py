@@ -57,7 +57,10 @@ class Deviation:
     @property
     def pointer(self) -> str:
         """JSON pointer of the value from the root; of an absent member, where it would stand."""
-        return "".join("/" + escaped(str(part)) for part in reversed(self.parts))
+        pointer = ""
+        for part in reversed(self.parts):
+            pointer += f"/{part}" if type(part) is int else "/" + escaped(part)
+        return pointer
 
     @property
     def breaks_schema(self) -> bool:
@@ -266,17 +269,20 @@ def _array(item: Check, fewest: int, record: str) -> Check:
 def _object(schema: Mapping[str, Any], children: Mapping[str, Check], record: str) -> Check:
     get = children.get
     required: tuple[str, ...] = tuple(schema.get("required", ()))
+    all_required = frozenset(required).issubset
     fewest = schema.get("minProperties", 0)
     stray = "additionalProperties" if "additionalProperties" in schema else UNLISTED
 
     def check(value: Any) -> list[Deviation] | None:
         if type(value) is not dict:
             return [Deviation("type", record, "", "object", value, [])]
-        failed = [
-            Deviation("required", record, key, key, None, [key])
-            for key in required
-            if key not in value
-        ]
+        failed: list[Deviation] = []
+        if not all_required(value):
+            failed = [
+                Deviation("required", record, key, key, None, [key])
+                for key in required
+                if key not in value
+            ]
         if len(value) < fewest:
             failed.append(Deviation("minProperties", record, "", fewest, value, []))
         for key, item in value.items():

@@ -34,12 +34,17 @@ class JsonNotices:
     def again(self, rule: str, key: tuple[Any, ...], pointer: str, recipe: int | None) -> bool:
         """Add a place to the group of a rule, key and recipe if there is one, else return False.
 
-        Saves rendering a message for the second and all further places.
+        Saves rendering a message for the second and all further places; a fix of the group is
+        taken over for the place.
         """
         group = self._groups.get((rule, recipe, *key))
         if group is None:
             return False
         group.places.append(pointer)
+        if group.fixes:
+            first = group.fixes[0]
+            again = Fix(first.description, pointer, first.replacement, first.safe)
+            group.fixes.append(again)
         return True
 
     def add(

@@ -104,7 +104,8 @@ def parse(text: str, max_depth: int) -> Parsed | ParseFailure:
         if isinstance(retried, ParseFailure):
             return retried
         value = retried[0]
-    if _exceeds(value, max_depth):
+    # Most recipes have fewer brackets than that; then none can be nested deeper.
+    if text.count("{") + text.count("[") > max_depth and _exceeds(value, max_depth):
         return _TOO_DEEP
     duplicates: tuple[str, ...] = ()
     if hooks.duplicates:
