@@ -21,7 +21,6 @@ from recipe_tools.formats.beerxml_tags import local_name
 from recipe_tools.formats.notices import Notices, shown
 from recipe_tools.formats.regions import LineIndex
 from recipe_tools.formats.result import ReadResult
-from recipe_tools.formats.xml_repair import LABELS
 from recipe_tools.formats.xml_source import Refusal, XmlSource, load
 from recipe_tools.formats.xml_text import Doubt
 from recipe_tools.limits import DEFAULT_LIMITS, Limits
@@ -31,7 +30,7 @@ _Part = tuple[Literal["recipe", "water"], etree._Element, str]
 
 _DEEPEST_STANDARD: Final = 6
 _DEEPER_THAN_STANDARD = etree.XPath("boolean(" + "/*" * (_DEEPEST_STANDARD + 1) + ")")
-_ATTRIBUTE = re.compile(
+_ATTRIBUTE: Final = (
     r"<([A-Za-z_][^\s/><=\"'&!?]*)\s(?:[^\"'<>]|\"[^\"<]*\"|'[^'<]*')*?"
     r"(?<![\w:.-])(?!xmlns\b)([A-Za-z_][\w.-]*)\s*=\s*[\"']"
 )
@@ -248,7 +247,7 @@ def _about_the_bytes(source: XmlSource) -> list[Finding]:
                 value=len(repaired.roots),
             )
             findings.append(_at(several, *lines.place(repaired.roots[1])))
-    if attributed and (match := _ATTRIBUTE.search(text)) is not None:
+    if attributed and (match := re.search(_ATTRIBUTE, text)) is not None:
         findings.append(_at(_attribute(match), *lines.place(match.start())))
     return findings
 
@@ -293,6 +292,8 @@ def _encoding(doubt: Doubt) -> Finding:
 
 
 def _repair(label: str, count: int) -> Finding:
+    from recipe_tools.formats.xml_repair import LABELS
+
     places = "one place" if count == 1 else f"{count} places"
     return find(
         "file/markup-repaired",

@@ -15,7 +15,7 @@ from typing import Final
 from recipe_tools.formats.beerxml_fields import is_numbered
 from recipe_tools.formats.beerxml_tags import local_name
 from recipe_tools.formats.regions import LineIndex, Region
-from recipe_tools.formats.xml_repair import ATTRIBUTES, NAME, WRAPPER
+from recipe_tools.formats.xml_markup import ATTRIBUTES, NAME, WRAPPER
 from recipe_tools.formats.xml_source import XmlSource, load
 
 _TAG = re.compile(

@@ -11,8 +11,7 @@ from bisect import bisect_right
 from dataclasses import dataclass, field
 from typing import Final
 
-NAME: Final = r"[A-Za-z_:\u0080-\U0010ffff][^\s/><=\"'&]*"
-ATTRIBUTES: Final = r"(?:[^\"'<>]++|\"[^\"<]*\"|'[^'<]*')*+"
+from recipe_tools.formats.xml_markup import ATTRIBUTES, NAME, WRAPPER
 
 _TOKEN = re.compile(
     rf"""
@@ -50,9 +49,6 @@ LABELS: Final = {
     "attributes": "attributes that are not well-formed",
 }
 """What each repair was for, in words."""
-
-WRAPPER: Final = "_document"
-"""Element around everything in the copy, so that it may hold several roots; not in the file."""
 
 _VOID = frozenset(("br", "hr", "img"))
 _DEEPEST_REPAIRED = 300

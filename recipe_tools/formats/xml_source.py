@@ -4,19 +4,19 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from typing import Final
+from typing import TYPE_CHECKING, Final
 
 from lxml import etree
 
 from recipe_tools.formats.regions import LineIndex
-from recipe_tools.formats.xml_repair import Repaired, repair
 from recipe_tools.formats.xml_text import Decoded, NotTextError, decode
+
+if TYPE_CHECKING:
+    from recipe_tools.formats.xml_repair import Repaired
 
 _RESOURCE_LIMIT: Final = 114  # XML_ERR_RESOURCE_LIMIT of libxml2
 _AT = re.compile(r",? line \d+, column \d+.*|, try XML_PARSE_HUGE.*|,? use XML_PARSE_HUGE.*", re.S)
-_NOT_IN_PROLOG = re.compile(
-    r"<!--.*?(?:-->|\Z)|<\?.*?(?:\?>|\Z)|<[A-Za-z_:\u0080-\U0010ffff]", re.S
-)
+_NOT_IN_PROLOG = re.compile(r"<!--.*?(?:-->|\Z)|<\?.*?(?:\?>|\Z)|<[^!?\s]", re.S)
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,6 +107,8 @@ def _root_start(text: str) -> int:
 
 
 def _repaired(decoded: Decoded) -> XmlSource:
+    from recipe_tools.formats.xml_repair import repair
+
     text = decoded.text
     copy = repair(text)
     if not copy.roots:

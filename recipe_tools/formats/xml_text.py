@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import codecs
+import functools
 import re
 from collections.abc import Mapping
 from dataclasses import dataclass
@@ -41,15 +42,13 @@ WINDOWS_1252: Final = "windows-1252"
 LATIN_1: Final = "iso8859-1"
 
 
+@functools.cache
 def _windows_1252_table() -> str:
     # Five bytes mean nothing in Windows-1252; as the control characters of Latin-1 they are kept.
     ignored = bytes(range(256)).decode("cp1252", "replace")
     return "".join(
         chr(code) if letter == "\ufffd" else letter for code, letter in enumerate(ignored)
     )
-
-
-_WINDOWS_1252_TABLE: Final = _windows_1252_table()
 
 
 class NotTextError(ValueError):
@@ -150,7 +149,7 @@ def _marked(data: bytes, encoding: str, size: int) -> Decoded:
     try:
         body.decode("utf-8")
     except UnicodeDecodeError:
-        text = codecs.charmap_decode(body, "strict", _WINDOWS_1252_TABLE)[0]
+        text = codecs.charmap_decode(body, "strict", _windows_1252_table())[0]
         doubt = Doubt("UTF-8 (by its byte order mark)", "Windows-1252", True)
         return Decoded(data, text.encode("utf-8"), WINDOWS_1252, size, doubt)
     if declared is None or _codec(declared) == "utf-8":
@@ -199,7 +198,7 @@ def _eight_bit(data: bytes, declared: str | None, codec: str | None) -> Decoded:
             return Decoded(data, data.decode(codec).encode("utf-8"), codec)
         except UnicodeDecodeError:
             pass
-    text = codecs.charmap_decode(data, "strict", _WINDOWS_1252_TABLE)[0]
+    text = codecs.charmap_decode(data, "strict", _windows_1252_table())[0]
     utf8 = text.encode("utf-8")
     if codec == "cp1252":
         return Decoded(data, utf8, WINDOWS_1252)
