@@ -80,7 +80,8 @@ def known_as(
             )
         return meant
     if verdict == "misspelt":
-        if values.get(meant) is None:
+        holder = child.getparent()
+        if holder is None or holder.find(meant) is None:
             notices.add(
                 "standard/misspelt-tag",
                 "The tag {value} is not of BeerXML; it is not read. {meant} may be meant.",

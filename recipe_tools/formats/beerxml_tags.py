@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import functools
 from typing import Final, Literal
 
@@ -26,6 +25,8 @@ _FIELDS: Final = {
     tag: frozenset(field.tag for field in record.fields) for tag, record in RECORDS.items()
 }
 _EVERYWHERE: Final = frozenset().union(*_FIELDS.values(), RECORDS, SETS)
+# A word of another tag, or of the trade, is meant as it stands: TIME is no slip for TEMP.
+_WORDS: Final = frozenset(word for tag in _EVERYWHERE for word in tag.split("_")) | {"CARBONATE"}
 
 
 def local_name(tag: str) -> str:
@@ -53,16 +54,26 @@ def judge(record: str, tag: str) -> tuple[Verdict, str]:
         return "own", ""
     # A likeness in meaning only: DISPLAY_... tags differ from each other by a word, not by a slip.
     plain = [field for field in known if field.startswith("DISP") == name.startswith("DISP")]
-    nearest = difflib.get_close_matches(name, plain, 1, _ALIKE)
-    if not nearest or not _one_slip(name, nearest[0]):
+    likely = [field for field in plain if _may_be_slip(name, field)]
+    if not likely:
         return "own", ""
-    return "misspelt", nearest[0]
+    from difflib import get_close_matches  # few files need it
+
+    nearest = get_close_matches(name, likely, 1, _ALIKE)
+    return ("misspelt", nearest[0]) if nearest else ("own", "")
 
 
-def _one_slip(name: str, field: str) -> bool:
-    """Tell whether two tags have as many words and differ in one of them by a few letters."""
+def _may_be_slip(name: str, field: str) -> bool:
+    """Tell whether two tags differ in one word only, or in the underscores between their words."""
     ours, theirs = name.split("_"), field.split("_")
     if len(ours) != len(theirs):
         return name.replace("_", "") == field.replace("_", "")
     different = [(one, other) for one, other in zip(ours, theirs, strict=True) if one != other]
-    return all(difflib.SequenceMatcher(None, one, other).ratio() > 0.6 for one, other in different)
+    return len(different) == 1 and different[0][0] not in _WORDS and _slip_of_word(*different[0])
+
+
+def _slip_of_word(word: str, meant: str) -> bool:
+    """Tell whether a word may be another with a letter or two wrong."""
+    if abs(len(word) - len(meant)) > 2 or len(meant) < _SHORTEST_JUDGED:
+        return False
+    return sum(letter in meant for letter in word) >= len(meant) - 2

@@ -369,3 +369,23 @@ def test_a_file_of_water_profiles_has_waters_and_no_recipe() -> None:
 def test_files_without_a_recipe_are_skipped() -> None:
     assert (result("not-beerxml").format, result("not-beerxml").status) == (None, "skipped")
     assert (result("hops-as-root").format, result("hops-as-root").status) == ("beerxml", "skipped")
+
+
+@pytest.mark.parametrize(
+    "own",
+    [
+        "<CARBONATE>0.0</CARBONATE>",
+        "<POTASSIUM>2.0</POTASSIUM>",
+        "<SULPHATE>42.0</SULPHATE>",
+        "<AB_ALKALINITY>127</AB_ALKALINITY>",
+    ],
+)
+def test_a_tag_beside_the_one_it_resembles_is_a_programs_own(own: str) -> None:
+    text = PLAIN_TEXT.replace("<CALCIUM>", f"{own}\n    <CALCIUM>")
+    assert beerxml.read(text.encode()).findings == ()
+
+
+@pytest.mark.parametrize("own", ["PRIMARY_TIME", "EST_IBU", "DISPLAY_NAME", "BREW_DATE"])
+def test_tags_made_of_words_of_the_trade_are_no_slips(own: str) -> None:
+    text = PLAIN_TEXT.replace("  <BREWER>", f"  <{own}>1</{own}>\n  <BREWER>")
+    assert beerxml.read(text.encode()).findings == ()
