@@ -20,6 +20,8 @@ def command(paths: tuple[str, ...], stdin_name: str | None, given: RunOptions) -
 
     A PATH of `-` reads one recipe file from standard input.
     """
+    if "" in paths:
+        raise click.UsageError("A path is empty; write . for the current folder.")
     if STANDARD_INPUT in paths:
         if len(paths) > 1:
             raise click.UsageError("Standard input (-) is checked alone, without other paths.")

@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import codecs
 import json
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from recipe_tools.findings import Example, Option, Rule
-from recipe_tools.reports.terminal import wrapped
+from recipe_tools.reports.terminal import visible, wrapped
 
 Json = dict[str, Any]
 
@@ -97,8 +98,7 @@ def _example(label: str, example: Example) -> Iterator[str]:
     yield ""
     yield from _entry(label, example.text)
     if example.raw is not None:
-        text = example.raw.decode("utf-8", "backslashreplace")
-        yield from _indented(text.splitlines())
+        yield from _indented([visible(line) for line in _decoded(example.raw).splitlines()])
         return
     if example.patch:
         yield from _entry("", "the plain recipe of the rules with")
@@ -119,12 +119,18 @@ def _indented(lines: Sequence[str]) -> Iterator[str]:
         yield " " * (_LABEL + 4) + f"... {len(lines) - _LONGEST_EXAMPLE} more lines"
 
 
+def _decoded(raw: bytes) -> str:
+    """Return an example file as text; bytes that are none show as escapes."""
+    wide = raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE))
+    return raw.decode("utf-16" if wide else "utf-8", "backslashreplace")
+
+
 def _example_json(example: Example) -> Json:
     return {
         "text": example.text,
         "patch": dict(example.patch),
         "config": json.loads(json.dumps(example.config, default=str)),
-        "raw": None if example.raw is None else example.raw.decode("utf-8", "backslashreplace"),
+        "raw": None if example.raw is None else _decoded(example.raw),
     }
 
 

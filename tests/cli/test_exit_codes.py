@@ -140,4 +140,5 @@ def test_a_report_that_cannot_be_written_is_3_and_the_others_are_written(
 
 def test_nothing_named_is_2(run: Run) -> None:
     assert run("check").code == 2
+    assert run("check", "").code == 2
     assert run("chek").code == 2

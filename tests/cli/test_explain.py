@@ -59,6 +59,12 @@ def test_rows_of_reference_tables_are_shown_with_their_mark(rule: Rule) -> None:
             assert squeezed(row.get("source", "")) in text
 
 
+@pytest.mark.parametrize("rule", RULES, ids=lambda rule: rule.id)
+def test_explanations_hold_nothing_a_terminal_would_act_on(rule: Rule) -> None:
+    text = "\n".join(as_text(rule))
+    assert [letter for letter in set(text) if letter != "\n" and not letter.isprintable()] == []
+
+
 def test_a_rule_is_found_by_its_name(run: Run) -> None:
     result = run("explain", "mash-ph/above-range")
     assert result.code == 0
