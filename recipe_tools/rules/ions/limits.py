@@ -7,7 +7,7 @@ from typing import Any
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
-from recipe_tools.reference import ion_range
+from recipe_tools.reference import city_waters, ion_range
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import additions, dose, more_additions, style, together, well_with
 from recipe_tools.rules.ions.levels import (
@@ -42,6 +42,12 @@ _PLAIN = Example("The plain recipe.")
                 "calcium", "low", "below this a note, unless the style allows less"
             ),
             "warn_below": Option(20, "mg/L", "below this a warning", "Briggs et al. 2004, memory"),
+            "soft_low": Option(
+                min(city.ions_mg_l["calcium"] for city in city_waters() if city.city == "Plzeň"),
+                "mg/L",
+                "the limit for families that are brewed with the softest water",
+                "city_waters, analyses of Plzeň",
+            ),
         },
         passes=Example(
             "Eleven mg/L, in a pale lager that is meant to be so soft.",
@@ -58,7 +64,7 @@ _PLAIN = Example("The plain recipe.")
                 additions(),
             ),
         ),
-        reference=TABLES,
+        reference=("brewing_ion_ranges", "city_waters"),
     )
 )
 def calcium_low(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -72,6 +78,8 @@ def calcium_low(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
             level = level._replace(estimate=mashed, water=STAGE_WORDS["mash"], liquor=day.mash)
     family_low, _ = range_of(day, "calcium")
     low = options["low"] if family_low is None else min(options["low"], family_low)
+    if family_low is not None and family_low <= (ion_range("calcium").soft_low or 0.0):
+        low = min(low, options["soft_low"])
     verdict = outside(level.estimate, low=low, margin=MAJOR_MARGIN_MG_L)
     if verdict is None:
         return

@@ -58,15 +58,14 @@ def style_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
     if day.recipe.kind in _NOT_BEER:
         return
     style = day.recipe.style
+    name = style.name.strip() if style is not None else ""
+    what = f"The style '{name}' is in no table" if name else "The recipe names no style"
     if day.family is None:
-        name = style.name.strip() if style is not None else ""
-        what = f"The style '{name}' is in no table" if name else "The recipe names no style"
         text = f"{what}, so the ions are not compared with a style"
-    elif day.family.how == "numbers" and (style is None or not style.name.strip()):
-        name = ""
+    elif day.family.how == "numbers":
         text = (
-            "The recipe names no style; by gravity, colour and bitterness it is taken for the "
-            f"family {day.family.family.replace('_', ' ')}"
+            f"{what}; by gravity, colour and bitterness it is taken for the family "
+            f"{day.family.family.replace('_', ' ')}"
         )
     else:
         return

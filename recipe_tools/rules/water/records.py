@@ -21,6 +21,10 @@ _GOAL_WORDS = (
     *("ale", "ipa", "pils", "pilsner", "pilsener", "lager", "helles", "stout", "porter"),
     *("weizen", "wheat", "saison"),
 )
+_OTHER_SPELLINGS = ("pilsen", "plzen", "münchen", "muenchen", "wien", "burton")
+_TAP_WORDS = frozenset(
+    {"tap", "mains", "well", "supply", "report", "leitungswasser", "leitung", "robinet", "kraan"}
+)
 _WORDS = re.compile(r"[^\W\d_]+")
 
 
@@ -33,7 +37,9 @@ def _goal_in(record: WaterSource) -> str:
     """Return the word of a name that tells a goal or a classic brewing town; may be empty."""
     name = record.name[:200].casefold()
     words = set(_WORDS.findall(name))
-    for word in _GOAL_WORDS:
+    if words & _TAP_WORDS:
+        return ""
+    for word in (*_GOAL_WORDS, *_OTHER_SPELLINGS):
         if word in words:
             return word
     for city in sorted(_cities()):

@@ -1,0 +1,69 @@
+"""Cautions carry the codes of the strength that is named."""
+
+from __future__ import annotations
+
+import pytest
+
+from recipe_tools.findings import Finding, Severity
+from recipe_tools.rules.examples import additions, dose, more_additions
+from tests.rules.brew import all_findings
+
+
+def notes(*items: dict[str, object]) -> dict[str, Finding]:
+    """Return the safety notes of the plain recipe with more additions, by rule."""
+    found = all_findings(more_additions(*items))
+    return {item.rule: item for item in found if item.rule.startswith("safety/")}
+
+
+@pytest.mark.parametrize(
+    ("name", "word", "code"),
+    [
+        # Regulation (EC) 1272/2008 Annex VI; lactic acid above 5 % corrosive since March 2022
+        ("Lactic acid 80 %", "Danger", "H314"),
+        ("Phosphoric acid 85 %", "Danger", "H314"),
+        ("Phosphoric acid 10 %", "Warning", "H319"),
+        ("Hydrochloric acid 37 %", "Danger", "H335"),
+        ("Hydrochloric acid 10 %", "Warning", "H315"),
+        ("Sulfuric acid 37 %", "Danger", "H314"),
+        ("Sulfuric acid 10 %", "Warning", "H319"),
+    ],
+)
+def test_an_acid_is_labelled_by_its_strength(name: str, word: str, code: str) -> None:
+    item = notes(dose(name, 2, "ml"))["safety/strong-acid-handling"]
+    assert item.values["signal_word"] == word
+    assert code in item.values["h"]
+    assert code in item.message
+    assert "add acid to water" in item.message
+
+
+def test_without_a_strength_the_strongest_bottle_counts() -> None:
+    item = notes(dose("Phosphoric acid", 2, "ml"))["safety/strong-acid-handling"]
+    assert item.values["signal_word"] == "Danger"
+
+
+def test_lime_burns_eyes() -> None:
+    # ICSC 0408; H318 serious eye damage
+    item = notes(dose("Slaked lime", 2, step=1))["safety/lime-handling"]
+    assert "H318" in item.values["h"]
+
+
+def test_sulfite_frees_a_gas_with_acid() -> None:
+    # EUH031: contact with acids liberates toxic gas
+    item = notes(dose("Potassium metabisulfite", 0.2))["safety/sulfite-allergen"]
+    assert "EUH031" in item.values["h"]
+
+
+def test_local_rules_are_left_to_those_who_make_them() -> None:
+    item = notes(dose("Lactic acid 80 %", 2, "ml"))["safety/local-rules"]
+    assert "where you brew" in item.message
+
+
+def test_salts_alone_need_no_caution() -> None:
+    assert notes() == {}
+    assert not [i for i in all_findings(additions()) if i.rule.startswith("safety/")]
+
+
+def test_cautions_are_notes_of_the_run_and_belong_to_no_file() -> None:
+    for item in notes(dose("Lactic acid 80 %", 2, "ml"), dose("Slaked lime", 1)).values():
+        assert item.severity is Severity.NOTE
+        assert item.path is None
