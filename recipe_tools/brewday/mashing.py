@@ -15,8 +15,9 @@ from recipe_tools.chemistry.suspended_bases import effective_lime
 from recipe_tools.config import Options
 from recipe_tools.reference import crush_factor
 
-_HYDROXIDES = frozenset({"slaked_lime", "sodium_hydroxide", "quicklime"})
+_LIMES = frozenset({"slaked_lime", "lime_water", "quicklime"})
 _BICARBONATES = frozenset({"baking_soda", "potassium_bicarbonate"})
+_CARBONATES = frozenset({"sodium_carbonate", "sodium_carbonate_decahydrate"})
 
 
 def mash_input(
@@ -80,14 +81,20 @@ def _sum(amounts: list[Estimate]) -> Estimate:
 
 
 def _bicarbonate(mashed: Sequence[Dose], litres: float) -> Estimate:
-    found = [
-        i.alkalinity_meq for i in mashed if i.agent is not None and i.agent.id in _BICARBONATES
-    ]
+    """Return dosed bicarbonate in mmol/L; carbonate is one bicarbonate and one hydroxide."""
+    found = []
+    for item in mashed:
+        if item.agent is None:
+            continue
+        if item.agent.id in _BICARBONATES:
+            found.append(item.alkalinity_meq)
+        elif item.agent.id in _CARBONATES:
+            found.append(item.alkalinity_meq.times(0.5))
     return _sum(found).times(1.0 / litres) if found else ZERO
 
 
 def _hydroxide(mashed: Sequence[Dose], per_kg: float) -> Estimate:
-    """Return lime, lye and carbonate in mEq/kg; carbonate counts both its equivalents."""
+    """Return lime (the part that acts), lye and half of carbonate in mEq/kg."""
     found = []
     for item in mashed:
         if item.agent is None or item.agent.id == "chalk" or item.agent.id in _BICARBONATES:
@@ -95,7 +102,11 @@ def _hydroxide(mashed: Sequence[Dose], per_kg: float) -> Estimate:
         if item.alkalinity_meq.high <= 0:
             continue
         meq = item.alkalinity_meq.times(per_kg)
-        found.append(effective_lime(meq) if item.agent.id in _HYDROXIDES else meq)
+        if item.agent.id in _LIMES:
+            meq = effective_lime(meq)
+        elif item.agent.id in _CARBONATES:
+            meq = meq.times(0.5)
+        found.append(meq)
     return _sum(found)
 
 

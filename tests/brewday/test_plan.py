@@ -166,3 +166,18 @@ def test_more_acid_in_the_recipe_lowers_the_predicted_ph() -> None:
     assert with_acid is not None
     # 20 mL x 1.09 mEq/mL into 5 kg is 4.4 mEq/kg; the buffer of the lot is 38, water adds to it
     assert without.ph - with_acid.ph == pytest.approx(4.4 / 45, abs=0.02)
+
+
+def test_a_mole_of_soda_ash_takes_two_protons_less_what_stays_bicarbonate() -> None:
+    # 10 mmol Na2CO3 (1.05988 g) act as 10 mmol NaHCO3 (0.84006 g) and 10 mEq of lye (0.39997 g)
+    water = {"bicarbonate": 0.0}
+    soda = day(20.0, water, Addition("Sodium carbonate", "water agent", "mash", mass_g=1.05988))
+    both = day(
+        20.0,
+        water,
+        Addition("Baking soda", "water agent", "mash", mass_g=0.84006),
+        Addition("Sodium hydroxide", "water agent", "mash", mass_g=0.39997),
+    )
+    assert soda.prediction is not None
+    assert both.prediction is not None
+    assert soda.prediction.ph == pytest.approx(both.prediction.ph, abs=0.001)
