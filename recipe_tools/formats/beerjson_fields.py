@@ -84,6 +84,23 @@ class Fields:
         self.impossible(kind, record, key, f"{at}/{key}", value, low, high)
         return None
 
+    def unlisted(self, kind: str, record: dict[str, Any], key: str, at: str) -> float | None:
+        """Return a quantity the schema does not look at, so that nobody else says it is none."""
+        value = self.quantity(kind, record, key, at)
+        if record.get(key) is not None and quantity(kind, record[key]) is None:
+            self.notices.add(
+                "standard/wrong-type",
+                (key, "unreadable"),
+                f"{at}/{key}",
+                "{member} of {owner} is not a quantity that can be understood; it was left out.",
+                recipe=self.recipe,
+                severity=Severity.NOTE,
+                member=key,
+                owner=named(record) or self.owner,
+                value=key,
+            )
+        return value
+
     def share(self, record: dict[str, Any], key: str, at: str) -> float | None:
         """Return a percentage that cannot be as small as 1: a fraction is read as a percentage."""
         value = self.quantity("percent", record, key, at)

@@ -16,11 +16,10 @@ ION_MEMBERS: Final = (
     ("carbonate", "carbonate"),
     ("nitrate", "nitrate"),
     ("nitrite", "nitrite"),
-    ("flouride", "fluoride"),  # as the standard spells it
-    ("fluoride", "fluoride"),
+    ("flouride", "fluoride"),  # as the standard spells it; the right spelling is read as well
     ("iron", "iron"),
 )
-"""(member, ion); where a file has both spellings of fluoride the right one counts."""
+"""(member, ion)."""
 
 RECIPE_MEMBERS: Final[Mapping[str, str]] = {
     "name": "/name",

@@ -157,6 +157,10 @@ def water(record: dict[str, Any], at: str, fields: Fields) -> WaterSource:
             value = fields.quantity("concentration", record, member, at)
             if value is not None:
                 ions[ion] = value
+    if "fluoride" in record:
+        value = fields.unlisted("concentration", record, "fluoride", at)
+        if value is not None:
+            ions["fluoride"] = value
     return WaterSource(
         name=fields.text(record, "name"),
         amount_l=fields.quantity("volume", record, "amount", at),

@@ -3,21 +3,29 @@
 from __future__ import annotations
 
 import functools
+from collections.abc import Mapping
 from typing import Any, Final
 
 from recipe_tools.findings import Severity
 from recipe_tools.formats.beerjson_fields import named
+from recipe_tools.formats.beerjson_quantities import quantity
 from recipe_tools.formats.beerjson_schema import Deviation, listed_members
 from recipe_tools.formats.json_notices import JsonNotices
 
-_READ_ALL_THE_SAME: Final = {
-    "fermentable_addition": {"di_ph", "moisture", "recommend_mash", "notes"},
-    "misc_addition": {"use_for", "notes"},
-    "water_addition": {"pH", "ph", "notes", "fluoride"},
-    "water_record": {"ph", "fluoride"},
-    "recipe_style": {"original_gravity", "international_bitterness_units", "color"},
+_READ_ALL_THE_SAME: Final[Mapping[str, Mapping[str, str]]] = {
+    "fermentable_addition": {
+        "di_ph": "acidity",
+        "moisture": "percent",
+        "recommend_mash": "",
+        "notes": "",
+    },
+    "misc_addition": {"use_for": "", "notes": ""},
+    "water_addition": {"pH": "acidity", "ph": "acidity", "notes": ""},
+    "water_record": {"ph": "acidity"},
+    "recipe_style": {"original_gravity": "", "international_bitterness_units": "", "color": ""},
 }
-"""Members the standard does not name in a record and this reader understands there."""
+"""Members the standard does not name in a record and this reader understands there, with the kind
+of quantity they are (or nothing, where they are none)."""
 
 _OTHER_WORDS: Final = {
     "sulphate": "sulfate",
@@ -49,8 +57,12 @@ def note_unlisted(
     first = ""
     for deviation in deviations:
         name = deviation.member
-        if name in _READ_ALL_THE_SAME.get(deviation.record, ()):
+        understood = _READ_ALL_THE_SAME.get(deviation.record, {})
+        if name in understood:
             used.add(name)
+            kind = understood[name]
+            if kind and deviation.found is not None and quantity(kind, deviation.found) is None:
+                _note_unreadable(deviation, document, recipe, notices)
         else:
             near = nearest_member(deviation.record, name)
             if near and near not in _holder(deviation, document):
@@ -80,6 +92,22 @@ def note_unlisted(
         unread=unread,
         members=sum(counts.values()),
         value=",".join(sorted(counts)),
+    )
+
+
+def _note_unreadable(
+    deviation: Deviation, document: Any, recipe: int | None, notices: JsonNotices
+) -> None:
+    notices.add(
+        "standard/wrong-type",
+        (deviation.record, deviation.member, "unreadable"),
+        deviation.pointer,
+        "{member} of {owner} is not a quantity that can be understood; it was left out.",
+        recipe=recipe,
+        severity=Severity.NOTE,
+        member=deviation.member,
+        owner=owner_of(deviation, document),
+        value=deviation.member,
     )
 
 

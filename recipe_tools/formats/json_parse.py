@@ -161,12 +161,12 @@ def _reason(text: str, error: json.JSONDecodeError) -> str:
     message = error.msg
     if message.startswith("Extra data"):
         return "there is more text behind the end of the recipe"
+    if error.pos >= len(text.rstrip(_BLANKS)):
+        return "it ends too early"
     if message.startswith("Illegal trailing comma") or _last(text, error.pos) == ",":
         return "a comma is followed by nothing"
     if message.startswith("Unterminated string"):
         return "a string is not closed"
-    if error.pos >= len(text.rstrip(_BLANKS)):
-        return "it ends too early"
     if "delimiter" in message:
         return "a comma is missing" if "','" in message else "a colon is missing"
     if message.startswith("Expecting property name"):

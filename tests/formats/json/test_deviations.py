@@ -305,6 +305,7 @@ def test_repairs_are_said(name: str, rule: str, severity: Severity | None, label
         # The brace behind the comma; the letter s behind the last brace; the end of the text.
         ("trailing-comma.json", 138, 9, "a comma is followed by nothing"),
         ("text-behind.json", 144, 1, "more text behind the end"),
+        ("cut-short.json", 48, 5, "it ends too early"),
     ],
 )
 def test_what_is_no_json_is_named_with_its_place(
@@ -317,7 +318,7 @@ def test_what_is_no_json_is_named_with_its_place(
     assert words in found.message
     assert result.status == "not_checked"
     lines = data_of(name).decode().split("\n")
-    assert lines[line - 1][column - 1] in "}s"
+    assert lines[line - 1][column - 1 : column] in ("}", "s", "")
 
 
 @pytest.mark.parametrize("name", ["too-deep.json", "deep-notes.json"])

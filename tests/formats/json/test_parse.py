@@ -83,6 +83,7 @@ def test_depth(depth: int, brackets: str) -> None:
         ("", 0, "ends too early"),
         ("   ", 3, "ends too early"),
         ('{"a": [1, 2', 11, "ends too early"),
+        ('{"a": [1,\n', 10, "ends too early"),
         ('{"a" 1}', 5, "a colon is missing"),
         ("[1 2]", 3, "a comma is missing"),
         ("{a: 1}", 1, "a member name in double quotes is missing"),

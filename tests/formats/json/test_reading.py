@@ -256,6 +256,22 @@ def test_fluoride_in_both_spellings() -> None:
     assert recipe_of("fluoride.json").waters[0].ions_mg_l["fluoride"] == 0.4
 
 
+def test_what_no_schema_looks_at_is_not_dropped_in_silence() -> None:
+    whole = document()
+    ingredients = whole["beerjson"]["recipes"][0]["ingredients"]
+    ingredients["water_additions"][0] |= {"fluoride": "a little", "pH": 7.4}
+    ingredients["fermentable_additions"][1] |= {"di_ph": "sour", "moisture": 4}
+    result = read_document(whole)
+    recipe = result.recipes[0]
+    assert recipe.waters[0].ph == 7.4
+    assert recipe.fermentables[1].moisture_percent == 4.0
+    assert recipe.fermentables[1].di_ph is None
+    assert [item.pointer.rpartition("/")[2] for item in of_rule(result, "standard/wrong-type")] == [
+        "di_ph",
+        "fluoride",
+    ]
+
+
 @pytest.mark.parametrize(
     ("unit", "field", "value"),
     [
