@@ -7,7 +7,7 @@ from typing import Any
 
 from recipe_tools.checking import FileRequest, check_bytes
 from recipe_tools.config import Options
-from recipe_tools.config_load import options_from_table
+from recipe_tools.config.load import options_from_table
 from recipe_tools.findings import Confidence, Example, Finding
 from recipe_tools.results import CheckedFile
 from recipe_tools.rules.examples import example_file

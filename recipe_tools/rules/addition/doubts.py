@@ -80,6 +80,14 @@ def hydrate_ambiguous(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
         source="strengths in trade, table of agents (from memory)",
         remedy="Write the strength on the bottle into the name: 'Lactic acid 80 %', or put the "
         "bottle on the [[shelf]] of recipe-tools.toml.",
+        options={
+            "factor": Option(
+                1.5,
+                "strongest to weakest",
+                "where no mash pH can tell, reported from this factor on",
+                "derived_default",
+            )
+        },
         passes=Example(
             "The strength is named.", more_additions(dose("Phosphoric acid 10 %", 5, "ml"))
         ),
@@ -91,15 +99,13 @@ def hydrate_ambiguous(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
 )
 def strength_missing(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Look at solutions with several strengths in trade; silent where the pH hardly moves."""
-    del options
     for item in day.doses:
         if "strength" not in item.doubts or item.agent is None or item.strength_percent is None:
             continue
         why = what_hangs_on(day, item)
-        predicted = day.prediction is not None and item.stage == "mash"
-        if predicted and not why and not ph_moves(day, item):
-            continue
         strength = item.strength_percent
+        if not why and not _matters(day, item, strength, options["factor"]):
+            continue
         usual = ", ".join(f"{percent:g}" for percent in item.agent.typical_strengths)
         yield report(
             "addition/strength-missing",
@@ -112,6 +118,12 @@ def strength_missing(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
             high=strength.high,
             unit="%",
         )
+
+
+def _matters(day: BrewDay, item: Dose, strength: Estimate, factor: float) -> bool:
+    if day.prediction is not None and item.stage == "mash":
+        return ph_moves(day, item)
+    return strength.high >= factor * strength.low
 
 
 @rule(

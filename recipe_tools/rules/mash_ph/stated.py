@@ -17,7 +17,7 @@ from recipe_tools.rules.examples import (
     step,
 )
 from recipe_tools.rules.liquors import is_mashed, mash_pointer
-from recipe_tools.rules.mash_ph.window import predicted, sure_enough
+from recipe_tools.rules.mash_ph.window import MARGIN_PH, MEASURED_L_KG, predicted, weighed
 from recipe_tools.rules.verdicts import outside, report
 
 _LOWEST_TARGET, _HIGHEST_TARGET = 4.6, 6.2
@@ -66,8 +66,8 @@ def stated_target_differs(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
         return
     slack = options["tolerance"]
     for stated, what, pointer in _stated(day):
-        verdict = outside(estimate, stated - slack, stated + slack, margin=0.005)
-        if verdict is None or not sure_enough(day, verdict):
+        verdict = weighed(day, outside(estimate, stated - slack, stated + slack, margin=MARGIN_PH))
+        if verdict is None:
             continue
         yield report(
             "mash-ph/stated-target-differs",
@@ -130,8 +130,12 @@ def not_predictable(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
         "mg/L and above it flattening (Taylor, quoted in Briggs et al. 2004)",
         remedy="Rely on a measurement: a cooled sample ten minutes after dough-in.",
         options={
-            "low": Option(2.0, "L/kg", "thinnest water to grist measured", "Troester 2009"),
-            "high": Option(5.0, "L/kg", "most water to grist measured", "Troester 2009"),
+            "low": Option(
+                MEASURED_L_KG[0], "L/kg", "thinnest water to grist measured", "Troester 2009"
+            ),
+            "high": Option(
+                MEASURED_L_KG[1], "L/kg", "most water to grist measured", "Troester 2009"
+            ),
         },
         passes=Example("The plain recipe."),
         fails=Example(

@@ -16,6 +16,9 @@ from recipe_tools.rules.liquors import mash_pointer
 from recipe_tools.rules.verdicts import Verdict, outside, report, verb
 
 MARGIN_PH = 0.005
+MEASURED_L_KG = (2.0, 5.0)
+"""Thickness of the mashes behind the model, L/kg (Troester 2009)."""
+_LIKELY = Confidence.LIKELY
 _WINDOW_SOURCE = (
     "pH of a cooled sample: 5.2 to 5.6 (abstract in the library of the MBAA); 5.2 to 5.5 aimed "
     "at, up to 5.8 accepted (Kunze 2007 and Narziss 2005 as cited by Hosom 2018); 5.3 to 5.5 "
@@ -39,11 +42,17 @@ def predicted(day: BrewDay) -> Estimate | None:
     return None if found is None else Estimate(found.low, found.ph, found.high)
 
 
-def sure_enough(day: BrewDay, verdict: Verdict | None) -> bool:
-    """Tell whether a verdict may be spoken: with unknown water only what holds for any water."""
-    if verdict is None:
-        return False
-    return day.source.known or verdict.confidence is Confidence.CERTAIN
+def weighed(day: BrewDay, verdict: Verdict | None) -> Verdict | None:
+    """Return a verdict on the pH as it may be spoken, or None.
+
+    With unknown water only what holds for any water is said. There, and beyond the thickness that
+    was measured, a band is no real 95 % band: what would be certain is only likely.
+    """
+    if verdict is None or verdict.confidence is not Confidence.CERTAIN:
+        return verdict if day.source.known else None
+    ratio = day.water_to_grist_l_kg or 0.0
+    measured = MEASURED_L_KG[0] <= ratio <= MEASURED_L_KG[1]
+    return verdict if day.source.known and measured else verdict._replace(confidence=_LIKELY)
 
 
 def largest_pull(found: Prediction, upwards: bool) -> str:
@@ -55,6 +64,12 @@ def largest_pull(found: Prediction, upwards: bool) -> str:
     if abs(shifts[key]) < 0.03 or (shifts[key] > 0) != upwards:
         return ", from the malt itself"
     return f"; {_CAUSES[key]} it by {shifts[key]:+.2f}"
+
+
+def _why(day: BrewDay, found: Prediction, verdict: Verdict) -> str:
+    if not day.source.known:
+        return ", whatever drinking water it is"
+    return largest_pull(found, verdict.side == "above")
 
 
 def _acids_and_bases(day: BrewDay) -> tuple[Related, ...]:
@@ -74,7 +89,7 @@ def _finding(rule_id: str, day: BrewDay, found: Prediction, verdict: Verdict) ->
         rule_id,
         f"The mash {verb(verdict.confidence)} at pH {shown:.2f} (best value {found.ph:.2f}, 95 % "
         f"band {found.low:.2f} to {found.high:.2f}, read at {found.at_celsius:.0f} °C), "
-        f"{verdict.side} {verdict.limit:g}{largest_pull(found, verdict.side == 'above')}",
+        f"{verdict.side} {verdict.limit:g}{_why(day, found, verdict)}",
         mash_pointer(day),
         confidence=verdict.confidence,
         severity=Severity.ERROR if certain else Severity.WARNING,
@@ -110,8 +125,8 @@ def above_range(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     estimate, found = predicted(day), day.prediction
     if estimate is None or found is None:
         return
-    verdict = outside(estimate, high=options["high"], margin=MARGIN_PH)
-    if verdict is not None and sure_enough(day, verdict):
+    verdict = weighed(day, outside(estimate, high=options["high"], margin=MARGIN_PH))
+    if verdict is not None:
         yield _finding("mash-ph/above-range", day, found, verdict)
 
 
@@ -143,8 +158,8 @@ def below_range(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     estimate, found = predicted(day), day.prediction
     if estimate is None or found is None:
         return
-    verdict = outside(estimate, low=options["low"], margin=MARGIN_PH)
-    if verdict is not None and sure_enough(day, verdict):
+    verdict = weighed(day, outside(estimate, low=options["low"], margin=MARGIN_PH))
+    if verdict is not None:
         yield _finding("mash-ph/below-range", day, found, verdict)
 
 
@@ -220,8 +235,8 @@ def acid_overshoots(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
     if estimate is None or found is None:
         return
     pull = found.contributions_ph.get("acid", 0.0)
-    verdict = outside(estimate, low=options["low"], margin=MARGIN_PH)
-    if verdict is None or pull >= 0 or not sure_enough(day, verdict):
+    verdict = weighed(day, outside(estimate, low=options["low"], margin=MARGIN_PH))
+    if verdict is None or pull >= 0:
         return
     without = found.ph - pull
     if without < options["low"]:

@@ -13,7 +13,7 @@ from recipe_tools.reference import drinking_limits
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import well_with, xml_file
 from recipe_tools.rules.verdicts import report
-from recipe_tools.water_balance import Balance, balance
+from recipe_tools.water_report.balance import Balance, balance
 
 _MAIN = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
 _LAID_DOWN_FOR_WATER = (

@@ -169,3 +169,20 @@ def test_every_finding_on_the_ph_says_how_it_is_read() -> None:
         if item.rule in ("mash-ph/above-range", "mash-ph/below-range"):
             assert "read at 25 °C" in item.message
             assert "band" in item.message
+
+
+def test_beyond_the_measured_thickness_nothing_is_certain() -> None:
+    # Troester 2009: mashes of 2 to 5 L/kg
+    thin = together(laboratory_mash(1.8, 323.0), mash_steps(step("Rest", "infusion", 35, 64)))
+    item = one("mash-ph/above-range", thin, PILSNER)
+    assert item.severity is Severity.WARNING
+
+
+def test_with_unknown_water_a_verdict_names_no_cause_in_the_water() -> None:
+    sour = merge_patch(
+        grist(malt("Acidulated malt", 4.0, 2.0, "specialty")),
+        {"ingredients": {"water_additions": []}},
+    )
+    item = one("mash-ph/below-range", sour)
+    assert item.severity is Severity.WARNING
+    assert "whatever drinking water it is" in item.message
