@@ -18,9 +18,10 @@ Status = Literal["checked", "not_checked", "skipped"]
 class ReadResult:
     """One file as read: recipes, findings about the file, or both.
 
-    status: ``checked``; ``not_checked`` where the file or a part of it could not be understood or is
-        over a limit; ``skipped`` where it is well-formed and holds no recipe of a known standard.
-    recipes: in the order of the file. waters: water profiles beside the recipes, not in one of them.
+    status: ``checked``; ``not_checked`` where the file or a part of it could not be understood or
+        is over a limit; ``skipped`` where it is well-formed and holds no recipe of a known standard.
+    recipes: in the order of the file. waters: water profiles beside the recipes, not in one of
+        them.
     repaired: labels of the repairs made on a copy before reading (``html-entities`` ...); the bytes
         of the file stay as they are and all positions are those of the original.
     text: the decoded file where a reader made one, else None.
