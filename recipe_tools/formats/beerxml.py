@@ -92,7 +92,9 @@ class _Reader:
             )
         names = [local_name(root.tag) for root in roots]
         known = any(name in SETS or name in REPEATED for name in names)
-        findings.append(_no_recipe(roots[0].tag.rpartition("}")[2], known, f"/{names[0]}"))
+        findings.append(
+            _no_recipe(roots[0].tag.rpartition("}")[2], known, f"/{_segment(names[0], 1, '')}")
+        )
         return ReadResult(
             "beerxml" if known else None, "skipped", (), tuple(findings), (), _labels(self.source)
         )

@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
-import pytest
+from pathlib import Path
 
+import pytest
+from lxml import etree
+
+from recipe_tools.formats.beerxml_fields import SETS
 from recipe_tools.formats.deviation_examples import PLAIN_TEXT
 from recipe_tools.formats.xml_positions import element_spans, locate, spans
 from recipe_tools.formats.xml_text import decode
-from tests.formats.xml.files import content
+from tests.formats.xml.files import FOLDER, content
 
 R = "/RECIPES/RECIPE[1]"
 AMOUNT = f"{R}/MISCS/MISC[1]/AMOUNT"
@@ -153,3 +157,54 @@ def test_lines_beyond_sixteen_bits_are_right() -> None:
     data = PLAIN_TEXT.replace("<RECIPES>", "<RECIPES>" + "\n" * 70_000).encode()
     expected = data[: data.index(b"0.004")].count(b"\n") + 1
     assert locate(data, [AMOUNT])[AMOUNT].line == expected
+
+
+ALWAYS_NUMBERED = ("RECIPE", "HOP", "FERMENTABLE", "MISC", "YEAST", "WATER", "MASH_STEP")
+
+
+def every_leaf(root: etree._Element) -> dict[str, str]:
+    """Return the text of each element without children by path, as another parser sees the file."""
+    found: dict[str, str] = {}
+
+    def walk(element: etree._Element, path: str, parent: str) -> None:
+        counts: dict[str, int] = {}
+        children = [child for child in element if isinstance(child.tag, str)]
+        for child in children:
+            name = child.tag.rpartition("}")[2].upper()
+            counts[name] = counts.get(name, 0) + 1
+            numbered = counts[name] > 1 or name in ALWAYS_NUMBERED or SETS.get(parent) == name
+            walk(child, f"{path}/{name}[{counts[name]}]" if numbered else f"{path}/{name}", name)
+        if not children and not len(element):
+            found[path] = (element.text or "").strip()
+
+    name = root.tag.rpartition("}")[2].upper()
+    walk(root, f"/{name}[1]" if name == "RECIPE" else f"/{name}", name)
+    return found
+
+
+def well_formed() -> list[Path]:
+    """Return the files that another parser can read, and that have no document type."""
+    found = []
+    for path in sorted(FOLDER.glob("*.xml")):
+        try:
+            tree = etree.fromstring(path.read_bytes()).getroottree()
+        except etree.XMLSyntaxError:
+            continue
+        if tree.docinfo.internalDTD is None:
+            found.append(path)
+    return found
+
+
+@pytest.mark.parametrize("path", well_formed(), ids=lambda path: path.stem)
+def test_every_value_of_every_file_is_where_the_parser_reads_it(path: Path) -> None:
+    data = path.read_bytes()
+    root = etree.fromstring(data)
+    decoded = decode(data)
+    expected = every_leaf(root)
+    found = spans(data, list(expected))
+    assert set(found) == set(expected)
+    for pointer, (start, end) in found.items():
+        text = data[start:end].decode(decoded.encoding)
+        read = etree.fromstring(f"<a>{text}</a>").text if "<" not in text else text
+        if decoded.doubt is None:
+            assert (read or "").strip() == expected[pointer], pointer
