@@ -19,7 +19,7 @@ class ReadResult:
     """One file as read: recipes, findings about the file, or both.
 
     status: ``checked``; ``not_checked`` where the file or a part of it could not be understood or
-        is over a limit; ``skipped`` where it is well-formed and holds no recipe of a known standard.
+        is over a limit; ``skipped`` where it is well-formed and no recipe of a known standard.
     recipes: in the order of the file. waters: water profiles beside the recipes, not in one of
         them.
     repaired: labels of the repairs made on a copy before reading (``html-entities`` ...); the bytes
