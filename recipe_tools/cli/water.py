@@ -20,8 +20,8 @@ from recipe_tools.config import ConfigError, ShelfItem, find_config, load_config
 from recipe_tools.reports.terminal import Ink, visible
 
 if TYPE_CHECKING:
+    from recipe_tools.water_advice.sheet import WaterSheet
     from recipe_tools.water_report import WaterReport
-    from recipe_tools.water_sheet import WaterSheet
 
 LOWEST_PH, HIGHEST_PH = 4.5, 9.0
 _ORDER = ("note", "warning", "error")
@@ -89,7 +89,7 @@ def _to_ph(ctx: click.Context, param: click.Parameter, value: str | None) -> flo
 
 def _alkalinity(ctx: click.Context, param: click.Parameter, value: str | None) -> float | None:
     from recipe_tools.quantities import QuantityError
-    from recipe_tools.water_units import alkalinity
+    from recipe_tools.water_report.units import alkalinity
 
     del ctx
     if value is None:
@@ -165,7 +165,7 @@ def command(
     Says whether its ions balance, which limits of drinking water it passes, and how much sulfite
     takes out its chlorine; on request, acid to a pH and pure water for an alkalinity.
     """
-    from recipe_tools.water_sheet import water_sheet
+    from recipe_tools.water_advice.sheet import water_sheet
 
     report = _report(file)
     if report is None:

@@ -7,10 +7,10 @@ from typing import Any
 
 from recipe_tools import __version__
 from recipe_tools.chemistry.estimate import Estimate
-from recipe_tools.water_advice import AcidDemand, Dechlorination, Dilution
-from recipe_tools.water_balance import Balance
-from recipe_tools.water_findings import Exceeded, WaterFinding
-from recipe_tools.water_sheet import WaterSheet
+from recipe_tools.water_advice.advice import AcidDemand, Dechlorination, Dilution
+from recipe_tools.water_advice.findings import Exceeded, WaterFinding
+from recipe_tools.water_advice.sheet import WaterSheet
+from recipe_tools.water_report.balance import Balance
 
 SCHEMA_VERSION = "1"
 

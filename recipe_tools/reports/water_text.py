@@ -7,9 +7,9 @@ from collections.abc import Iterator
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ, MEQ_L_PER_GERMAN_DEGREE
 from recipe_tools.reports.terminal import PLAIN, Ink, visible, wrapped
-from recipe_tools.water_advice import AcidDemand, Dechlorination, Dilution
+from recipe_tools.water_advice.advice import AcidDemand, Dechlorination, Dilution
+from recipe_tools.water_advice.sheet import WaterSheet
 from recipe_tools.water_report import WaterReport
-from recipe_tools.water_sheet import WaterSheet
 
 _INDENT = "  "
 

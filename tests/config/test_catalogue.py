@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 
 from recipe_tools.checklist import catalogue
 from recipe_tools.config import ConfigError, Options
-from recipe_tools.config_load import TOP_LEVEL, options_from_table
+from recipe_tools.config.load import TOP_LEVEL, options_from_table
 
 
 @pytest.mark.parametrize("rule", sorted(catalogue()))

@@ -13,7 +13,7 @@ from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from recipe_tools.config import ConfigError, find_config, load_config
-from recipe_tools.config_load import options_from_table
+from recipe_tools.config.load import options_from_table
 from recipe_tools.path_globs import path_matches
 from recipe_tools.toml_in import MAX_BYTES, TomlError, parse_toml
 

@@ -13,7 +13,7 @@ from typing import Any
 import pytest
 
 from recipe_tools.config import ConfigError, MaltLot, Options, RuleSettings, load_config
-from recipe_tools.config_load import options_from_table
+from recipe_tools.config.load import options_from_table
 from recipe_tools.findings import Example, Option, Rule, Severity
 
 RULES = {

@@ -14,7 +14,7 @@ from jsonschema import Draft202012Validator
 from referencing import Registry, Resource
 
 from recipe_tools.config import ConfigError
-from recipe_tools.config_load import (
+from recipe_tools.config.load import (
     EQUIPMENT,
     MALT,
     SHELF,

@@ -7,8 +7,13 @@ from typing import Any
 import pytest
 
 from recipe_tools.config import ShelfItem
-from recipe_tools.water_advice import CHLORAMINE_CAUTION, acid_demand, dechlorination, dilution
-from recipe_tools.water_findings import balance_of, exceeded_limits, findings_of
+from recipe_tools.water_advice.advice import (
+    CHLORAMINE_CAUTION,
+    acid_demand,
+    dechlorination,
+    dilution,
+)
+from recipe_tools.water_advice.findings import balance_of, exceeded_limits, findings_of
 from recipe_tools.water_report import WaterReport, report_from_table
 
 SOUND: dict[str, Any] = {

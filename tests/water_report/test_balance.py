@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pytest
 
-from recipe_tools.water_balance import balance, closing_misreadings
-from recipe_tools.water_findings import balance_of
+from recipe_tools.water_advice.findings import balance_of
 from recipe_tools.water_report import report_from_table
+from recipe_tools.water_report.balance import balance, closing_misreadings
 
 HCO3 = 61.016
 

@@ -6,7 +6,7 @@ import periodictable
 import pytest
 
 from recipe_tools.quantities import QuantityError
-from recipe_tools.water_units import alkalinity, concentration, hardness, signed_equivalents
+from recipe_tools.water_report.units import alkalinity, concentration, hardness, signed_equivalents
 
 
 def mass(formula: str) -> float:

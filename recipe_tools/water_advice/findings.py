@@ -13,8 +13,8 @@ from recipe_tools.chemistry.ions import (
     meq_l,
 )
 from recipe_tools.reference import DrinkingLimit, drinking_limits
-from recipe_tools.water_balance import Balance, balance
 from recipe_tools.water_report import DoubtSeverity, WaterReport
+from recipe_tools.water_report.balance import Balance, balance
 
 _STANDARD_METHODS = "Standard Methods 1030 E (from memory)"
 _BALANCE_SOURCE = f"{_STANDARD_METHODS}; for averages of a year a derived_default"

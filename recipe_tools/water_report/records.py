@@ -13,7 +13,7 @@ from types import MappingProxyType
 from typing import Any, Literal
 
 from recipe_tools.chemistry.estimate import Estimate
-from recipe_tools.water_balance import AlkalinityColumn, Kind
+from recipe_tools.water_report.balance import AlkalinityColumn, Kind
 
 ION_KEYS = (
     "calcium",
@@ -125,7 +125,7 @@ def read_report(path: Path) -> WaterReport:
 
 def report_from_table(table: Mapping[str, Any]) -> WaterReport:
     """Return the report a table of keys and values stands for (see `KEYS`). Raises ReportError."""
-    from recipe_tools.water_report_reading import report
+    from recipe_tools.water_report.reading import report
 
     return report(table)
 

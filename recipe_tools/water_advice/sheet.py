@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from recipe_tools.chemistry.ions import hardness_meq_l, meq_l, residual_alkalinity_meq_l
 from recipe_tools.config import ShelfItem
-from recipe_tools.water_advice import (
+from recipe_tools.water_advice.advice import (
     AcidDemand,
     Dechlorination,
     Dilution,
@@ -15,8 +15,7 @@ from recipe_tools.water_advice import (
     dechlorination,
     dilution,
 )
-from recipe_tools.water_balance import Balance
-from recipe_tools.water_findings import (
+from recipe_tools.water_advice.findings import (
     Exceeded,
     WaterFinding,
     balance_of,
@@ -24,6 +23,7 @@ from recipe_tools.water_findings import (
     findings_of,
 )
 from recipe_tools.water_report import WaterReport
+from recipe_tools.water_report.balance import Balance
 
 
 @dataclass(frozen=True, slots=True)

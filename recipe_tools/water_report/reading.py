@@ -9,8 +9,13 @@ from typing import Any
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.key_names import unknown_key
 from recipe_tools.quantities import CONDUCTIVITY, TEMPERATURE
-from recipe_tools.water_balance import Kind
-from recipe_tools.water_report import (
+from recipe_tools.water_report.balance import Kind
+from recipe_tools.water_report.carbonate import (
+    find_alkalinity,
+    share_out_hardness,
+    split_alkalinity,
+)
+from recipe_tools.water_report.records import (
     ION_KEYS,
     KEYS,
     OTHER_KEYS,
@@ -18,13 +23,8 @@ from recipe_tools.water_report import (
     ReportError,
     WaterReport,
 )
-from recipe_tools.water_report_carbonate import (
-    find_alkalinity,
-    share_out_hardness,
-    split_alkalinity,
-)
-from recipe_tools.water_report_rows import Rows, bare, best_of, flag, text, within
-from recipe_tools.water_units import concentration, hardness
+from recipe_tools.water_report.rows import Rows, bare, best_of, flag, text, within
+from recipe_tools.water_report.units import concentration, hardness
 
 AVERAGE_SPREAD = 0.08
 AVERAGE_PH_SPREAD = 0.2

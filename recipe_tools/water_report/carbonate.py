@@ -5,9 +5,9 @@ from __future__ import annotations
 from recipe_tools.chemistry.carbonate import speciate, total_carbonate_mmol_l
 from recipe_tools.chemistry.estimate import Estimate, exactly
 from recipe_tools.chemistry.ions import CHARGE, EQUIVALENT_MASS_MG_MEQ, meq_l, mg_l
-from recipe_tools.water_balance import AlkalinityColumn
-from recipe_tools.water_report_rows import Rows
-from recipe_tools.water_units import Stated, alkalinity
+from recipe_tools.water_report.balance import AlkalinityColumn
+from recipe_tools.water_report.rows import Rows
+from recipe_tools.water_report.units import Stated, alkalinity
 
 CONTRADICTION = 0.05
 """Two statements of one thing differ if they are more than this part apart (derived_default)."""

@@ -11,18 +11,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Protocol
 
-from recipe_tools.config import (
-    CONFIG_NAME,
-    ConfigError,
-    MaltLot,
-    Options,
-    PathOverride,
-    RuleSettings,
-    ShelfItem,
-    Suppression,
-    repository_root,
-)
-from recipe_tools.config_fields import (
+from recipe_tools.config.fields import (
     GRAMS,
     LITRES,
     LITRES_PER_KG,
@@ -40,6 +29,17 @@ from recipe_tools.config_fields import (
     number,
     text,
     texts,
+)
+from recipe_tools.config.options import (
+    CONFIG_NAME,
+    ConfigError,
+    MaltLot,
+    Options,
+    PathOverride,
+    RuleSettings,
+    ShelfItem,
+    Suppression,
+    repository_root,
 )
 from recipe_tools.key_names import nearest_key, shown_key, unknown_key
 from recipe_tools.recipe import IONS

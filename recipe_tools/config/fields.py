@@ -106,7 +106,7 @@ def chlorine(value: Any) -> float:
     """Read residual chlorine in mg/L as Cl2; a text may name its basis."""
     if isinstance(value, list):
         raise WrongValueError("is a list where one concentration is meant")
-    from recipe_tools.water_units import concentration
+    from recipe_tools.water_report.units import concentration
 
     try:
         result = concentration(value, "chlorine").value.high
@@ -202,7 +202,7 @@ def _rising(low: float | None, high: float | None) -> tuple[float | None, float 
 
 
 def _span(value: Any, ion: str) -> tuple[float, float]:
-    from recipe_tools.water_units import concentration, signed_equivalents, spread
+    from recipe_tools.water_report.units import concentration, signed_equivalents, spread
 
     if isinstance(value, list):
         raise WrongValueError("is a list of lists")
@@ -288,7 +288,7 @@ def _signed_meq(value: Any, bare: float) -> float:
     """Return mEq/L; a number without unit counts as so many of them."""
     if not isinstance(value, str):
         return bare * float(_any_number(_PLAIN)(value))
-    from recipe_tools.water_units import signed_equivalents
+    from recipe_tools.water_report.units import signed_equivalents
 
     try:
         return signed_equivalents(value).value.best

@@ -10,8 +10,8 @@ from typing import Any
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ
 from recipe_tools.quantities import Measure, QuantityError, amount_with_unit
-from recipe_tools.water_report import Doubt, DoubtSeverity, ReportError
-from recipe_tools.water_units import Stated, alkalinity, hardness, spread
+from recipe_tools.water_report.records import Doubt, DoubtSeverity, ReportError
+from recipe_tools.water_report.units import Stated, alkalinity, hardness, spread
 
 MAX_TEXT = 300
 MOST_MG_L = 100_000.0

@@ -18,7 +18,7 @@ from recipe_tools.limits import DEFAULT_LIMITS, Limits
 from recipe_tools.path_globs import path_matches
 
 if TYPE_CHECKING:
-    from recipe_tools.config_load import KnownRules
+    from recipe_tools.config.load import KnownRules
     from recipe_tools.water_report import WaterReport
 
 CONFIG_NAME = "recipe-tools.toml"
@@ -191,7 +191,7 @@ def load_config(
     below which the file and the water report it names must lie; None: the root of the repository
     the file lies in, else its own folder. shown_as: the name used in messages. Raises ConfigError.
     """
-    from recipe_tools.config_load import load
+    from recipe_tools.config.load import load
 
     return load(path, known_rules=known_rules, root=root, shown_as=shown_as)
 

@@ -1,0 +1,33 @@
+"""What a brewer or a club settles once, read from recipe-tools.toml."""
+
+from __future__ import annotations
+
+from recipe_tools.config.options import (
+    CONFIG_NAME,
+    ConfigError,
+    Crush,
+    MaltLot,
+    Options,
+    PathOverride,
+    RuleSettings,
+    ShelfItem,
+    Suppression,
+    find_config,
+    load_config,
+    repository_root,
+)
+
+__all__ = [
+    "CONFIG_NAME",
+    "ConfigError",
+    "Crush",
+    "MaltLot",
+    "Options",
+    "PathOverride",
+    "RuleSettings",
+    "ShelfItem",
+    "Suppression",
+    "find_config",
+    "load_config",
+    "repository_root",
+]

@@ -1,0 +1,1 @@
+"""What follows from a water report: findings, dechlorination, acid, dilution."""
