@@ -184,7 +184,7 @@ def every_leaf(root: etree._Element) -> dict[str, str]:
 
 def well_formed() -> list[Path]:
     """Return the files that another parser can read, and that have no document type."""
-    found = []
+    found: list[Path] = []
     for path in sorted(FOLDER.glob("*.xml")):
         try:
             tree = etree.fromstring(path.read_bytes()).getroottree()
