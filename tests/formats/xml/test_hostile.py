@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 from hypothesis import example, given, settings
 from hypothesis import strategies as st
+from lxml import etree
 
 from recipe_tools.formats import beerxml, xml_positions
 from recipe_tools.formats.deviation_examples import PLAIN_TEXT
@@ -247,3 +248,7 @@ def test_any_text_as_a_value_gives_a_recipe(tag: str, text: str) -> None:
     assert len(result.recipes) == 1
     for water in result.recipes[0].waters:
         assert all(0.0 <= value <= 1e6 for value in water.ions_mg_l.values())
+
+
+def test_the_parser_is_new_enough_to_leave_local_files_alone() -> None:
+    assert etree.LXML_VERSION >= (6, 1, 3), "older ones read local files through parameter entities"
