@@ -30,6 +30,7 @@ _SIGNATURES = (
     (b"\xff\xd8\xff", "an image"),
     (b"GIF8", "an image"),
 )
+_XML_MARKS = ("<?xml ", "<RECIPES>", "<RECIPE>")
 _SCANNED = 4096
 _BLANKS = " \t\r\n\x0b\x0c\ufeff"
 
@@ -37,14 +38,15 @@ _BLANKS = " \t\r\n\x0b\x0c\ufeff"
 def detect(data: bytes) -> FormatName | None:
     """Tell by the first character that is no blank which reader a file is for; None: for neither.
 
-    Whether the file really holds a recipe is for the reader to say.
+    Text that slipped in before the declaration or the first record is passed over: the reader
+    repairs that. Whether the file really holds a recipe is for the reader to say.
     """
-    first = _first_character(data)
-    if first == "<":
+    text = _beginning(data)
+    if text.startswith("<"):
         return "beerxml"
-    if first in ("{", "["):
+    if text.startswith(("{", "[")):
         return "beerjson"
-    return None
+    return "beerxml" if any(mark in text for mark in _XML_MARKS) else None
 
 
 def read(source: SourceFile, limits: Limits) -> ReadResult:
@@ -98,12 +100,12 @@ def _not_a_recipe(data: bytes) -> Finding:
     )
 
 
-def _first_character(data: bytes) -> str:
+def _beginning(data: bytes) -> str:
     encoding, start = _encoding(data)
     text = data[start : start + _SCANNED].decode(encoding, "replace").lstrip(_BLANKS)
     if not text and len(data) > _SCANNED:
         text = data[start:].decode(encoding, "replace").lstrip(_BLANKS)
-    return text[:1]
+    return text
 
 
 def _encoding(data: bytes) -> tuple[str, int]:
