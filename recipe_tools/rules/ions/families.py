@@ -20,7 +20,7 @@ from recipe_tools.rules.liquors import (
     range_of,
     source_pointer,
 )
-from recipe_tools.rules.verdicts import band, outside, report
+from recipe_tools.rules.verdicts import band, outside, report, verb
 
 _ONLY_ABOVE = ("magnesium", "sodium")
 _BOTH_SIDES = ("calcium", "chloride", "sulfate")
@@ -210,10 +210,12 @@ def residual_alkalinity_against_style(
     if verdict is None:
         return
     after = " after its acid" if acid > 0 else ""
+    shown = as_caco3.high if verdict.confidence is Confidence.POSSIBLE else as_caco3.best
     yield report(
         "ions/residual-alkalinity-against-style",
-        f"Residual alkalinity of {STAGE_WORDS['mash']}{after} is {as_caco3.best:.0f} mg/L as CaCO3"
-        f"{band(as_caco3, 0)}, above {high:.0f} mg/L for the family {family_name(day)}",
+        f"Residual alkalinity of {STAGE_WORDS['mash']}{after} {verb(verdict.confidence)} "
+        f"{shown:.0f} mg/L as CaCO3{band(as_caco3, 0)}, above {high:.0f} mg/L for the family "
+        f"{family_name(day)}",
         source_pointer(day, "bicarbonate"),
         confidence=verdict.confidence,
         severity=Severity.NOTE,
