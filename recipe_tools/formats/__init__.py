@@ -30,7 +30,8 @@ _SIGNATURES = (
     (b"\xff\xd8\xff", "an image"),
     (b"GIF8", "an image"),
 )
-_XML_MARKS = ("<?xml ", "<RECIPES>", "<RECIPE>")
+_LAST_TAGS = (b"</RECIPES>", b"</RECIPE>")
+_TAIL = 200
 _SCANNED = 4096
 _BLANKS = " \t\r\n\x0b\x0c\ufeff"
 
@@ -46,7 +47,8 @@ def detect(data: bytes) -> FormatName | None:
         return "beerxml"
     if text.startswith(("{", "[")):
         return "beerjson"
-    return "beerxml" if any(mark in text for mark in _XML_MARKS) else None
+    ends_like_xml = data[-_TAIL:].rstrip().endswith(_LAST_TAGS)
+    return "beerxml" if ends_like_xml and "<" in text else None
 
 
 def read(source: SourceFile, limits: Limits) -> ReadResult:
