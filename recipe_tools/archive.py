@@ -23,8 +23,11 @@ from recipe_tools.run_request import OptionsOf, RunRequest, Settled, Task
 FILES_PER_TASK = 16
 """Files handed to a worker at once: enough to hide its cost, few enough to share out."""
 
-WORTH_WORKERS = 64
+WORTH_WORKERS = 200
 """Below this number of files, starting workers takes longer than checking."""
+
+FEWEST_PROCESSORS = 3
+"""With fewer, taking in the results costs this process what the workers save."""
 
 
 def _read_only(content: dict[Any, Any]) -> MappingProxyType[Any, Any]:
@@ -212,4 +215,4 @@ def _one_finding(path: Path, shown: str, item: Finding, options_of: OptionsOf) -
 
 def worth_jobs(files: int, processors: int) -> int:
     """Return the number of processes that pays for a number of files."""
-    return 1 if files < WORTH_WORKERS else max(1, processors)
+    return processors if files >= WORTH_WORKERS and processors >= FEWEST_PROCESSORS else 1
