@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from recipe_tools.brewday import BrewDay, Dose
+from recipe_tools.brewday.defaults import default
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.findings import Confidence, Example, Finding, Fix, Option, Rule, Severity
 from recipe_tools.reference import agent
@@ -20,6 +21,8 @@ from recipe_tools.rules.examples import (
 )
 from recipe_tools.rules.liquors import amount_text, into_water
 from recipe_tools.rules.verdicts import report
+
+_POWDER = default("bulk_density_of_powder")
 
 
 def _forms(item: Dose) -> str:
@@ -179,8 +182,8 @@ def solution_or_solid(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
         source="BeerXML 1.0 (AMOUNT, AMOUNT_IS_WEIGHT); powders weigh 0.6 to 1.3 kg/L, from memory",
         remedy="Set AMOUNT_IS_WEIGHT to TRUE and give kilograms, or weigh what the spoon holds.",
         options={
-            "powder_low": Option(0.6, "kg/L", "loosest powder", "brewday_defaults"),
-            "powder_high": Option(1.3, "kg/L", "densest crystals", "brewday_defaults"),
+            "powder_low": Option(_POWDER.low, "kg/L", "loosest powder", "brewday_defaults"),
+            "powder_high": Option(_POWDER.high, "kg/L", "densest crystals", "brewday_defaults"),
         },
         passes=Example("The flag is set.", raw=xml_file()),
         fails=Example(

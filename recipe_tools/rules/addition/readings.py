@@ -11,15 +11,19 @@ from collections.abc import Iterator
 
 from recipe_tools.brewday import BrewDay, Dose, Liquor
 from recipe_tools.chemistry.estimate import ZERO, Estimate
-from recipe_tools.chemistry.ions import EQUIVALENT_MASS_MG_MEQ
+from recipe_tools.chemistry.ions import (
+    CALCIUM_PER_PROTON,
+    EQUIVALENT_MASS_MG_MEQ,
+    MAGNESIUM_PER_PROTON,
+)
 from recipe_tools.reference import ion_range
 from recipe_tools.rules.liquors import liquor_of, range_of
+from recipe_tools.rules.mash_ph.window import HIGH_PH, LOW_PH
 from recipe_tools.rules.verdicts import between
 
-PH_LOW, PH_HIGH = 5.2, 5.6
 _PH_PER_MEQ_KG = 1.0 / 35.0
 """pH per mEq/kg of grist: the buffer of a crushed mash, 25 to 58 mEq/(kg pH) (Troester 2009)."""
-_PER_PROTON = {"calcium": 3.5, "magnesium": 7.0}
+_PER_PROTON = {"calcium": CALCIUM_PER_PROTON, "magnesium": MAGNESIUM_PER_PROTON}
 _LIMITED = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "zinc")
 _WIDE_PH = 0.05
 
@@ -39,7 +43,7 @@ def _decided(day: BrewDay, item: Dose) -> Iterator[str]:
         return
     spread = _ph_spread(day, item)
     readings = Estimate(found.ph + spread.low, found.ph, found.ph + spread.high)
-    for edge in (PH_LOW, PH_HIGH):
+    for edge in (LOW_PH, HIGH_PH):
         if between(edge, readings):
             yield f"the mash pH is {readings.low:.2f} or {readings.high:.2f}, the limit {edge:g}"
             return

@@ -6,13 +6,14 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from recipe_tools.brewday import BrewDay, Dose
+from recipe_tools.chemistry.treatment import CHLORINE_G_MOL
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions
 from recipe_tools.rules.verdicts import report
 from recipe_tools.rules.water.chlorine import treatments
 
-SO2_PER_CL2 = 64.064 / 70.90
+SO2_PER_CL2 = 64.064 / CHLORINE_G_MOL
 """mg of SO2 used up by 1 mg of chlorine as Cl2: HOCl + HSO3- -> Cl- + SO4-- + 2 H+."""
 _CHLORINATED = {"water": {"chlorine_mg_l": 1.0}}
 

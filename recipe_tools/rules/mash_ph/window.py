@@ -15,6 +15,7 @@ from recipe_tools.rules.examples import well_with as water
 from recipe_tools.rules.liquors import mash_pointer
 from recipe_tools.rules.verdicts import Verdict, outside, report, verb
 
+LOW_PH, HIGH_PH = 5.2, 5.6
 MARGIN_PH = 0.005
 MEASURED_L_KG = (2.0, 5.0)
 """Thickness of the mashes behind the model, L/kg (Troester 2009)."""
@@ -24,8 +25,8 @@ _WINDOW_SOURCE = (
     "at, up to 5.8 accepted (Kunze 2007 and Narziss 2005 as cited by Hosom 2018); 5.3 to 5.5 "
     "best (Troester 2009)"
 )
-_LOW = Option(5.2, "pH at room temperature", "lower edge of the window", _WINDOW_SOURCE)
-_HIGH = Option(5.6, "pH at room temperature", "upper edge of the window", _WINDOW_SOURCE)
+_LOW = Option(LOW_PH, "pH at room temperature", "lower edge of the window", _WINDOW_SOURCE)
+_HIGH = Option(HIGH_PH, "pH at room temperature", "upper edge of the window", _WINDOW_SOURCE)
 _PALE_MALT = grist(malt("Pale ale malt", 4.0, 2.8))
 
 _CAUSES = {

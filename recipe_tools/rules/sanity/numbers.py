@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from recipe_tools.brewday import BrewDay
+from recipe_tools.chemistry.wort import EBC_PER_SRM, alcohol_percent
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import quantity
@@ -16,7 +17,6 @@ from recipe_tools.rules.verdicts import report
 
 _PLAIN = Example("The plain recipe.")
 _OWN = "derived_default"
-EBC_PER_SRM = 1.97
 
 
 def _tolerances(percent: float, at_least: float, unit: str) -> dict[str, Option]:
@@ -149,7 +149,7 @@ def bitterness_against_hops(day: BrewDay, options: Mapping[str, Any]) -> Iterato
         summary="The stated alcohol does not follow from the two gravities.",
         why="One of three numbers is wrong; often alcohol by weight was meant, or a default was "
         "left.",
-        source="alcohol by volume = 131.25 x (OG - FG), common practice; tolerance " + _OWN,
+        source="Balling's balance in the form of Hall 1995, from memory; tolerance " + _OWN,
         remedy="Correct the gravities or the alcohol.",
         options=_tolerances(15, 0.5, "% by volume"),
         passes=_PLAIN,
@@ -174,7 +174,7 @@ def abv_against_gravities(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
             unit="sg",
         )
         return
-    computed = abv_percent(og, fg)
+    computed = alcohol_percent(og, fg)
     if stated is None or stated <= 0 or not _differs(stated, computed, options):
         return
     yield report(
@@ -186,8 +186,3 @@ def abv_against_gravities(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
         computed=round(computed, 2),
         unit="% by volume",
     )
-
-
-def abv_percent(og: float, fg: float) -> float:
-    """Return alcohol by volume from two gravities: 131.25 (OG - FG), common practice."""
-    return 131.25 * (og - fg)

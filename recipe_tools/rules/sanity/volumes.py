@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from recipe_tools.brewday import BrewDay
+from recipe_tools.brewday.defaults import default
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import SPARGE_STEP, mash_steps, quantity, step
@@ -100,7 +101,12 @@ def thickness_unusual(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
         "water.",
         options={
             "tolerance": Option(5, "% of the batch", "shortfall that passes", "derived_default"),
-            "held_by_grain": Option(0.8, "L/kg", "least water kept by the grain", "from memory"),
+            "held_by_grain": Option(
+                default("grain_absorption").low,
+                "L/kg",
+                "least water kept by the grain, unless the recipe states it",
+                "brewday_defaults",
+            ),
             "water_to_beer": Option(
                 2.5, "L/L", "more brewing water than this per litre of beer", "derived_default"
             ),
@@ -121,7 +127,7 @@ def volumes_do_not_add_up(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
     message, value = "", 0.0
     if day.mash is not None and day.total is not None:
         water = day.total.volume_l.best
-        left = water - options["held_by_grain"] * day.grist_kg
+        left = water - _held_per_kg(day, options["held_by_grain"]) * day.grist_kg
         if left < least:
             message = (
                 f"{water:.1f} L of water leave at most {left:.1f} L of wort, less than the batch "
@@ -147,3 +153,10 @@ def volumes_do_not_add_up(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
             batch=round(batch_l, 1),
             unit="L",
         )
+
+
+def _held_per_kg(day: BrewDay, least: float) -> float:
+    """Return the least water a kilogram of grain keeps, L; what the recipe states if less."""
+    equipment = day.recipe.equipment
+    stated = None if equipment is None else equipment.grain_absorption_l_kg
+    return least if stated is None or stated < 0 else min(least, stated)

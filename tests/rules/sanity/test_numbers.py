@@ -49,7 +49,7 @@ def test_gravity_is_compared_in_thousandths(og: float, speaks: bool) -> None:
     ("abv", "speaks"), [(4.5, False), (4.725, False), (5.0, False), (6.5, True)]
 )
 def test_alcohol_follows_from_the_two_gravities(abv: float, speaks: bool) -> None:
-    # 131.25 x (1.046 - 1.010) = 4.7 % by volume (common practice)
+    # 131.25 x (1.046 - 1.010) = 4.7 % by volume (common practice; Hall 1995 gives the same)
     patch = {"alcohol_by_volume": quantity(abv, "%")}
     assert bool(found("recipe/abv-against-gravities", patch)) is speaks
 
