@@ -40,7 +40,8 @@ def test_a_slip_of_the_pen_is_answered_with_the_nearest_name() -> None:
 
 
 @pytest.mark.parametrize(
-    "name", ["Irish moss", "Yeast nutrient", "Kettle finings tablet", "Coriander seed", "Cocoa nibs"]
+    "name",
+    ["Irish moss", "Yeast nutrient", "Kettle finings tablet", "Coriander seed", "Cocoa nibs"],
 )
 def test_what_is_no_water_agent_is_left_alone(name: str) -> None:
     for kind in ("fining", "spice", "other"):
