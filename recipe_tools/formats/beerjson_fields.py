@@ -13,13 +13,18 @@ from recipe_tools.units import gravity_meant
 LARGEST: Final = 1e9
 """No litres, kilograms or minutes of a brewery come near; a larger number is a slip."""
 
+SMALLEST: Final = 1e-9
+"""A microgram or microlitre: nobody measures less, and a sum that left such a rest meant none."""
+
+_MEASURED: Final = frozenset({"mass", "volume", "specific_volume"})
+
 SG_BOUNDS: Final = (0.95, 1.3)
 _POSITIVE: Final = (0.0, LARGEST)
 BOUNDS: Final[Mapping[str, tuple[float, float]]] = {
     "volume": _POSITIVE,
     "mass": _POSITIVE,
     "time": _POSITIVE,
-    "concentration": _POSITIVE,
+    "concentration": (0.0, 1e6),
     "colour": _POSITIVE,
     "bitterness": _POSITIVE,
     "specific_volume": _POSITIVE,
@@ -79,6 +84,8 @@ class Fields:
         if value is None:
             return None
         low, high = BOUNDS[kind]
+        if 0.0 < value < SMALLEST and kind in _MEASURED:
+            return self._nothing(record, key, f"{at}/{key}", value, UNIT_WORDS[kind])
         if low <= value <= high:
             return value
         self.impossible(kind, record, key, f"{at}/{key}", value, low, high)
@@ -122,6 +129,9 @@ class Fields:
     def amount(self, record: dict[str, Any], key: str, at: str) -> Amount | None:
         """Return the amount of an ingredient; a negative one is left out."""
         found = amount(record.get(key))
+        if found is not None and 0.0 < _measured(found) < SMALLEST:
+            self._nothing(record, key, f"{at}/{key}", found.value, f" {found.unit}")
+            return amount({"value": 0, "unit": found.unit})
         if found is None or 0.0 <= found.value <= LARGEST:
             return found
         self.impossible("", record, key, f"{at}/{key}", found.value, 0.0, LARGEST, found.unit)
@@ -195,6 +205,23 @@ class Fields:
             limit=limit,
         )
 
+    def _nothing(
+        self, record: dict[str, Any], key: str, pointer: str, value: float, unit: str
+    ) -> float:
+        self.notices.add(
+            "standard/impossible-value",
+            (key, "nothing"),
+            pointer,
+            "The {member} of {owner} is {value:g}{unit}, which nobody can measure; read as 0.",
+            recipe=self.recipe,
+            severity=Severity.NOTE,
+            member=key,
+            owner=named(record) or self.owner,
+            value=value,
+            unit=unit,
+        )
+        return 0.0
+
     def _points(
         self, record: dict[str, Any], key: str, pointer: str, value: float, read: float, how: str
     ) -> None:
@@ -213,6 +240,13 @@ class Fields:
             reading=reading,
             read=read,
         )
+
+
+def _measured(found: Amount) -> float:
+    """Return the kilograms or litres of an amount, or the bare number where it is neither."""
+    if found.mass_kg is not None:
+        return found.mass_kg
+    return found.value if found.volume_l is None else found.volume_l
 
 
 def named(record: dict[str, Any]) -> str:

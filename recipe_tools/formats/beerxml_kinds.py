@@ -6,7 +6,6 @@ mass is not negative, a percentage ends at 100), common practice, no source.
 
 from __future__ import annotations
 
-import sys
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
@@ -15,7 +14,14 @@ from typing import Final, Literal
 Kind = Literal["text", "list", "boolean", "integer", "number", "percentage", "record", "set"]
 Required = Literal["yes", "no", "conditional"]
 
-LARGEST: Final = sys.float_info.max
+LARGEST: Final = 1e9
+"""No litres, kilograms or minutes of a brewery come near; a larger number is a slip."""
+
+SMALLEST: Final = 1e-9
+"""A microgram or microlitre: nobody measures less, and a sum that left such a rest meant none."""
+
+MEASURED: Final = frozenset({"kg", "L", "L|kg"})
+"""Units of what is weighed or measured out."""
 
 BOUNDS: Final[Mapping[str, tuple[float, float]]] = MappingProxyType(
     {

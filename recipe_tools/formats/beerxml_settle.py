@@ -12,7 +12,7 @@ from typing import Any, Final, NamedTuple
 
 from recipe_tools import units
 from recipe_tools.findings import Severity
-from recipe_tools.formats.beerxml_kinds import QUANTITIES, Field
+from recipe_tools.formats.beerxml_kinds import MEASURED, QUANTITIES, SMALLEST, Field
 from recipe_tools.formats.notices import Notices, shown
 from recipe_tools.formats.numbers import INTEGER, is_not_finite, written_number
 
@@ -253,6 +253,14 @@ def _plausible(value: Doubtful, number: float) -> float | None:
             read=_plain(number * 100.0),
         )
         return number * 100.0
+    if 0.0 < number < SMALLEST and field.unit in MEASURED:
+        value.note(
+            "standard/impossible-value",
+            "{field} is {value} {unit}, which nobody can measure; read as 0.",
+            Severity.NOTE,
+            unit=field.unit.replace("|", " or "),
+        )
+        return 0.0
     if field.low <= number <= field.high:
         return number
     value.impossible()

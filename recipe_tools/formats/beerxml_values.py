@@ -16,7 +16,7 @@ from lxml import etree
 from recipe_tools.findings import Severity
 from recipe_tools.formats import beerxml_doubts as doubts
 from recipe_tools.formats.beerxml_fields import MAY_BE_ABSENT, RECORDS
-from recipe_tools.formats.beerxml_kinds import Field
+from recipe_tools.formats.beerxml_kinds import MEASURED, SMALLEST, Field
 from recipe_tools.formats.beerxml_settle import settle
 from recipe_tools.formats.notices import Notices
 
@@ -35,7 +35,10 @@ _PARAGRAPHS = frozenset(("p", "br", "div", "li", "tr"))
 
 @dataclass(frozen=True, slots=True)
 class Leaf:
-    """How to read one tag. low, high: bounds within which a number needs no second look."""
+    """How to read one tag.
+
+    low, high: bounds within which a number needs no second look. zero: nor does zero.
+    """
 
     code: int
     field: Field
@@ -43,6 +46,7 @@ class Leaf:
     words: Mapping[str, Any]
     low: float
     high: float
+    zero: bool = False
 
 
 @dataclass(frozen=True, slots=True)
@@ -57,6 +61,9 @@ class Shape:
 def _leaf(field: Field) -> Leaf:
     codes = {"text": TEXT, "number": NUMERIC, "percentage": NUMERIC, "set": CHILD, "record": CHILD}
     low = math.nextafter(field.fraction_below, 2.0) if field.fraction_below else field.low
+    measured = field.unit in MEASURED
+    if measured:
+        low = max(low, SMALLEST)
     words: Mapping[str, Any] = {}
     if field.kind == "boolean":
         words = _FLAGS
@@ -65,7 +72,7 @@ def _leaf(field: Field) -> Leaf:
     elif field.kind == "integer":
         words = {"1": 1} if field.tag == "VERSION" else _SMALL_INTEGERS
     code = codes.get(field.kind, WORD)
-    return Leaf(code, field, field.required == "yes", words, low, field.high)
+    return Leaf(code, field, field.required == "yes", words, low, field.high, measured)
 
 
 @functools.cache
@@ -118,7 +125,8 @@ def gather(element: etree._Element, form: Shape, path: str, notices: Notices) ->
                     value = float(text)
                 except ValueError:
                     value = math.nan
-                if leaf.low <= value <= leaf.high and text.isascii() and "_" not in text:
+                fits = leaf.low <= value <= leaf.high or (value == 0.0 and leaf.zero)
+                if fits and text.isascii() and "_" not in text:
                     values[tag] = value
                     continue
             elif (word := leaf.words.get(text)) is not None:
