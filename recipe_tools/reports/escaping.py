@@ -7,6 +7,7 @@ goes through exactly one of these functions on its way out (the terminal has its
 from __future__ import annotations
 
 import html
+import json
 import re
 import unicodedata
 from urllib.parse import quote
@@ -50,6 +51,26 @@ def _shown(letter: str) -> str:
 
 def _is_noncharacter(code: int) -> bool:
     return code & 0xFFFE == 0xFFFE or 0xFDD0 <= code <= 0xFDEF
+
+
+def json_visible(text: str) -> str:
+    """Return JSON text without line breaks that says the same and may go to a terminal.
+
+    Controls (those from U+007F on, which JSON leaves alone) and what hides or reorders text become
+    JSON escapes; a lone surrogate, which UTF-8 cannot carry, stands as a word.
+    """
+    if text.isprintable():
+        return text
+    return "".join(map(_in_json, text))
+
+
+def _in_json(letter: str) -> str:
+    shown = _shown(letter)
+    if shown == letter:
+        return letter
+    if unicodedata.category(letter) == "Cs":
+        return f"\\{shown}"
+    return json.dumps(letter)[1:-1]
 
 
 def xml_characters(text: str) -> str:

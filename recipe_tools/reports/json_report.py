@@ -6,7 +6,6 @@ The same run always gives the same bytes: fixed order of members, no time stamps
 from __future__ import annotations
 
 import json
-import re
 from collections.abc import Mapping
 from math import isfinite
 from typing import TYPE_CHECKING, Any
@@ -14,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 from recipe_tools import __version__
 from recipe_tools.findings import Finding, Rule, Severity
 from recipe_tools.recipe import IONS
+from recipe_tools.reports.escaping import json_visible
 from recipe_tools.results import CheckedFile, CheckedRecipe, Run
 
 if TYPE_CHECKING:
@@ -26,7 +26,6 @@ BAND_LEVEL = 0.95
 
 Json = dict[str, Any]
 
-_SURROGATE = re.compile("[\ud800-\udfff]")
 _DECIMALS = 4
 _CONTRIBUTIONS = ("malt", "carbonate", "calcium_magnesium", "acid", "base")
 
@@ -44,17 +43,14 @@ def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
             parts.append(f'"{name}": [\n  {lines}\n ]')
         else:
             parts.append(f'"{name}": {_encoded(value)}')
-    return without_surrogates("{\n " + ",\n ".join(parts) + "\n}\n")
+    return "{\n " + ",\n ".join(parts) + "\n}\n"
 
 
-_encoded = json.JSONEncoder(ensure_ascii=False, allow_nan=False, check_circular=False).encode
+_encode = json.JSONEncoder(ensure_ascii=False, allow_nan=False, check_circular=False).encode
 
 
-def without_surrogates(text: str) -> str:
-    """Return JSON text in which lone surrogates, which UTF-8 cannot carry, stand as words."""
-    if text.isascii():
-        return text
-    return _SURROGATE.sub(lambda found: f"\\\\u{ord(found.group()):04x}", text)
+def _encoded(value: Any) -> str:
+    return json_visible(_encode(value))
 
 
 def report(run: Run) -> Json:

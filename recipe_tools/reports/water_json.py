@@ -7,6 +7,7 @@ from typing import Any
 
 from recipe_tools import __version__
 from recipe_tools.chemistry.estimate import Estimate
+from recipe_tools.reports.escaping import json_visible
 from recipe_tools.water_advice.advice import AcidDemand, Dechlorination, Dilution
 from recipe_tools.water_advice.findings import Exceeded, WaterFinding
 from recipe_tools.water_advice.sheet import WaterSheet
@@ -17,7 +18,8 @@ SCHEMA_VERSION = "1"
 
 def render(sheet: WaterSheet) -> str:
     """Return one JSON document (see schemas/water-report.schema.json, ``$defs/answer``)."""
-    return json.dumps(document(sheet), indent=2, ensure_ascii=False) + "\n"
+    text = json.dumps(document(sheet), indent=2, ensure_ascii=False, allow_nan=False)
+    return "\n".join(map(json_visible, text.split("\n"))) + "\n"
 
 
 def document(sheet: WaterSheet) -> dict[str, Any]:
