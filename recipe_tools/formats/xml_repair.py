@@ -83,7 +83,8 @@ class Repaired:
 
     labels: repairs by label, with the number of places and the first of them in the original.
     roots: places of the root elements in the original. unclosed: name and place of the innermost
-    element that never ends.
+    element that never ends. changes: each labelled repair as start and end in the original, new
+    text and label.
     """
 
     text: str
@@ -91,6 +92,7 @@ class Repaired:
     labels: dict[str, tuple[int, int]]
     roots: tuple[int, ...]
     unclosed: tuple[str, int] | None = None
+    changes: tuple[tuple[int, int, str, str], ...] = ()
 
 
 def repair(text: str) -> Repaired:
@@ -111,6 +113,7 @@ class _Pass:
     leaf: bool = False
     roots: list[int] = field(default_factory=list)
     prefixes: dict[str, bool] = field(default_factory=dict)
+    changes: list[tuple[int, int, str, str]] = field(default_factory=list)
 
     def run(self) -> Repaired:
         self._replace(0, 0, f"<{WRAPPER}>")
@@ -137,7 +140,8 @@ class _Pass:
         self._keep(len(self.text))
         self.pieces.append(f"</{WRAPPER}>")
         unclosed = (self.open_names[-1], self.starts[-1]) if self.open_names else None
-        return Repaired("".join(self.pieces), self.edits, self.labels, tuple(self.roots), unclosed)
+        copy, changes = "".join(self.pieces), tuple(self.changes)
+        return Repaired(copy, self.edits, self.labels, tuple(self.roots), unclosed, changes)
 
     def _keep(self, upto: int) -> None:
         piece = self.text[self.done : upto]
@@ -149,6 +153,7 @@ class _Pass:
         self._keep(start)
         if label:
             self._label(label, start)
+            self.changes.append((start, end, new, label))
         self.edits.add(self.size, start)
         self.pieces.append(new)
         self.size += len(new)
