@@ -1,0 +1,131 @@
+"""Files written whole or not at all: what is there stays until its successor is on disk."""
+
+from __future__ import annotations
+
+import contextlib
+import os
+import stat
+import tempfile
+from pathlib import Path
+
+TEMPORARY_PREFIX = ".recipe-tools-"
+TEMPORARY_SUFFIX = ".tmp"
+
+
+class NotWrittenError(Exception):
+    """A file that was not written; the message says why, in words for the user."""
+
+
+def replace_file(path: Path, data: bytes, *, read: bytes, root: Path) -> None:
+    """Write new bytes in place of those that were read from a file.
+
+    read: what the file held when it was read; if it holds something else by now nothing is written.
+    root: folder that a link must not lead out of. Mode and, where allowed, owner are kept. Raises
+    NotWrittenError; the file is then as it was.
+    """
+    target = _inside(path, root)
+    try:
+        status = target.stat()
+    except OSError as error:
+        raise NotWrittenError(_reason(error)) from error
+    if not stat.S_ISREG(status.st_mode):
+        raise NotWrittenError("it is not a regular file")
+    if not status.st_mode & 0o222:
+        raise NotWrittenError("it is write-protected")
+    _written(target, data, status, read=read)
+
+
+def create_file(source: Path, data: bytes, folder: Path, place: Path) -> None:
+    """Write new bytes to a place below a folder, with the mode of the file they come from.
+
+    place: relative path. Folders are made as needed. Nothing is written through a link below the
+    folder, and not over the source itself. Raises NotWrittenError.
+    """
+    try:
+        root = folder.resolve()
+        target = root / place
+        _without_links(root, place)
+        if target.exists() and target.samefile(source):
+            raise NotWrittenError("the output is the file itself; that takes --in-place")
+        if target.exists() and not target.is_file():
+            raise NotWrittenError(f"{place.as_posix()} in the output folder is not a file")
+        status = source.stat()
+        target.parent.mkdir(parents=True, exist_ok=True)
+        if target.exists() and target.read_bytes() == data:
+            return
+    except (OSError, ValueError, RuntimeError) as error:
+        raise NotWrittenError(_reason(error)) from error
+    _written(target, data, status, read=None)
+
+
+def _inside(path: Path, root: Path) -> Path:
+    """Follow a link, but not out of the root."""
+    try:
+        target = path.resolve(strict=True)
+        inside = target.is_relative_to(root.resolve())
+    except (OSError, RuntimeError) as error:  # RuntimeError: a loop of links
+        raise NotWrittenError(_reason(error)) from error
+    if not inside:
+        raise NotWrittenError("it is a link that leads out of the given folder")
+    return target
+
+
+def _without_links(root: Path, place: Path) -> None:
+    if place.is_absolute() or ".." in place.parts:
+        raise NotWrittenError("its place would be outside the output folder")
+    reached = root
+    for part in place.parts:
+        reached /= part
+        if reached.is_symlink():
+            below = reached.relative_to(root).as_posix()
+            raise NotWrittenError(f"{below} in the output folder is a link; it is not followed")
+
+
+def _written(target: Path, data: bytes, status: os.stat_result, *, read: bytes | None) -> None:
+    """Put new bytes into a temporary file beside the target, and that in its place."""
+    temporary: Path | None = None
+    try:
+        handle, name = tempfile.mkstemp(TEMPORARY_SUFFIX, TEMPORARY_PREFIX, target.parent)
+        temporary = Path(name)
+        with os.fdopen(handle, "wb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        _keep(temporary, status)
+        if read is not None and target.read_bytes() != read:
+            raise NotWrittenError("it was changed by somebody else since it was read")
+        temporary.replace(target)
+        temporary = None
+        _settle(target.parent)
+    except OSError as error:
+        raise NotWrittenError(_reason(error)) from error
+    finally:
+        # Also after Ctrl-C: whatever happened, nothing half-written is left behind.
+        if temporary is not None:
+            with contextlib.suppress(OSError):
+                temporary.unlink(missing_ok=True)
+
+
+def _keep(temporary: Path, status: os.stat_result) -> None:
+    own = temporary.stat()
+    if (own.st_uid, own.st_gid) != (status.st_uid, status.st_gid) and hasattr(os, "chown"):
+        # Only root may give a file away; a group one is not in cannot be kept either.
+        with contextlib.suppress(OSError):
+            os.chown(temporary, status.st_uid, status.st_gid)
+    temporary.chmod(stat.S_IMODE(status.st_mode))
+
+
+def _settle(folder: Path) -> None:
+    """Have the folder entry reach the disk as well, where the system can do that."""
+    with contextlib.suppress(OSError):
+        handle = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(handle)
+        finally:
+            os.close(handle)
+
+
+def _reason(error: Exception) -> str:
+    if isinstance(error, OSError) and error.strerror:
+        return error.strerror[0].lower() + error.strerror[1:]
+    return "a loop of links" if isinstance(error, RuntimeError) else "the path is not valid"
