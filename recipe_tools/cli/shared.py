@@ -98,11 +98,6 @@ _CONFIG = (
         help="Least confidence of the findings that are shown.",
     ),
     click.option("--baseline", metavar="FILE", help="Accept the findings listed in this file."),
-    click.option("--changed-since", metavar="REV", help="Only files changed since a Git revision."),
-    click.option(
-        "--jobs", type=click.IntRange(min=1), metavar="N", help="Processes; chosen by itself."
-    ),
-    click.option("--no-cache", is_flag=True, help="Use no results of earlier runs."),
     click.option(
         "--today",
         type=click.DateTime(formats=["%Y-%m-%d"]),
@@ -120,6 +115,14 @@ _CONFIG = (
     click.option(
         "--max-additions", type=click.IntRange(min=1), metavar="N", help="Most additions."
     ),
+)
+
+_EXTENT = (
+    click.option("--changed-since", metavar="REV", help="Only files changed since a Git revision."),
+    click.option(
+        "--jobs", type=click.IntRange(min=1), metavar="N", help="Processes; chosen by itself."
+    ),
+    click.option("--no-cache", is_flag=True, help="Use no results of earlier runs."),
 )
 
 _REPORT = (
@@ -170,7 +173,38 @@ def run_options(command: Command) -> Command:
         return command(*args, given=given, **own)
 
     wrapped: Any = with_options
-    for option in reversed((*_REPORT, *_CONFIG)):
+    for option in reversed((*_REPORT, *_CONFIG, *_EXTENT)):
+        wrapped = option(wrapped)
+    return wrapped  # type: ignore[no-any-return]
+
+
+def checking_options(command: Command) -> Command:
+    """Give a command the options on how a recipe is judged, as a `RunOptions` named ``given``.
+
+    For commands that check on the way to something else: no reports, one process.
+    """
+
+    @functools.wraps(command)
+    def with_options(*args: Any, **values: Any) -> Any:
+        own = {name: values.pop(name) for name in list(values) if name not in _SHARED}
+        limits = _limits(values)
+        given = RunOptions(
+            **values,
+            limits=limits,
+            format_name="text",
+            outputs=(),
+            fail_on=None,
+            color="never",
+            jobs=1,
+            no_cache=True,
+            changed_since=None,
+            verbose=False,
+            show_fixes=False,
+        )
+        return command(*args, given=given, **own)
+
+    wrapped: Any = with_options
+    for option in reversed(_CONFIG):
         wrapped = option(wrapped)
     return wrapped  # type: ignore[no-any-return]
 

@@ -1,0 +1,180 @@
+"""One file in, the same file with the results in its notes out."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass, replace
+from typing import TYPE_CHECKING, Final, Literal
+
+from recipe_tools import formats
+from recipe_tools.annotate.block import judged, lines
+from recipe_tools.annotate.json_edit import JsonNotes
+from recipe_tools.annotate.xml_edit import XmlNotes
+from recipe_tools.checking import check_bytes
+from recipe_tools.checklist import catalogue
+from recipe_tools.config import Options
+from recipe_tools.editing.document import Document, Edit, EditError, open_document
+from recipe_tools.editing.mending import HARMLESS, mended
+from recipe_tools.own_block import strip_own_block
+from recipe_tools.recipe import FormatName, Recipe, SourceFile
+
+if TYPE_CHECKING:
+    from recipe_tools.formats.result import ReadResult
+    from recipe_tools.judging import FileRequest
+
+Status = Literal["annotated", "unchanged", "skipped", "refused"]
+
+_NOT_READ: Final = "it could not be read in full"
+
+
+@dataclass(frozen=True, slots=True)
+class Annotated:
+    """What became of a file.
+
+    status: ``refused`` where nothing may be written; problem then says why (line: where).
+    data: the new bytes, those of the file itself unless annotated. recipes: how many it holds.
+    repairs: labels of the repairs that are in the new bytes.
+    """
+
+    status: Status
+    data: bytes
+    format: FormatName | None = None
+    recipes: int = 0
+    repairs: tuple[str, ...] = ()
+    problem: str = ""
+    line: int | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """What is to be done. remove: take the blocks out. accept_repairs: write repaired files."""
+
+    remove: bool = False
+    accept_repairs: bool = False
+
+
+def annotate_bytes(
+    data: bytes, path: str, options: Options, request: FileRequest, wish: Wish = Wish()
+) -> Annotated:
+    """Return the file with the results of its check in the notes of each recipe.
+
+    The check looks at the file without the blocks of earlier runs, so that the same recipe gives
+    the same bytes however often it is annotated. Never raises for what the bytes contain.
+    """
+    found = formats.read(SourceFile(path, data), options.limits)
+    if found.status == "skipped" and not request.named:
+        return Annotated("skipped", data, found.format)
+    if found.status != "checked" or found.format is None:
+        return _refused(data, found, *_why_not(found))
+    repairs = tuple(label for label in found.repaired if label not in HARMLESS)
+    if repairs and not wish.accept_repairs:
+        named = ", ".join(repairs)
+        problem = f"it can only be read with repairs ({named}); --accept-repairs writes them too"
+        return _refused(data, found, problem)
+    try:
+        new = _edited(data, path, options, request, wish, found, repairs)
+    except EditError as error:
+        return _refused(data, found, str(error), error.line)
+    status: Status = "unchanged" if new == data else "annotated"
+    return Annotated(status, new, found.format, len(found.recipes), repairs)
+
+
+def _edited(
+    data: bytes,
+    path: str,
+    options: Options,
+    request: FileRequest,
+    wish: Wish,
+    found: ReadResult,
+    repairs: Sequence[str],
+) -> bytes:
+    assert found.format is not None
+    whole = data
+    if repairs:
+        whole = mended(data, found.format)
+        _compare(
+            whole, path, options, replace(found, repaired=tuple(HARMLESS)), "the repaired text"
+        )
+    bare = without_blocks(whole, found.format, found.recipes)
+    if wish.remove:
+        _compare(bare, path, options, found, "the file without the block")
+        return bare
+    checked = check_bytes(bare, path, options, request)
+    if checked.incomplete:
+        raise EditError("its check did not come to an end; `recipe-tools check` says why")
+    blocks = {item.recipe.recipe.origin.path: lines(item, catalogue()) for item in judged(checked)}
+    new = with_blocks(bare, found.format, blocks)
+    again = _compare(new, path, options, found, "the annotated file")
+    if without_blocks(new, found.format, again.recipes) != bare:
+        raise EditError("taking the block out again would not give back the file; please report it")
+    return new
+
+
+def without_blocks(data: bytes, format_name: FormatName, recipes: Sequence[Recipe]) -> bytes:
+    """Return the file as it was before the blocks. Raises EditError where one was changed."""
+    document = open_document(data, format_name)
+    if not _may_hold_block(document.text):
+        return data
+    notes = _notes(document)
+    edits: list[Edit] = []
+    for recipe in recipes:
+        try:
+            edit = notes.take_out(recipe.origin.path)
+        except EditError as error:
+            name = f'"{recipe.name}"' if recipe.name else f"recipe {recipe.index + 1}"
+            raise EditError(
+                f"the block in the notes of {name} {error}; move your own text out of it, delete "
+                "the rest of it by hand and run again",
+                error.line,
+            ) from None
+        if edit is not None:
+            edits.append(edit)
+    return document.edited(edits) if edits else data
+
+
+def with_blocks(data: bytes, format_name: FormatName, blocks: Mapping[str, Sequence[str]]) -> bytes:
+    """Return the file with a block in each recipe, given by symbolic path. Raises EditError."""
+    document = open_document(data, format_name)
+    notes = _notes(document)
+    return document.edited([notes.put(path, block) for path, block in blocks.items()])
+
+
+def _may_hold_block(text: str) -> bool:
+    # Most files have none. Other programs may have written its letters as references.
+    return any(sign in text for sign in ("recipe-tools", "&#", "\\u"))
+
+
+def _notes(document: Document) -> XmlNotes | JsonNotes:
+    return XmlNotes(document) if document.format == "beerxml" else JsonNotes(document)
+
+
+def _compare(data: bytes, path: str, options: Options, before: ReadResult, what: str) -> ReadResult:
+    """Read new bytes again. Raises EditError unless only the notes of the recipes differ."""
+    again = formats.read(SourceFile(path, data), options.limits)
+    same = (
+        again.status == before.status
+        and again.format == before.format
+        and again.waters == before.waters
+        and set(again.repaired) <= set(before.repaired)
+        and len(again.recipes) == len(before.recipes)
+        and all(map(_same, before.recipes, again.recipes))
+    )
+    if not same:
+        raise EditError(f"{what} would not read as the same recipes; nothing was written")
+    return again
+
+
+def _same(old: Recipe, new: Recipe) -> bool:
+    kept = strip_own_block(old.notes).strip() == strip_own_block(new.notes).strip()
+    return kept and replace(old, notes="") == replace(new, notes="")
+
+
+def _why_not(found: ReadResult) -> tuple[str, int | None]:
+    if not found.findings:
+        return _NOT_READ, None
+    worst = next((item for item in found.findings if item.recipe is None), found.findings[0])
+    return f"{_NOT_READ} ({worst.rule}: {worst.message})", worst.line
+
+
+def _refused(data: bytes, found: ReadResult, problem: str, line: int | None = None) -> Annotated:
+    return Annotated("refused", data, found.format, len(found.recipes), (), problem, line)

@@ -1,0 +1,180 @@
+"""``recipe-tools annotate``: the results written into the notes of the recipes."""
+
+from __future__ import annotations
+
+import os
+from collections.abc import Iterator, Sequence
+from dataclasses import replace
+from pathlib import Path
+
+import click
+
+from recipe_tools.annotate.annotating import Annotated, Wish, annotate_bytes
+from recipe_tools.annotate.differences import unified
+from recipe_tools.cli.annotate_summary import Outcome, Task, tell
+from recipe_tools.cli.output import CLEAN, FOUND, INCOMPLETE
+from recipe_tools.cli.running import overrides
+from recipe_tools.cli.settings import Settings, baseline_file
+from recipe_tools.cli.shared import RunOptions, checking_options
+from recipe_tools.discovery import Discovery, Target, discover
+from recipe_tools.editing.writing import NotWrittenError, create_file, replace_file
+from recipe_tools.file_bytes import bytes_of
+from recipe_tools.findings import Finding
+from recipe_tools.judging import FileRequest
+
+
+@click.command("annotate")
+@click.argument("paths", nargs=-1, required=True, metavar="PATH...")
+@click.option("--in-place", is_flag=True, help="Write into the files themselves.")
+@click.option(
+    "--output-dir",
+    type=click.Path(file_okay=False, path_type=Path),
+    metavar="DIR",
+    help="Write copies to this folder, under the paths the files have.",
+)
+@click.option("--diff", is_flag=True, help="Show what changes; without destination the default.")
+@click.option("--check", is_flag=True, help="Write nothing; exit 1 where a block is out of date.")
+@click.option("--remove", is_flag=True, help="Take the blocks out and restore what was there.")
+@click.option(
+    "--accept-repairs",
+    is_flag=True,
+    help="Also write files that can only be read with repairs, repaired.",
+)
+@click.option(
+    "--format",
+    "summary_format",
+    type=click.Choice(("text", "json")),
+    default="text",
+    show_default=True,
+    help="Summary on standard output.",
+)
+@checking_options
+def command(
+    paths: tuple[str, ...],
+    in_place: bool,
+    output_dir: Path | None,
+    diff: bool,
+    check: bool,
+    remove: bool,
+    accept_repairs: bool,
+    summary_format: str,
+    given: RunOptions,
+) -> int:
+    """Write the results into the notes of the recipes.
+
+    Each recipe gets a marked block in its notes; a later run replaces it, and
+    --remove takes it out. Nothing else in a file changes by a byte. Without
+    --in-place or --output-dir the changes are shown and nothing is written.
+    """
+    if in_place and output_dir is not None:
+        raise click.UsageError("--in-place and --output-dir exclude each other.")
+    if check and (in_place or output_dir is not None):
+        raise click.UsageError("--check writes nothing: leave --in-place and --output-dir out.")
+    wish = Wish(remove=remove, accept_repairs=accept_repairs)
+    shows = diff or not (in_place or output_dir is not None or check)
+    task = Task(wish, in_place, output_dir, shows, check, summary_format == "json")
+    outcomes = _all(paths, task, given)
+    tell(outcomes, task)
+    if any(item.status == "refused" for item in outcomes):
+        return INCOMPLETE
+    stale = any(item.status == "annotated" for item in outcomes)
+    return FOUND if check and stale else CLEAN
+
+
+def _all(paths: Sequence[str], task: Task, given: RunOptions) -> list[Outcome]:
+    current = Path.cwd()
+    # A block lists the findings of its recipe, however many others of the file have the same.
+    unlimited = replace(given, limits=replace(given.limits, max_findings_per_rule=10**9))
+    settings = Settings(overrides(unlimited, current), current)
+    accepted = baseline_file(given.baseline)
+    discovery = _without_output(discover(paths, current), task)
+    outcomes = []
+    for target in discovery.targets:
+        settled = settings(target.path)
+        options = settled.options
+        if options.paths:
+            options = options.for_path(settled.path)
+        request = FileRequest(
+            confidence=given.confidence,
+            accepted=accepted.accepted(target.shown),
+            config_path=settled.path,
+            named=target.named,
+            root=target.root,
+        )
+        data = bytes_of(target.path, options.limits.max_bytes, target.root)
+        if isinstance(data, Finding):
+            outcomes.append(Outcome(target.shown, "refused", problem=data.message))
+            continue
+        result = annotate_bytes(data, target.shown, options, request, task.wish)
+        outcomes.append(_delivered(target, data, result, task, current))
+    return [*outcomes, *_not_reached(discovery, outcomes)]
+
+
+def _without_output(discovery: Discovery, task: Task) -> Discovery:
+    """Leave out what earlier runs wrote, where the output folder lies in a folder given."""
+    if task.output_dir is None:
+        return discovery
+    output = task.output_dir.resolve()
+    targets = tuple(
+        target
+        for target in discovery.targets
+        if target.named
+        or output not in target.path.parents
+        or output in (target.root, *target.root.parents)
+    )
+    return replace(discovery, targets=targets)
+
+
+def _not_reached(discovery: Discovery, outcomes: Sequence[Outcome]) -> Iterator[Outcome]:
+    for target in discovery.unreadable:
+        yield Outcome(target.shown, "refused", problem="the folder cannot be listed")
+    read = [
+        str(target.path)
+        for target, item in zip(discovery.targets, outcomes, strict=True)
+        if item.status != "skipped"
+    ]
+    for folder in discovery.folders:
+        below = os.path.join(str(folder.path), "")  # noqa: PTH118
+        if not any(path.startswith(below) for path in read):
+            yield Outcome(folder.shown, "refused", problem="no recipe was found in this folder")
+
+
+def _delivered(
+    target: Target, data: bytes, result: Annotated, task: Task, current: Path
+) -> Outcome:
+    """Write the result where it belongs, and say what became of the file."""
+    outcome = Outcome(
+        target.shown,
+        result.status,
+        result.recipes,
+        result.repairs,
+        result.problem,
+        result.line,
+    )
+    if result.status in ("refused", "skipped"):
+        return outcome
+    if task.diff and result.format is not None:
+        difference = unified(data, result.data, result.format, target.shown)
+        outcome = replace(outcome, diff=difference)
+    try:
+        return replace(outcome, output=_written(target, data, result, task, current))
+    except NotWrittenError as error:
+        return replace(outcome, status="refused", problem=str(error))
+
+
+def _written(target: Target, data: bytes, result: Annotated, task: Task, current: Path) -> str:
+    if task.in_place and result.status == "annotated":
+        replace_file(target.path, result.data, read=data, root=target.root)
+        return target.shown
+    if task.output_dir is not None:
+        place = _place(target, current)
+        create_file(target.path, result.data, task.output_dir, place)
+        return (task.output_dir / place).as_posix()
+    return ""
+
+
+def _place(target: Target, current: Path) -> Path:
+    """Return the path of a file in the output folder: the one reports show it under."""
+    if target.path.is_relative_to(current):
+        return target.path.relative_to(current)
+    return Path(target.root.name) / target.path.relative_to(target.root)
