@@ -64,13 +64,20 @@ class Related:
 class Fix:
     """A change a program can make.
 
-    safe: the meaning cannot change. replacement: new text of the value.
+    safe: the meaning cannot change. replacement: new text of the value, as the file spells it.
+    current: the text it takes the place of, and where that stands (as in `Finding`); None until
+    located, and where there is no such text.
     """
 
     description: str
     pointer: str
     replacement: str
     safe: bool = False
+    current: str | None = None
+    line: int | None = None
+    column: int | None = None
+    end_line: int | None = None
+    end_column: int | None = None
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,6 +89,7 @@ class Finding:
         file.
     line, column: 1-based, columns in code points, end exclusive; None until located.
     severity: None until the declaration or configuration has decided, except where a rule decides.
+    fixes: they belong together, one for each place that shows the fault.
     """
 
     rule: str

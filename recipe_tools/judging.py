@@ -10,12 +10,12 @@ from typing import TYPE_CHECKING
 
 from recipe_tools.checklist import checklist
 from recipe_tools.config import Options, Suppression
-from recipe_tools.findings import Confidence, Finding, Severity, fingerprint
+from recipe_tools.findings import Confidence, Finding, Fix, Severity, fingerprint
 from recipe_tools.path_globs import path_matches
 from recipe_tools.results import DEFAULT_CONFIDENCE, Unlisted
 
 if TYPE_CHECKING:
-    from recipe_tools.formats.regions import Region
+    from recipe_tools.formats.regions import Region, Written
     from recipe_tools.recipe import FormatName, Recipe
 
 
@@ -128,10 +128,31 @@ def located(found: list[Finding], data: bytes, format_name: FormatName) -> list[
 
     wanted = {item.pointer for item in found if item.line is None and item.pointer}
     wanted.update(place.pointer for item in found for place in item.related if place.pointer)
-    if not wanted:
+    fixed = {fix.pointer for item in found for fix in item.fixes}
+    if not wanted and not fixed:
         return found
     regions = positions.locate(data, format_name, wanted)
-    return [_placed(item, regions) for item in found]
+    texts = positions.written(data, format_name, fixed) if fixed else {}
+    return [_placed(_with_fixes(item, texts) if item.fixes else item, regions) for item in found]
+
+
+def _with_fixes(item: Finding, texts: Mapping[str, Written]) -> Finding:
+    """Say of each fix what it takes the place of; one that changes nothing is none."""
+    fixes = (_fix(fix, texts.get(fix.pointer)) for fix in item.fixes)
+    return replace(item, fixes=tuple(fix for fix in fixes if fix.current != fix.replacement))
+
+
+def _fix(fix: Fix, text: Written | None) -> Fix:
+    if text is None:
+        return fix
+    return replace(
+        fix,
+        current=text.text,
+        line=text.region.line,
+        column=text.region.column,
+        end_line=text.region.end_line,
+        end_column=text.region.end_column,
+    )
 
 
 def _placed(item: Finding, regions: Mapping[str, Region]) -> Finding:

@@ -243,7 +243,8 @@ class _Note:
         fix = None
         if deviation.expected != "object":
             plain = f"{written.value:.15g}"
-            fix = Fix(f"Write the number {plain}", self.pointer, plain, safe=not written.unit)
+            clear = not written.unit and not written.comma
+            fix = Fix(f"Write the number {plain}", self.pointer, plain, safe=clear)
         self._put(
             rule,
             (deviation.record, deviation.member, how),
@@ -259,13 +260,15 @@ class _Note:
 
     def _unreadable_text(self, text: str, numeric: bool) -> None:
         deviation = self.deviation
-        rule = "standard/wrong-type"
-        if numeric and not text.strip():
+        rule, fix = "standard/wrong-type", None
+        word = text.strip().lower()
+        if numeric and not word:
             rule = "standard/empty-number"
         elif numeric and is_not_finite(text):
             rule = "standard/not-finite"
-        elif deviation.expected == "boolean" and text.strip().lower() in ("true", "false"):
+        elif deviation.expected == "boolean" and word in ("true", "false"):
             rule = "standard/boolean-spelling"
+            fix = Fix(f"Write {word}", self.pointer, word, safe=True)
         self._put(
             rule,
             (deviation.record, deviation.member, "text"),
@@ -273,6 +276,7 @@ class _Note:
             if text.strip()
             else "{member} of {owner} is empty where {expected} is asked; it was left out.",
             None if text.strip() and self._needed() else Severity.NOTE,
+            fix,
             text=short(text),
             expected=self._expected(_TYPE_WORDS.get(deviation.expected, "a word of the list")),
         )

@@ -11,7 +11,7 @@ from dataclasses import dataclass
 from typing import Any, Final, NamedTuple
 
 from recipe_tools import units
-from recipe_tools.findings import Severity
+from recipe_tools.findings import Fix, Severity
 from recipe_tools.formats.beerxml_kinds import MEASURED, QUANTITIES, SMALLEST, Field
 from recipe_tools.formats.notices import Notices, shown
 from recipe_tools.formats.numbers import INTEGER, is_not_finite, written_number
@@ -41,14 +41,26 @@ class Doubtful:
     notices: Notices
 
     def note(
-        self, rule: str, message: str, severity: Severity | None = None, **values: Any
+        self,
+        rule: str,
+        message: str,
+        severity: Severity | None = None,
+        *,
+        instead: str = "",
+        safe: bool = False,
+        **values: Any,
     ) -> None:
-        """Note a fault; ``field`` and ``value`` of the message are filled in here."""
+        """Note a fault; ``field`` and ``value`` of the message are filled in here.
+
+        instead: what the standard would have there, if that is clear. safe: without any doubt.
+        """
+        pointer = f"{self.path}/{self.field.tag}"
         self.notices.add(
             rule,
             message,
-            f"{self.path}/{self.field.tag}",
+            pointer,
             severity=severity,
+            fix=Fix(f"Write {instead}", pointer, instead, safe) if instead else None,
             **{
                 "field": f"{self.record}.{self.field.tag}",
                 "value": shown(self.text),
@@ -127,9 +139,13 @@ def _flag(value: Doubtful) -> bool | None:
     if flag is None:
         value.wrong_type("TRUE or FALSE")
         return None
+    if value.text.isupper():
+        return flag
     value.note(
         "standard/boolean-spelling",
         '{field} is "{value}"; BeerXML writes TRUE and FALSE in capitals. It is read as meant.',
+        instead=str(flag).upper(),
+        safe=True,
     )
     return flag
 
@@ -138,11 +154,19 @@ def _listed(value: Doubtful) -> str:
     word = " ".join(value.text.lower().split())
     words = value.field.words
     fits = next((listed for listed in words if listed.lower() == word), None)
+    if fits == value.text:
+        return word
     if fits is not None:
         message = '{field} is "{value}"; the standard writes {listed}. It is read as meant.'
     else:
         message = '{field} is "{value}"; the standard lists {listed}. The word is kept.'
-    value.note("standard/value-not-listed", message, listed=fits or ", ".join(words))
+    value.note(
+        "standard/value-not-listed",
+        message,
+        instead=fits or "",
+        safe=True,
+        listed=fits or ", ".join(words),
+    )
     return word
 
 
@@ -180,6 +204,7 @@ def _number(value: Doubtful) -> float | None:
             "standard/decimal-comma",
             '{field} is "{value}"; the comma is read as a decimal point: {read}.',
             weight(value.field, Severity.WARNING),
+            instead=_exact(number),
             read=_plain(number),
         )
     return _plausible(value, number)
@@ -204,6 +229,8 @@ def _without_unit(value: Doubtful, number: float, word: str) -> float | None:
         "standard/number-with-unit",
         '{field} is "{value}"; BeerXML wants the bare number in {unit}. It is read as {read}.',
         Severity.NOTE if same else weight(field, Severity.WARNING),
+        instead=_exact(number) if same else _plain(converted),
+        safe=same,
         unit=field.unit.replace("|", " or "),
         read=f"{_plain(converted)} {_unit_read(field, word)}".strip(),
     )
@@ -250,6 +277,7 @@ def _plausible(value: Doubtful, number: float) -> float | None:
         value.note(
             "standard/fraction-for-percent",
             "{field} is {value}; BeerXML wants percent. It is read as {read} %.",
+            instead=_plain(number * 100.0),
             read=_plain(number * 100.0),
         )
         return number * 100.0
@@ -285,6 +313,7 @@ def _gravity(value: Doubtful, number: float) -> float | None:
     value.note(
         "standard/gravity-not-sg",
         "{field} is {value}; BeerXML wants specific gravity. It is read as {scale}: {read}.",
+        instead=f"{gravity:.4f}",
         scale=_SCALES[scale],
         read=f"{gravity:.4f}",
     )
@@ -293,3 +322,7 @@ def _gravity(value: Doubtful, number: float) -> float | None:
 
 def _plain(value: float) -> str:
     return f"{value:.6g}"
+
+
+def _exact(value: float) -> str:
+    return f"{value:.15g}"

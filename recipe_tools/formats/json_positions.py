@@ -16,7 +16,7 @@ from typing import Final
 
 from recipe_tools.formats.json_parse import whole
 from recipe_tools.formats.json_text import JsonText, NotTextError, decode
-from recipe_tools.formats.regions import LineIndex, Region
+from recipe_tools.formats.regions import LineIndex, Region, Written
 
 # The results are thrown away, so the cheapest callable does: len of a text or of a list of pairs.
 _PASS_OVER: Final = json.JSONDecoder(
@@ -193,6 +193,20 @@ def locate(data: bytes, pointers: Collection[str]) -> dict[str, Region]:
         pointer: region(spans[pointer].start, spans[pointer].end)
         for pointer in pointers
         if pointer in spans
+    }
+
+
+def written(data: bytes, pointers: Collection[str]) -> dict[str, Written]:
+    """Return the text of each number, text or word that exists, as the file spells it."""
+    text = _decoded(data)
+    if text is None or not pointers:
+        return {}
+    spans = _walk(text.text, pointers).found
+    region = _lines(text.text, len(spans))
+    return {
+        pointer: Written(text.text[span.start : span.end], region(span.start, span.end))
+        for pointer, span in spans.items()
+        if text.text[span.start] not in "{["
     }
 
 

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from typing import Any, Final
 
-from recipe_tools.findings import Confidence, Finding, Related, Severity, find
+from recipe_tools.findings import Confidence, Finding, Fix, Related, Severity, find
 
 _MOST_RELATED: Final = 20
 _LONGEST_VALUE: Final = 60
@@ -25,6 +25,7 @@ class _Group:
     severity: Severity | None
     confidence: Confidence
     values: dict[str, Any]
+    fix: Fix | None = None
     count: int = 1
     others: list[str] = field(default_factory=list)
 
@@ -54,13 +55,17 @@ class Notices:
         *,
         severity: Severity | None = None,
         confidence: Confidence = Confidence.CERTAIN,
+        fix: Fix | None = None,
         **values: Any,
     ) -> None:
-        """Note a fault. Those with one rule, message, severity and values become one finding."""
+        """Note a fault. Those with one rule, message, severity and values become one finding.
+
+        fix: the same for all of them, but for its place.
+        """
         key = (rule, message, severity, confidence, *values.items())
         group = self._groups.get(key)
         if group is None:
-            self._groups[key] = _Group(rule, message, pointer, severity, confidence, values)
+            self._groups[key] = _Group(rule, message, pointer, severity, confidence, values, fix)
             return
         group.count += 1
         if len(group.others) < _MOST_RELATED:
@@ -104,6 +109,7 @@ class Notices:
             severity=group.severity,
             confidence=group.confidence,
             related=tuple(Related(pointer, "the same here") for pointer in group.others),
+            fixes=_fixes(group),
             recipe=self.recipe,
             **values,
         )
@@ -124,3 +130,11 @@ class Notices:
             value=", ".join(group.names),
             count=sum(group.names.values()),
         )
+
+
+def _fixes(group: _Group) -> tuple[Fix, ...]:
+    """Return the fix of a group for each place that is listed."""
+    fix = group.fix
+    if fix is None:
+        return ()
+    return (fix, *(replace(fix, pointer=pointer) for pointer in group.others))

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING
 from recipe_tools.recipe import FormatName
 
 if TYPE_CHECKING:
-    from recipe_tools.formats.regions import Region
+    from recipe_tools.formats.regions import Region, Written
 
 
 def locate(data: bytes, format_name: FormatName, pointers: Collection[str]) -> dict[str, Region]:
@@ -20,6 +20,17 @@ def locate(data: bytes, format_name: FormatName, pointers: Collection[str]) -> d
     from recipe_tools.formats import json_positions
 
     return json_positions.locate(data, pointers)
+
+
+def written(data: bytes, format_name: FormatName, pointers: Collection[str]) -> dict[str, Written]:
+    """Return the text of each single value that exists and is not empty (others are left out)."""
+    if format_name == "beerxml":
+        from recipe_tools.formats import xml_positions
+
+        return xml_positions.written(data, pointers)
+    from recipe_tools.formats import json_positions
+
+    return json_positions.written(data, pointers)
 
 
 def spans(

@@ -19,6 +19,14 @@ class Region:
     end_column: int
 
 
+@dataclass(frozen=True, slots=True)
+class Written:
+    """A value as the file spells it (without the blanks around it), and where it stands."""
+
+    text: str
+    region: Region
+
+
 START_OF_FILE = Region(1, 1, 1, 1)
 
 

@@ -14,7 +14,7 @@ from typing import Final
 
 from recipe_tools.formats.beerxml_fields import is_numbered
 from recipe_tools.formats.beerxml_tags import local_name
-from recipe_tools.formats.regions import LineIndex, Region
+from recipe_tools.formats.regions import LineIndex, Region, Written
 from recipe_tools.formats.xml_markup import ATTRIBUTES, NAME, WRAPPER
 from recipe_tools.formats.xml_source import XmlSource, load
 
@@ -63,6 +63,26 @@ def locate(data: bytes, pointers: Collection[str]) -> dict[str, Region]:
             start, end = scan.value(span, exact=pointer in scan.spans)
             places[pointer] = lines.region(scan.origin(start), scan.origin(end))
     return places
+
+
+def written(data: bytes, pointers: Collection[str]) -> dict[str, Written]:
+    """Return the text of each value that exists and is not empty, as the file spells it.
+
+    An element with elements inside is no single value.
+    """
+    scan = _scan(data, pointers)
+    if scan is None:
+        return {}
+    lines = LineIndex(scan.original)
+    found = {}
+    for pointer in pointers:
+        span = scan.spans.get(pointer)
+        if span is None or not span.leaf:
+            continue
+        start, end = (scan.origin(edge) for edge in scan.content(span))
+        if start < end:
+            found[pointer] = Written(scan.original[start:end], lines.region(start, end))
+    return found
 
 
 def element_spans(data: bytes, pointers: Collection[str]) -> dict[str, ElementSpan]:

@@ -17,7 +17,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from recipe_tools import __version__
-from recipe_tools.findings import Finding, Rule
+from recipe_tools.findings import Finding, Fix, Rule
 from recipe_tools.reports.escaping import html_text, printable
 from recipe_tools.reports.ranking import (
     SEVERITIES,
@@ -262,10 +262,13 @@ def _finding(finding: Finding, catalogue: Mapping[str, Rule]) -> FindingView:
         remedy=rule.remedy if rule else "",
         accepted=finding.suppressed,
         related=tuple(_related(item.line, item.message) for item in finding.related),
-        fixes=tuple(
-            f"{item.description}: {item.replacement}" for item in finding.fixes if item.description
-        ),
+        fixes=tuple(dict.fromkeys(_fix(item) for item in finding.fixes)),
     )
+
+
+def _fix(fix: Fix) -> str:
+    change = fix.replacement if fix.current is None else f"{fix.current} → {fix.replacement}"
+    return f"{fix.description}: {change}"
 
 
 def _related(line: int | None, message: str) -> str:

@@ -120,8 +120,13 @@ def finding(item: Finding) -> Json:
             {
                 "description": fix.description,
                 "pointer": fix.pointer,
+                "current": fix.current,
                 "replacement": fix.replacement,
                 "safe": fix.safe,
+                "line": fix.line,
+                "column": fix.column,
+                "end_line": fix.end_line,
+                "end_column": fix.end_column,
             }
             for fix in item.fixes
         ],

@@ -16,7 +16,7 @@ from recipe_tools import __version__
 from recipe_tools.findings import Finding, Fix, Related, Rule
 from recipe_tools.recipe import FormatName
 from recipe_tools.reports.escaping import printable, sarif_text, uri_path
-from recipe_tools.reports.ranking import by_severity, recipe_names, tally
+from recipe_tools.reports.ranking import by_severity, plural, recipe_names, tally
 from recipe_tools.results import CheckedFile, Run
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/os/schemas/sarif-schema-2.1.0.json"
@@ -156,8 +156,7 @@ class _Log:
             result["relatedLocations"] = self._related(finding)
         if finding.fingerprint:
             result["partialFingerprints"] = {FINGERPRINT: finding.fingerprint}
-        fixes = [change for fix in finding.fixes if (change := self._fix(finding, fix)) is not None]
-        if fixes:
+        if fixes := self._fixes(finding):
             result["fixes"] = fixes
         if finding.suppressed is not None:
             result["suppressions"] = [
@@ -222,36 +221,37 @@ class _Log:
                 location["logicalLocations"] = [self._logical(finding.path, item.pointer)]
         return location
 
-    def _fix(self, finding: Finding, fix: Fix) -> dict[str, Any] | None:
-        """Return the fix as a replacement of the finding's region, or None where that says nothing.
+    def _fixes(self, finding: Finding) -> list[dict[str, Any]]:
+        """Return the fixes as one proposal with a replacement for each place, or nothing.
 
-        A replacement needs the region of the value itself: known where the fix is at the place of
-        the finding.
+        Several ``fixes`` would be alternatives. A fix whose value does not stand in the file, or
+        that JSON could not carry as it is, is left out.
         """
-        region = _region(finding)
-        if finding.path is None or not region or fix.pointer != finding.pointer:
-            return None
-        if printable(fix.replacement) != fix.replacement:
-            return None
-        return {
-            "description": {"text": sarif_text(fix.description)},
-            "artifactChanges": [
-                {
-                    "artifactLocation": self._artifact_location(finding.path),
-                    "replacements": [
-                        {
-                            "deletedRegion": region,
-                            "insertedContent": {"text": fix.replacement},
-                        }
-                    ],
-                }
+        usable = [
+            fix
+            for fix in finding.fixes
+            if fix.line is not None and printable(fix.replacement) == fix.replacement
+        ]
+        if finding.path is None or not usable:
+            return []
+        change = {
+            "artifactLocation": self._artifact_location(finding.path),
+            "replacements": [
+                {"deletedRegion": _region(fix), "insertedContent": {"text": fix.replacement}}
+                for fix in usable
             ],
         }
+        text = usable[0].description
+        if len(usable) > 1:
+            text += f", and the like in {plural(len(usable) - 1, 'more place')}"
+        if not usable[0].safe:
+            text += " (to be judged first)"
+        return [{"description": {"text": sarif_text(text)}, "artifactChanges": [change]}]
 
 
-def _region(finding: Finding) -> dict[str, int]:
-    numbers = (finding.line, finding.column, finding.end_line, finding.end_column)
-    if finding.line is None:
+def _region(place: Finding | Fix) -> dict[str, int]:
+    numbers = (place.line, place.column, place.end_line, place.end_column)
+    if place.line is None:
         return {}
     keys = ("startLine", "startColumn", "endLine", "endColumn")
     return {key: number for key, number in zip(keys, numbers, strict=True) if number is not None}

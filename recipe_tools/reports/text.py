@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 
-from recipe_tools.findings import Finding, Rule, Severity
+from recipe_tools.findings import Finding, Fix, Rule, Severity
 from recipe_tools.reports.brew_day_lines import day_lines
 from recipe_tools.reports.terminal import PLAIN, Ink, visible, wrapped
 from recipe_tools.results import CheckedFile, CheckedRecipe, Run
@@ -119,12 +119,24 @@ def _finding(item: Finding, view: View) -> Iterator[str]:
     for message, lines in _elsewhere(item):
         yield from _paragraph("see ", _places(lines) + visible(message))
     if view.show_fixes:
-        for fix in item.fixes:
-            kind = "safe" if fix.safe else "to be judged"
-            change = f"{visible(fix.description)}: {visible(fix.replacement)}"
-            yield from _paragraph(f"fix ({kind}): ", change)
+        yield from _fixes(item.fixes)
     if item.suppressed is not None:
         yield from _paragraph("accepted: ", visible(item.suppressed))
+
+
+def _fixes(fixes: Iterable[Fix]) -> Iterator[str]:
+    """Yield what a program could change, those that change the same together with all lines."""
+    lines: dict[tuple[str, str, bool], list[int]] = {}
+    for fix in fixes:
+        change = visible(fix.replacement)
+        if fix.current is not None:
+            change = f"{visible(fix.current)} -> {change}"
+        spots = lines.setdefault((visible(fix.description), change, fix.safe), [])
+        if fix.line is not None and fix.line not in spots:
+            spots.append(fix.line)
+    for (description, change, safe), spots in lines.items():
+        kind = "safe" if safe else "to be judged"
+        yield from _paragraph(f"fix ({kind}): ", f"{_places(spots)}{change} ({description})")
 
 
 def _elsewhere(item: Finding) -> Iterator[tuple[str, list[int]]]:

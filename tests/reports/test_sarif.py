@@ -111,7 +111,12 @@ def test_only_a_fix_with_a_change_in_a_known_place_is_offered() -> None:
     assert len(fixes) == 1 and len(fixes[0]) == 1
     replacement = fixes[0][0]["artifactChanges"][0]["replacements"][0]
     assert replacement["insertedContent"] == {"text": "0.0028"}
-    assert replacement["deletedRegion"]["startLine"] == 40
+    assert replacement["deletedRegion"] == {
+        "startLine": 40,
+        "startColumn": 15,
+        "endLine": 40,
+        "endColumn": 21,
+    }
 
 
 def test_an_unread_file_is_a_notification_of_a_run_that_failed() -> None:
