@@ -1,0 +1,129 @@
+"""MISC records of BeerXML, set like the records around them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Final
+
+from recipe_tools.editing.document import Document, Edit, EditError
+from recipe_tools.editing.xml_elements import Element, elements, find, gap_before
+
+if TYPE_CHECKING:
+    from recipe_tools.editing.records import MiscRecord
+
+_SET: Final = "MISCS"
+_RECORD: Final = "MISC"
+_SIBLINGS: Final = (
+    ("FERMENTABLES", "FERMENTABLE"),
+    ("HOPS", "HOP"),
+    ("YEASTS", "YEAST"),
+    ("WATERS", "WATER"),
+)
+_ESCAPES: Final = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
+
+
+@dataclass(frozen=True, slots=True)
+class _Layout:
+    """Blanks and line breaks: before a record, before its fields, before its end tag."""
+
+    record: str
+    field: str
+    close: str
+
+
+def insertion(document: Document, path: str, records: Sequence[MiscRecord]) -> Edit:
+    """Return the edit that adds records to the recipe at a symbolic path."""
+    recipe = find(elements(document.text), path)
+    if recipe is None or recipe.self_closed:
+        raise EditError("there is no recipe to add to")
+    text = document.text
+    layout = _layout(document, recipe)
+    prefix = _prefix(recipe)
+    written = "".join(layout.record + _written(record, layout, prefix) for record in records)
+    holder = recipe.first(_SET)
+    if holder is None:
+        before = _sibling_set(recipe) or (recipe.children[-1] if recipe.children else None)
+        at = before.end if before is not None else recipe.open_end
+        gap = gap_before(text, before.start) if before is not None else ""
+        tag = f"{prefix}{_SET}"
+        return Edit(at, at, f"{gap}<{tag}>{written}{gap}</{tag}>")
+    gap = gap_before(text, holder.start) if layout.record else ""
+    if holder.self_closed:
+        return Edit(holder.end - 2, holder.end, f">{written}{gap}</{holder.written}>")
+    if holder.children:
+        at = holder.children[-1].end
+        return Edit(at, at, written)
+    content = text[holder.open_end : holder.close_start]
+    return Edit(holder.open_end, holder.open_end, written + ("" if content else gap))
+
+
+def removals(document: Document, pointers: Sequence[str]) -> Iterator[Edit]:
+    """Yield the edits that take elements out, each with the blanks before it."""
+    top = elements(document.text)
+    for pointer in pointers:
+        element = find(top, pointer)
+        if element is None:
+            raise EditError(f"there is nothing at {pointer}")
+        gap = gap_before(document.text, element.start)
+        yield Edit(element.start - len(gap), element.end, "")
+
+
+def _layout(document: Document, recipe: Element) -> _Layout:
+    """Return the layout of a record of the recipe, of an addition if it has one."""
+    text = document.text
+    for holder, name in ((_SET, _RECORD), *_SIBLINGS):
+        found = recipe.first(holder)
+        for record in reversed(found.named(name) if found is not None else []):
+            if record.children:
+                return _Layout(
+                    gap_before(text, record.start),
+                    gap_before(text, record.children[-1].start),
+                    gap_before(text, record.close_start),
+                )
+    if not recipe.children:
+        return _Layout("", "", "")
+    outer, inner = gap_before(text, recipe.start), gap_before(text, recipe.children[-1].start)
+    if "\n" not in inner and "\r" not in inner:
+        return _Layout("", "", "")
+    unit = inner[len(outer) :] if inner.startswith(outer) and inner != outer else "  "
+    return _Layout(inner + unit, inner + 2 * unit, inner + unit)
+
+
+def _sibling_set(recipe: Element) -> Element | None:
+    for holder, _ in _SIBLINGS:
+        found = recipe.first(holder)
+        if found is not None:
+            return found
+    return None
+
+
+def _prefix(recipe: Element) -> str:
+    prefix, colon, _ = recipe.written.rpartition(":")
+    return prefix + colon
+
+
+def _written(record: MiscRecord, layout: _Layout, prefix: str) -> str:
+    fields = "".join(
+        f"{layout.field}<{prefix}{tag}>{value.translate(_ESCAPES)}</{prefix}{tag}>"
+        for tag, value in _fields(record)
+    )
+    return f"<{prefix}{_RECORD}>{fields}{layout.close}</{prefix}{_RECORD}>"
+
+
+def _fields(record: MiscRecord) -> Iterator[tuple[str, str]]:
+    from recipe_tools.editing.records import decimal_text
+
+    by_weight = record.mass_g is not None
+    amount = record.mass_g if record.mass_g is not None else record.volume_ml
+    assert amount is not None
+    yield "NAME", record.name
+    yield "VERSION", "1"
+    yield "TYPE", record.kind.title()
+    # The list of the standard has no sparge; files write it all the same, and readers know it.
+    yield "USE", record.use.title()
+    yield "TIME", "0"
+    yield "AMOUNT", decimal_text(amount / 1000.0)
+    yield "AMOUNT_IS_WEIGHT", "TRUE" if by_weight else "FALSE"
+    if record.notes:
+        yield "NOTES", record.notes
