@@ -16,7 +16,9 @@ from recipe_tools.formats import detect
 SUFFIXES = frozenset({".xml", ".beerxml", ".json", ".beerjson"})
 """Files that are read wherever they are met; others only if they start like a recipe."""
 
-_SNIFFED = 16 * 1024
+SNIFFED = 16 * 1024
+"""Bytes looked at in files of other names."""
+
 _RECIPE_START = re.compile(rb'<RECIPES?[\s>]|"beerjson"\s*:')
 
 
@@ -131,26 +133,32 @@ def _worth_reading(entry: os.DirEntry[str]) -> bool:
     try:
         mode = entry.stat().st_mode
     except OSError:  # a broken link: reported if it is named like a recipe
-        return _named_like_a_recipe(entry.name)
+        return named_like_a_recipe(entry.name)
     if stat.S_ISDIR(mode):
         return False
     if not stat.S_ISREG(mode):
         return True
-    if _named_like_a_recipe(entry.name):
+    if named_like_a_recipe(entry.name):
         return True
-    return not entry.is_symlink() and _starts_like_a_recipe(entry.path)
+    return not entry.is_symlink() and file_starts_like_a_recipe(entry.path)
 
 
-def _named_like_a_recipe(name: str) -> bool:
+def named_like_a_recipe(name: str) -> bool:
+    """Tell by its suffix whether a file is read wherever it is met."""
     return os.path.splitext(name)[1].lower() in SUFFIXES
 
 
-def _starts_like_a_recipe(path: str) -> bool:
+def file_starts_like_a_recipe(path: str) -> bool:
+    """Tell whether a file of any name starts like a recipe; False where it cannot be read."""
     try:
         with open(path, "rb") as file:
-            start = file.read(_SNIFFED)
+            return starts_like_a_recipe(file.read(SNIFFED))
     except OSError:
         return False
+
+
+def starts_like_a_recipe(start: bytes) -> bool:
+    """Tell whether the first bytes of a file are those of a recipe."""
     return detect(start) is not None and _RECIPE_START.search(start.replace(b"\0", b"")) is not None
 
 

@@ -87,10 +87,15 @@ def _pattern(line: str) -> Pattern | None:
     text = text.removesuffix("/")
     if not text or _ends_in_lone_backslash(text):
         return None
-    parts = text.removeprefix("/").split("/")
+    parts = [_folders(part) for part in text.removeprefix("/").split("/")]
     if "/" not in text:
         parts.insert(0, "**")
     return Pattern(tuple(parts), ignores, folders_only)
+
+
+def _folders(part: str) -> str:
+    """Return ``**`` for a part of three stars and more, which Git takes for that too."""
+    return "**" if len(part) > 2 and not part.strip("*") else part
 
 
 def _without_trailing_blanks(line: str) -> str:

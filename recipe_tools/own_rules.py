@@ -91,6 +91,42 @@ NOT_REGULAR = Rule(
     not_checked=True,
 )
 
+ARCHIVE_DAMAGED = Rule(
+    id="archive/damaged",
+    severity=Severity.ERROR,
+    summary="A zip archive, or a file in one, cannot be unpacked.",
+    why="It is damaged, encrypted, packed by an unknown method, or itself an archive.",
+    source=_PRACTICE,
+    remedy="Pack the recipes themselves again, without a password, into one plain zip archive.",
+    passes=Example("A zip archive of recipes."),
+    fails=Example("A zip archive that lies within another one."),
+    not_checked=True,
+)
+
+ARCHIVE_MEMBER_NAME = Rule(
+    id="archive/member-name",
+    severity=Severity.ERROR,
+    summary="A file in a zip archive has a name that leads out of it.",
+    why="Absolute paths, parts such as `..` and links are how an archive overwrites other files.",
+    source=_PRACTICE,
+    remedy="Do not unpack this archive. Ask whoever made it for one with plain relative names.",
+    passes=Example("A member named ales/mild.xml."),
+    fails=Example("A member named ../mild.xml."),
+    not_checked=True,
+)
+
+ARCHIVE_OVER_LIMIT = Rule(
+    id="archive/over-limit",
+    severity=Severity.ERROR,
+    summary="A zip archive, or a file in one, is larger than the limits allow.",
+    why="A few packed bytes can unpack to more than a machine holds, so sizes are counted.",
+    source="derived_default",
+    remedy="Unpack the archive if you trust it, and audit the folder; or raise --max-bytes.",
+    passes=Example("A zip archive of recipes."),
+    fails=Example("A member of a few kilobytes that unpacks to gigabytes."),
+    not_checked=True,
+)
+
 RULE_FAILED = Rule(
     id="internal/rule-failed",
     severity=Severity.ERROR,
@@ -139,6 +175,9 @@ POSITIONS_FAILED = Rule(
 OWN_RULES: Mapping[str, Rule] = {
     item.id: item
     for item in (
+        ARCHIVE_DAMAGED,
+        ARCHIVE_MEMBER_NAME,
+        ARCHIVE_OVER_LIMIT,
         BASELINE_STALE,
         NO_RECIPES,
         NOT_REGULAR,
