@@ -17,7 +17,7 @@ from recipe_tools.config import Options
 from recipe_tools.discovery import Discovery, Target
 from recipe_tools.findings import Finding, find
 from recipe_tools.path_globs import path_matches
-from recipe_tools.run_findings import run_findings
+from recipe_tools.run_findings import RunNotes
 from recipe_tools.run_request import OptionsOf, RunRequest, Settled, Task
 
 FILES_PER_TASK = 16
@@ -76,7 +76,7 @@ def check_content(data: bytes, shown_as: str, settled: Settled, request: RunRequ
     file = check_bytes(data, shown_as, options, file_request)
     target = Target(Path(shown_as), shown_as, True, Path())
     task = Task(target, options, file_request)
-    return Run((file,), tuple(run_findings((), [task], [file], request)))
+    return Run((file,), tuple(_notes([task], [file], request).findings(())))
 
 
 def _task(target: Target, settled: Settled, request: RunRequest, narrowed: _Narrowed) -> Task:
@@ -177,9 +177,17 @@ def _run(
     listed.extend(_not_listed(target, options_of) for target in discovery.unreadable)
     listed.extend(_folders_without_recipes(discovery, files, options_of))
     listed.sort(key=lambda file: file.path)
-    return Run(
-        tuple(listed), tuple(run_findings(discovery.folders, tasks, files, request)), skipped
-    )
+    found = _notes(tasks, files, request).findings(discovery.folders)
+    return Run(tuple(listed), tuple(found), skipped)
+
+
+def _notes(tasks: Sequence[Task], files: Sequence[CheckedFile], request: RunRequest) -> RunNotes:
+    notes = RunNotes(request.baseline, partial=request.partial)
+    for task, file in zip(tasks, files, strict=True):
+        notes.take_safety(file.safety)
+        left = file.unused_acceptance if file.status == "checked" else None
+        notes.take(file.path, task.options, task.folder, file.used_suppressions, left)
+    return notes
 
 
 def _folders_without_recipes(

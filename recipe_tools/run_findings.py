@@ -2,56 +2,106 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from recipe_tools.baseline import Baseline
 from recipe_tools.checklist import checklist
 from recipe_tools.config import Options, Suppression
 from recipe_tools.discovery import Folder
 from recipe_tools.findings import Finding, find
 from recipe_tools.judging import expired
-from recipe_tools.results import CheckedFile
-from recipe_tools.run_request import RunRequest, Task
 
 
-def run_findings(
-    folders: Sequence[Folder],
-    tasks: Sequence[Task],
-    files: Sequence[CheckedFile],
-    request: RunRequest,
-) -> Iterator[Finding]:
-    walked = () if request.partial else folders
-    yield from _safety(files)
-    yield from _suppressions(walked, tasks, files)
-    yield from _stale(walked, tasks, files, request)
+class RunNotes:
+    """Gathers, file by file, what belongs to no single file.
 
+    partial: files were left out on purpose, so that nothing is said about what was not met.
+    """
 
-def _safety(files: Iterable[CheckedFile]) -> Iterator[Finding]:
-    """Yield each handling note once, whatever the number of recipes it stands in."""
-    once: dict[tuple[str, str], Finding] = {}
-    for file in files:
-        for item in file.safety:
-            once.setdefault((item.rule, item.message), replace(item, pointer="", related=()))
-    yield from (once[key] for key in sorted(once))
+    def __init__(self, baseline: Baseline, *, partial: bool) -> None:
+        self._baseline = baseline
+        self._partial = partial
+        self._safety: dict[tuple[str, str], Finding] = {}
+        self._by_source: dict[str, tuple[Options, Path | None]] = {}
+        self._used: dict[str, set[int]] = {}
+        self._accepting = {entry.path for entry in baseline.entries}
+        self._left: dict[str, Mapping[str, int]] = {}
+        self._options_by_path: dict[str, Options] = {}
+        self._first: Options | None = None
 
+    def take_safety(self, items: Iterable[Finding]) -> None:
+        """Take in handling notes; each is said once, whatever the number of recipes."""
+        for item in items:
+            self._safety.setdefault((item.rule, item.message), item)
 
-def _suppressions(
-    walked: Sequence[Folder], tasks: Sequence[Task], files: Sequence[CheckedFile]
-) -> Iterator[Finding]:
-    """Yield suppressions that are expired, and unused ones where all their files were looked at."""
-    task_by_source = {task.options.source_path: task for task in reversed(tasks)}
-    used: dict[str, set[int]] = {source: set() for source in task_by_source}
-    for task, file in zip(tasks, files, strict=True):
-        used[task.options.source_path].update(file.used_suppressions)
-    for source, task in sorted(task_by_source.items(), key=lambda pair: pair[0]):
-        rules = checklist(task.options)
-        whole = any(_lies_in(task.folder, folder.path) for folder in walked)
-        for suppression in task.options.suppressions:
-            unused = whole and suppression.index not in used[source]
-            item = _suppression(suppression, source, task.options, unused)
-            if item is None or rules.severities.get(suppression.rule, True) is None:
+    def take(
+        self,
+        shown: str,
+        options: Options,
+        folder: Path | None,
+        used: Iterable[int],
+        left: Mapping[str, int] | None,
+    ) -> None:
+        """Take in what became of suppressions and accepted findings in one file.
+
+        folder: of its configuration. used: suppressions that matched. left: accepted findings that
+        did not occur, None where the file was not checked.
+        """
+        self._first = self._first or options
+        if options.suppressions:
+            self._by_source.setdefault(options.source_path, (options, folder))
+            self._used.setdefault(options.source_path, set()).update(used)
+        if shown in self._accepting:
+            self._options_by_path[shown] = options
+            if left is not None:
+                self._left[shown] = left
+
+    def findings(self, folders: Sequence[Folder]) -> Iterator[Finding]:
+        """Yield the findings of the run. folders: those that were walked."""
+        walked = () if self._partial else folders
+        for key in sorted(self._safety):
+            yield replace(self._safety[key], pointer="", related=())
+        yield from self._suppressions(walked)
+        yield from self._stale(walked)
+
+    def _suppressions(self, walked: Sequence[Folder]) -> Iterator[Finding]:
+        """Yield suppressions that are expired, and unused ones where all files were looked at."""
+        for source, (options, configured) in sorted(self._by_source.items(), key=lambda it: it[0]):
+            rules = checklist(options)
+            whole = any(_lies_in(configured, folder.path) for folder in walked)
+            for suppression in options.suppressions:
+                unused = whole and suppression.index not in self._used[source]
+                item = _suppression(suppression, source, options, unused)
+                if item is None or rules.severities.get(suppression.rule, True) is None:
+                    continue
+                severity = rules.severity(item)
+                if severity is not None:
+                    yield replace(item, severity=severity)
+
+    def _stale(self, walked: Sequence[Folder]) -> Iterator[Finding]:
+        fallback = self._first or Options()
+        for entry in self._baseline.entries:
+            if entry.path in self._options_by_path:
+                count = self._left.get(entry.path, {}).get(entry.fingerprint, 0)
+            else:
+                gone = any(
+                    folder.shown == "." or entry.path.startswith(f"{folder.shown}/")
+                    for folder in walked
+                )
+                count = entry.count if gone else 0
+            rules = checklist(self._options_by_path.get(entry.path, fallback))
+            if count == 0 or rules.severities.get(entry.rule, True) is None:
                 continue
+            item = find(
+                "baseline/stale",
+                "The baseline accepts {accepted} in {file}, which no longer occurs there.",
+                accepted=entry.rule,
+                file=entry.path,
+                value=entry.fingerprint,
+                count=count,
+            )
             severity = rules.severity(item)
             if severity is not None:
                 yield replace(item, severity=severity)
@@ -81,39 +131,3 @@ def _suppression(
             config=source,
         )
     return None
-
-
-def _stale(
-    walked: Sequence[Folder],
-    tasks: Sequence[Task],
-    files: Sequence[CheckedFile],
-    request: RunRequest,
-) -> Iterator[Finding]:
-    if not request.baseline.entries:
-        return
-    left = {file.path: file.unused_acceptance for file in files if file.status == "checked"}
-    options_by_path = {task.target.shown: task.options for task in tasks}
-    fallback = tasks[0].options if tasks else Options()
-    for entry in request.baseline.entries:
-        if entry.path in options_by_path:
-            count = left.get(entry.path, {}).get(entry.fingerprint, 0)
-        else:
-            gone = any(
-                folder.shown == "." or entry.path.startswith(f"{folder.shown}/")
-                for folder in walked
-            )
-            count = entry.count if gone else 0
-        rules = checklist(options_by_path.get(entry.path, fallback))
-        if count == 0 or rules.severities.get(entry.rule, True) is None:
-            continue
-        item = find(
-            "baseline/stale",
-            "The baseline accepts {accepted} in {file}, which no longer occurs there.",
-            accepted=entry.rule,
-            file=entry.path,
-            value=entry.fingerprint,
-            count=count,
-        )
-        severity = rules.severity(item)
-        if severity is not None:
-            yield replace(item, severity=severity)
