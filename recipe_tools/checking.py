@@ -55,10 +55,20 @@ def check_file(
     shown = shown_as or path.as_posix()
     data = bytes_of(path, options.limits.max_bytes, request.root)
     if isinstance(data, Finding):
-        judging = Judging(shown, options, request)
-        judging.take([data])
-        return _finished(judging, b"", None, "not_checked", ())
+        return not_read(data, shown, options, request)
     return check_bytes(data, shown, options, request)
+
+
+def not_read(
+    why: Finding,
+    path: str,
+    options: Options = DEFAULT_OPTIONS,
+    request: FileRequest = DEFAULT_REQUEST,
+) -> CheckedFile:
+    """Return the result for a file whose bytes cannot be had. path: as reports show it."""
+    judging = Judging(path, options, request)
+    judging.take([why])
+    return _finished(judging, b"", None, "not_checked", ())
 
 
 def check_bytes(
