@@ -1,0 +1,150 @@
+"""What a worker process of an audit does: read, look up, check, keep."""
+
+from __future__ import annotations
+
+import pickle
+from collections.abc import Sequence
+from pathlib import Path
+from typing import NamedTuple
+
+from recipe_tools import archive  # noqa: F401  (teaches pickle the read-only mappings of options)
+from recipe_tools.archive_rows import Row, row
+from recipe_tools.archive_walk import Found
+from recipe_tools.cache import CacheUnusable, Kept, ResultCache, key_of
+from recipe_tools.checking import check_bytes, not_read
+from recipe_tools.config import Options
+from recipe_tools.file_bytes import bytes_of
+from recipe_tools.findings import Confidence, Finding
+from recipe_tools.judging import FileRequest
+from recipe_tools.limits import MEBIBYTE
+from recipe_tools.results import CheckedFile
+
+FILES_PER_PART = 32
+PART_BYTES = 4 * MEBIBYTE
+"""Bytes of contents held at a time by a part and by a process."""
+
+
+class Setting(NamedTuple):
+    """What holds for many files, as it is handed to workers. context: names it for the cache."""
+
+    context: bytes
+    options: bytes
+    confidence: Confidence
+
+
+class Item(NamedTuple):
+    """A file on its way to a worker. more: what else its result hangs on (see `cache.key_of`)."""
+
+    found: Found
+    setting: Setting
+    config_path: str
+    accepted: tuple[tuple[str, int], ...]
+
+    @property
+    def request(self) -> FileRequest:
+        """How the file is to be checked."""
+        return FileRequest(
+            confidence=self.setting.confidence,
+            accepted=dict(self.accepted),
+            config_path=self.config_path,
+            named=self.found.named,
+            root=None if self.found.inside else Path(self.found.root),
+        )
+
+    @property
+    def more(self) -> str:
+        """What the result hangs on beside content and setting."""
+        if not (self.config_path or self.accepted or self.found.named):
+            return ""
+        return repr((self.config_path, self.accepted, self.found.named))
+
+
+class Outcome(NamedTuple):
+    """A file on its way back. reused: the result came from the cache."""
+
+    row: Row
+    reused: bool
+
+
+_options: dict[bytes, Options] = {}
+_caches: list[ResultCache] = []
+
+
+def begin(cache_folder: Path | None) -> None:
+    """Set this process up: with the cache of a folder, or without."""
+    for opened in _caches:
+        opened.close()
+    _caches.clear()
+    if cache_folder is not None:
+        try:
+            _caches.append(ResultCache(cache_folder))
+        except CacheUnusable:
+            return
+
+
+def work(items: Sequence[Item]) -> list[Outcome]:
+    """Return the outcome of each file of a part. Never raises for what a file contains."""
+    outcomes: list[Outcome] = []
+    waiting: list[tuple[Item, bytes]] = []
+    size = 0
+    for item in items:
+        data = _data(item)
+        if isinstance(data, Finding):
+            # In order, and without holding more than the limit.
+            outcomes += _settled(waiting)
+            waiting, size = [], 0
+            refused = not_read(data, item.found.shown, _options_of(item), item.request)
+            outcomes.append(Outcome(row(refused), False))
+            continue
+        waiting.append((item, data))
+        size += len(data)
+        if size > PART_BYTES:
+            outcomes += _settled(waiting)
+            waiting, size = [], 0
+    return outcomes + _settled(waiting)
+
+
+def _data(item: Item) -> bytes | Finding:
+    found = item.found
+    if found.refused is not None:
+        return found.refused
+    if found.inside:
+        return found.content
+    return bytes_of(Path(found.path), _options_of(item).limits.max_bytes, Path(found.root))
+
+
+def _settled(waiting: Sequence[tuple[Item, bytes]]) -> list[Outcome]:
+    """Return the outcomes of files whose bytes are there, from the cache where it has them."""
+    cache = _caches[0] if _caches else None
+    if cache is None:
+        return [Outcome(row(_checked(item, data)), False) for item, data in waiting]
+    keys = [key_of(data, item.setting.context, item.more) for item, data in waiting]
+    known = cache.find(keys)
+    outcomes = []
+    fresh: dict[bytes, Kept] = {}
+    for (item, data), key in zip(waiting, keys, strict=True):
+        kept = known.get(key) or fresh.get(key)
+        if kept is not None:
+            outcomes.append(Outcome(Row(item.found.shown, kept.entry, kept.marks), key in known))
+            continue
+        file = _checked(item, data)
+        made = row(file)
+        if not any(finding.rule.startswith("internal/") for finding in file.findings):
+            fresh[key] = Kept(made.entry, made.marks)
+        outcomes.append(Outcome(made, False))
+    if waiting:
+        cache.keep(waiting[0][0].setting.context, fresh.items())
+    return outcomes
+
+
+def _checked(item: Item, data: bytes) -> CheckedFile:
+    return check_bytes(data, item.found.shown, _options_of(item), item.request)
+
+
+def _options_of(item: Item) -> Options:
+    setting = item.setting
+    options = _options.get(setting.context)
+    if options is None:
+        # From this program's own main process, never from a file.
+        options = _options[setting.context] = pickle.loads(setting.options)
+    return options
