@@ -85,6 +85,7 @@ def check_bytes(
         return _finished(judging, data, None, "not_checked", ())
     if result.status == "skipped" and not request.named:
         return CheckedFile(path, result.format, "skipped", data_digest=_digest(data))
+    judging.alone = len(result.recipes) < 2
     names = {recipe.index: recipe for recipe in result.recipes}
     for item in result.findings:
         judging.take([item], None if item.recipe is None else names.get(item.recipe))

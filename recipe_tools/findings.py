@@ -9,7 +9,7 @@ from __future__ import annotations
 
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from enum import IntEnum
 from types import MappingProxyType
 from typing import Any, Literal
@@ -193,27 +193,15 @@ class Rule:
         return self.id.partition("/")[0]
 
 
-def fingerprint(rule: str, pointer: str, values: Mapping[str, Any], ordinal: int) -> str:
+def fingerprint(rule: str, path: str, values: Mapping[str, Any], ordinal: int) -> str:
     """Return 16 hex digits that stay the same when lines move or wording changes.
 
-    They depend on the rule, the symbolic path, the finding's ``value`` (its value of that name, if
-    it has one) and the ordinal among otherwise equal findings.
+    They depend on the rule, the symbolic path (with records by name, see `named_paths`), the
+    finding's ``value`` (its value of that name, if it has one) and the ordinal among otherwise
+    equal findings.
     """
-    text = f"{rule}\0{pointer}\0{values.get('value', '')}\0{ordinal}"
+    text = f"{rule}\0{path}\0{values.get('value', '')}\0{ordinal}"
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:16]
-
-
-def with_fingerprints(findings: list[Finding]) -> list[Finding]:
-    """Return the findings with fingerprints; equal ones are told apart by their order."""
-    seen: dict[tuple[str, str, str], int] = {}
-    result = []
-    for item in findings:
-        key = (item.rule, item.pointer, str(item.values.get("value", "")))
-        ordinal = seen.get(key, 0)
-        seen[key] = ordinal + 1
-        mark = fingerprint(item.rule, item.pointer, item.values, ordinal)
-        result.append(replace(item, fingerprint=mark))
-    return result
 
 
 SeverityWord = Literal["error", "warning", "note"]

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING
 from recipe_tools.checklist import checklist
 from recipe_tools.config import Options, Suppression
 from recipe_tools.findings import Confidence, Finding, Fix, Severity, fingerprint
+from recipe_tools.named_paths import named, record_paths
 from recipe_tools.path_globs import path_matches
 from recipe_tools.results import DEFAULT_CONFIDENCE, Unlisted
 
@@ -40,7 +41,10 @@ class FileRequest:
 
 
 class Judging:
-    """The findings of one file on their way through severity, suppression, baseline, confidence."""
+    """The findings of one file on their way through severity, suppression, baseline, confidence.
+
+    alone: the file holds one recipe at most.
+    """
 
     def __init__(self, path: str, options: Options, request: FileRequest) -> None:
         self.path = path
@@ -52,7 +56,9 @@ class Judging:
         self.hidden: dict[str, int] = {}
         self.used: set[int] = set()
         self.left = dict(request.accepted)
+        self.alone = True
         self._seen: dict[tuple[str, str, str], int] = {}
+        self._paths: dict[int, Mapping[str, str]] = {}
 
     def take(self, found: Iterable[Finding], recipe: Recipe | None = None) -> None:
         """Keep the findings to show; what is hidden, used up or for the run is kept aside.
@@ -63,10 +69,7 @@ class Judging:
             severity = self.rules.severity(item)
             if severity is None:
                 continue
-            key = (item.rule, item.pointer, str(item.values.get("value", "")))
-            ordinal = self._seen.get(key, 0)
-            self._seen[key] = ordinal + 1
-            mark = fingerprint(item.rule, item.pointer, item.values, ordinal)
+            mark = self._mark(item, recipe)
             if item.rule.startswith("safety/"):
                 self.safety.append(
                     replace(item, severity=severity, fingerprint=mark, path=None, recipe=None)
@@ -88,6 +91,19 @@ class Judging:
                     recipe=index,
                 )
             )
+
+    def _mark(self, item: Finding, recipe: Recipe | None) -> str:
+        """Return the fingerprint; findings that are otherwise equal are told apart by order."""
+        path = item.pointer
+        if recipe is not None:
+            paths = self._paths.get(recipe.index)
+            if paths is None:
+                paths = self._paths[recipe.index] = record_paths(recipe, alone=self.alone)
+            path = named(path, paths)
+        key = (item.rule, path, str(item.values.get("value", "")))
+        ordinal = self._seen.get(key, 0)
+        self._seen[key] = ordinal + 1
+        return fingerprint(item.rule, path, item.values, ordinal)
 
     def _reason(self, item: Finding, mark: str, index: int | None, name: str | None) -> str | None:
         for suppression in self.options.suppressions:

@@ -10,14 +10,17 @@ import click
 
 from recipe_tools import baseline as accepted
 from recipe_tools.baseline import Baseline, Entry
+from recipe_tools.checklist import checklist
+from recipe_tools.cli.baseline_paths import BaselinePaths
 from recipe_tools.cli.output import CLEAN, FOUND, INCOMPLETE, say, write_file
-from recipe_tools.cli.running import run_paths
-from recipe_tools.cli.settings import baseline_file
+from recipe_tools.cli.running import baseline_paths, found, run_found, settings_of
+from recipe_tools.cli.settings import Settings, baseline_file
 from recipe_tools.cli.shared import RunOptions, run_options
+from recipe_tools.discovery import Discovery
 from recipe_tools.findings import Finding, Severity
 from recipe_tools.limits import Limits
 from recipe_tools.reports.terminal import visible
-from recipe_tools.results import Run
+from recipe_tools.run_request import Settled
 
 DEFAULT_NAME = "recipe-tools-baseline.json"
 
@@ -43,16 +46,21 @@ def write(paths: tuple[str, ...], accept: bool, given: RunOptions) -> int:
     """
     file = Path(given.baseline or DEFAULT_NAME)
     known = baseline_file(str(file)) if file.exists() else None
-    run = _everything(paths, replace(given, baseline=None))
+    given = _everything(given)
+    settings = settings_of(given)
+    discovery = found(paths, given, settings)
+    names = baseline_paths(str(file), discovery)
+    run = run_found(discovery, given, settings, Baseline())
     if run.incomplete:
         say("Something could not be checked; the baseline was not written. Run check first.")
         return INCOMPLETE
-    found = [item for item in run.all_findings() if item.suppressed is None and item.path]
-    new_errors = [] if known is None or accept else _new_errors(found, known)
+    open_ones = [item for item in run.all_findings() if item.suppressed is None and item.path]
+    new_errors = [] if known is None or accept else _new_errors(open_ones, names.for_run(known))
     left_out = {id(item) for item in new_errors}
-    kept = accepted.from_findings(item for item in found if id(item) not in left_out)
-    elsewhere = _elsewhere(known, run)
-    result = accepted.of([*kept.entries, *elsewhere])
+    kept = accepted.from_findings(item for item in open_ones if id(item) not in left_out)
+    result = accepted.of(
+        [*names.for_file(kept).entries, *_not_judged(known, discovery, settings, names)]
+    )
     if not _written(file, result):
         return INCOMPLETE
     say(f"{visible(str(file))}: {_number(result)} accepted.")
@@ -72,18 +80,22 @@ def prune(paths: tuple[str, ...], given: RunOptions) -> int:
     """Take entries out of the baseline whose findings no longer occur in PATH..."""
     file = Path(given.baseline or DEFAULT_NAME)
     known = baseline_file(str(file))
-    run = _everything(paths, replace(given, baseline=str(file)))
+    given = _everything(given)
+    settings = settings_of(given)
+    discovery = found(paths, given, settings)
+    names = baseline_paths(str(file), discovery)
+    run = run_found(discovery, given, settings, names.for_run(known))
     if run.incomplete:
         say("Something could not be checked; the baseline was left as it is. Run check first.")
         return INCOMPLETE
-    gone: dict[tuple[str, str], int] = {}
+    gone: dict[tuple[str | None, str], int] = {}
     for item in run.findings:
         if item.rule == "baseline/stale":
             gone[item.values["file"], item.values["value"]] = item.values["count"]
     result = accepted.of(
         replace(entry, count=count)
         for entry in known.entries
-        if (count := entry.count - gone.get((entry.path, entry.fingerprint), 0)) > 0
+        if (count := entry.count - gone.get((names.shown(entry.path), entry.fingerprint), 0)) > 0
     )
     if not _written(file, result):
         return INCOMPLETE
@@ -91,30 +103,50 @@ def prune(paths: tuple[str, ...], given: RunOptions) -> int:
     return CLEAN
 
 
-def _everything(paths: Sequence[str], given: RunOptions) -> Run:
-    """Check without a limit on the findings listed: each one needs its entry."""
+def _everything(given: RunOptions) -> RunOptions:
+    """Ask for findings without a limit on the number listed: each one needs its entry."""
     limits: Limits = replace(given.limits, max_findings_per_rule=10**9)
-    return run_paths(paths, replace(given, limits=limits))
+    return replace(given, limits=limits)
 
 
-def _new_errors(found: Sequence[Finding], known: Baseline) -> list[Finding]:
-    left = {(entry.path, entry.fingerprint): entry.count for entry in known.entries}
+def _new_errors(open_ones: Sequence[Finding], known: Baseline) -> list[Finding]:
+    """Return the errors nobody has accepted; accepting a warning accepts no error it became."""
+    left = {
+        (entry.path, entry.fingerprint): entry.count
+        for entry in known.entries
+        if entry.severity == Severity.ERROR.word
+    }
     new = []
-    for item in found:
+    for item in open_ones:
+        if item.severity is not Severity.ERROR:
+            continue
         key = (item.path or "", item.fingerprint)
         if left.get(key, 0) > 0:
             left[key] -= 1
-        elif item.severity is Severity.ERROR:
+        else:
             new.append(item)
     return new
 
 
-def _elsewhere(known: Baseline | None, run: Run) -> list[Entry]:
-    """Return the entries about files that were not looked at; they stay as they are."""
+def _not_judged(
+    known: Baseline | None, discovery: Discovery, settings: Settings, names: BaselinePaths
+) -> list[Entry]:
+    """Return the entries this run says nothing about: of other files, and of rules left out."""
     if known is None:
         return []
-    looked_at = {file.path for file in run.files}
-    return [entry for entry in known.entries if entry.path not in looked_at]
+    paths = {target.shown: target.path for target in discovery.targets}
+    kept = []
+    for entry in known.entries:
+        name = names.shown(entry.path)
+        path = paths.get(name or "")
+        if name is None or (path is not None and not _applied(entry.rule, settings(path))):
+            kept.append(entry)
+    return kept
+
+
+def _applied(rule: str, settled: Settled) -> bool:
+    rules = checklist(settled.options.for_path(settled.path))
+    return rules.severities.get(rule, True) is not None
 
 
 def _written(file: Path, result: Baseline) -> bool:

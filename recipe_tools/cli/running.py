@@ -7,6 +7,7 @@ import sys
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -19,9 +20,13 @@ from recipe_tools.cli.settings import (
     water_report,
 )
 from recipe_tools.cli.shared import RunOptions
-from recipe_tools.discovery import Discovery, discover
+from recipe_tools.discovery import Discovery, Target, discover
 from recipe_tools.results import Run
 from recipe_tools.run_request import RunRequest
+
+if TYPE_CHECKING:
+    from recipe_tools.baseline import Baseline
+    from recipe_tools.cli.baseline_paths import BaselinePaths
 
 STANDARD_INPUT = "-"
 _PROGRESS_FROM = 50
@@ -29,12 +34,38 @@ _PROGRESS_FROM = 50
 
 def run_paths(paths: Sequence[str], given: RunOptions, *, progress: bool = True) -> Run:
     """Check files and folders. Raises click.UsageError for wrong use before anything is checked."""
+    settings = settings_of(given)
+    known = baseline_file(given.baseline)
+    discovery = found(paths, given, settings)
+    if given.baseline is not None:
+        known = baseline_paths(given.baseline, discovery).for_run(known)
+    return run_found(discovery, given, settings, known, progress=progress)
+
+
+def settings_of(given: RunOptions) -> Settings:
+    """Return what the command line and the configurations settle. Raises click.UsageError."""
     current = Path.cwd()
-    settings = Settings(overrides(given, current), current)
-    baseline = baseline_file(given.baseline)
+    return Settings(overrides(given, current), current)
+
+
+def found(paths: Sequence[str], given: RunOptions, settings: Settings) -> Discovery:
+    """Return the files to look at. Raises click.UsageError."""
+    current = Path.cwd()
     discovery = discover(paths, current)
-    if given.changed_since is not None:
-        discovery = _changed(discovery, given.changed_since, current, settings)
+    if given.changed_since is None:
+        return discovery
+    return _changed(discovery, given.changed_since, current, settings)
+
+
+def run_found(
+    discovery: Discovery,
+    given: RunOptions,
+    settings: Settings,
+    baseline: Baseline,
+    *,
+    progress: bool = True,
+) -> Run:
+    """Check the files found. baseline: accepted findings, under the paths of the reports."""
     request = RunRequest(
         confidence=given.confidence,
         baseline=baseline,
@@ -46,11 +77,22 @@ def run_paths(paths: Sequence[str], given: RunOptions, *, progress: bool = True)
         return check_files(discovery, settings, request, advance)
 
 
+def baseline_paths(file: str, discovery: Discovery) -> BaselinePaths:
+    """Return how the paths of a baseline file and those of the reports belong together."""
+    from recipe_tools.cli.baseline_paths import BaselinePaths
+
+    return BaselinePaths(Path(os.path.abspath(file)).parent, discovery)  # noqa: PTH100
+
+
 def run_standard_input(given: RunOptions, name: str) -> Run:
     """Check what comes on standard input, shown under a name."""
     current = Path.cwd()
-    settled = Settings(overrides(given, current), current)(current / name)
-    request = RunRequest(confidence=given.confidence, baseline=baseline_file(given.baseline))
+    settled = settings_of(given)(current / name)
+    known = baseline_file(given.baseline)
+    if given.baseline is not None:
+        here = Target(current / name, Path(name).as_posix(), True, current)
+        known = baseline_paths(given.baseline, Discovery((here,), ())).for_run(known)
+    request = RunRequest(confidence=given.confidence, baseline=known)
     data = sys.stdin.buffer.read(settled.options.limits.max_bytes + 1)
     return check_content(data, Path(name).as_posix(), settled, request)
 

@@ -1,0 +1,54 @@
+"""Paths in a baseline are relative to its own folder, so that it holds wherever a run starts."""
+
+from __future__ import annotations
+
+import os
+from dataclasses import replace
+from pathlib import Path
+
+from recipe_tools import baseline as accepted
+from recipe_tools.baseline import Baseline
+from recipe_tools.discovery import Discovery, shown
+
+
+class BaselinePaths:
+    """Turns paths of a baseline into those of the reports of a run, and back.
+
+    folder: where the baseline lies, absolute. discovery: the files of the run.
+    """
+
+    def __init__(self, folder: Path, discovery: Discovery) -> None:
+        self._folder = folder
+        self._discovery = discovery
+        self._kept = {target.shown: self._relative(target.path) for target in discovery.targets}
+        self._shown = {kept: name for name, kept in self._kept.items()}
+
+    def kept(self, name: str) -> str:
+        """Return the path in the baseline of a file in the reports."""
+        return self._kept.get(name, name)
+
+    def shown(self, path: str) -> str | None:
+        """Return the path in the reports of an entry, None where the run does not look there."""
+        if path in self._shown:
+            return self._shown[path]
+        place = Path(os.path.normpath(self._folder / path))
+        for walked in self._discovery.folders:
+            if place.is_relative_to(walked.path):
+                below = place.relative_to(walked.path).as_posix()
+                return below if walked.shown == "." else f"{walked.shown}/{below}"
+        return None
+
+    def for_run(self, known: Baseline) -> Baseline:
+        """Return the entries of a baseline that this run can meet, under the names it shows."""
+        pairs = ((self.shown(entry.path), entry) for entry in known.entries)
+        return accepted.of(replace(entry, path=name) for name, entry in pairs if name is not None)
+
+    def for_file(self, found: Baseline) -> Baseline:
+        """Return the entries of a run under the paths of the baseline."""
+        return accepted.of(replace(entry, path=self.kept(entry.path)) for entry in found.entries)
+
+    def _relative(self, path: Path) -> str:
+        if path.is_relative_to(self._folder):
+            return shown(str(path), None, self._folder)
+        relative = Path(os.path.relpath(path, self._folder)).as_posix()
+        return os.fsencode(relative).decode("utf-8", "backslashreplace")
