@@ -170,10 +170,12 @@ def _same(old: Recipe, new: Recipe) -> bool:
 
 
 def _why_not(found: ReadResult) -> tuple[str, int | None]:
-    if not found.findings:
-        return _NOT_READ, None
-    worst = next((item for item in found.findings if item.recipe is None), found.findings[0])
-    return f"{_NOT_READ} ({worst.rule}: {worst.message})", worst.line
+    """Say what keeps a file from being annotated, and on which line."""
+    rules = catalogue()
+    for item in found.findings:
+        if rules[item.rule].not_checked or item.rule == "file/not-a-recipe":
+            return f"{_NOT_READ} ({item.rule}: {item.message})", item.line
+    return _NOT_READ, None
 
 
 def _refused(data: bytes, found: ReadResult, problem: str, line: int | None = None) -> Annotated:

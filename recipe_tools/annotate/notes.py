@@ -20,7 +20,9 @@ _XML_TOKEN = re.compile(
     re.X | re.S,
 )
 _CDATA_TOKEN = re.compile(r"(?P<close>\]\]>)|(?P<newline>\r\n|\r)")
-_JSON_TOKEN = re.compile(r"\\u[0-9A-Fa-f]{4}|\\.", re.S)
+_JSON_TOKEN = re.compile(
+    r"\\u[dD][89abAB][0-9A-Fa-f]{2}\\u[dD][c-fC-F][0-9A-Fa-f]{2}|\\u[0-9A-Fa-f]{4}|\\.", re.S
+)
 _NAMED: Final = {"&amp;": "&", "&lt;": "<", "&gt;": ">", "&quot;": '"', "&apos;": "'"}
 _ESCAPED: Final = {"b": "\b", "f": "\f", "n": "\n", "r": "\r", "t": "\t"}
 _LARGEST_CODE: Final = 0x10FFFF
@@ -154,9 +156,16 @@ def json_notes(text: str, start: int, end: int) -> NotesText:
         if match.start() > place:
             notes.add(text[place : match.start()], place, match.start())
         place = match.end()
-        sign = match[0][1]
-        letter = chr(int(match[0][2:], 16)) if sign == "u" else _ESCAPED.get(sign, sign)
-        notes.add(letter, match.start(), place)
+        notes.add(_unescaped(match[0]), match.start(), place)
     if place < end - 1:
         notes.add(text[place : end - 1], place, end - 1)
     return notes
+
+
+def _unescaped(escape: str) -> str:
+    """Return the character behind an escape, which may be a pair of surrogates."""
+    sign = escape[1]
+    if sign != "u":
+        return _ESCAPED.get(sign, sign)
+    units = bytes.fromhex(escape.replace("\\u", ""))
+    return units.decode("utf-16-be", "surrogatepass")
