@@ -36,7 +36,8 @@ def plan_volumes(recipe: Recipe, grist_kg: float, options: Options) -> Volumes:
     Mash water is the strike water (the amount of the first step, whatever its type) and later
     infusions. A later temperature step that repeats the strike volume adds nothing; the amount of a
     later decoction is mash taken out. Where the standard of the file cannot state the sparge, it is
-    boil size - (mash water - absorption x grain - dead space) - top-up, not below zero.
+    boil size - (mash water - absorption x grain - dead space) - top-up; none where that is no more
+    than the error of marks on a kettle, or zero with another usual absorption.
     """
     said: list[Assumption] = []
     mash = recipe.mash
@@ -152,7 +153,7 @@ def _sparge_from_boil(
         litres(absorption.best, dead_space.best),
         litres(absorption.high, dead_space.high),
     )
-    if sparge.best <= 0:
+    if sparge.best <= 0 or _within_error(sparge, boil_l):
         said.append(Assumption("no-sparge", "the mash water alone fills the kettle: no sparge"))
         return None
     text = (
@@ -161,6 +162,11 @@ def _sparge_from_boil(
     )
     said.append(Assumption("sparge-from-boil-size", text, recipe.origin.at("boil_l")))
     return sparge
+
+
+def _within_error(sparge: Estimate, boil_l: float) -> bool:
+    """Tell whether a sparge worked out as a difference is no more than what is not known of it."""
+    return sparge.low <= 0 or sparge.best < (default("volume_error").high - 1.0) * boil_l
 
 
 def _measured(litres: float | None) -> Estimate | None:

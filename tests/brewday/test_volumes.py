@@ -104,6 +104,16 @@ def test_a_full_volume_mash_has_no_sparge() -> None:
     assert "no-sparge" in ids(planned)
 
 
+def test_a_difference_that_is_no_more_than_the_error_of_a_kettle_mark_is_no_sparge() -> None:
+    # 28 L + 5 kg x 1.0 L/kg + 0.5 L = 33.5 L: one mash takes it all, read a little differently
+    for written in (33.45, 33.0, 32.6):
+        planned = volumes(MashStep(water_l=written))
+        assert planned.sparge_l is None, written
+        assert "no-sparge" in ids(planned)
+    # with 0.8 L/kg held by the grain 30 L of mash water still leave 2 L to rinse with
+    assert volumes(MashStep(water_l=30.0)).sparge_l is not None
+
+
 def test_a_sparge_step_states_its_own_volume() -> None:
     planned = volumes(
         MashStep(water_l=15.0), MashStep(kind="sparge", water_l=12.0), states_sparge=True
