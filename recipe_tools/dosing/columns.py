@@ -2,94 +2,135 @@
 
 from __future__ import annotations
 
+from math import floor
+
+from recipe_tools.chemistry.mash_balance import protons
+from recipe_tools.dosing.limits import is_mashed
+from recipe_tools.dosing.mash_balance import MashRows
 from recipe_tools.dosing.program import Program
 from recipe_tools.dosing.records import Stock
 from recipe_tools.dosing.setting import (
+    SHARE_STEPS,
     Setting,
     all_litres,
-    base_level,
+    ion_level,
     mash_litres,
     sparge_litres,
 )
 
 MOST_STEPS = 20_000
-_MOST_ACIDULATED_SHARE = 0.09
+SOLUBLE_SHARE = 0.95
+"""Of the solubility at 20 °C; close to it a salt dissolves only after hours (derived_default)."""
+RANK_COST = 0.01
+"""Far below a salt more or less: only decides between plans with as many."""
+PLACE_COST = 1e-4
+"""Decides between equal masses by the place on the shelf."""
 
 
-def dose_columns(program: Program, setting: Setting) -> dict[int, list[int]]:
-    """Add the doses; return the columns of each stock. Mash first, then sparge."""
-    day, stocks = setting.day, setting.stocks
-    columns: dict[int, list[int]] = {}
+def dose_columns(program: Program, setting: Setting, mash: MashRows | None) -> None:
+    """Add the share of pure water, if it is sought, and the doses of each stock."""
+    if setting.share is None:
+        program.share = program.add(float(SHARE_STEPS), whole=True)
+    day = setting.day
+    if not is_mashed(day):
+        return
     acids: list[int] = []
     bases: list[int] = []
-    for place, stock in enumerate(stocks):
-        if (stock.is_acid or stock.is_base) and day.mash_input is None:
+    sour, alkaline = _already(setting)
+    for place, stock in enumerate(setting.stocks):
+        if (stock.is_acid and (alkaline or mash is None)) or (stock.is_base and sour):
+            # The recipe already holds the opposite: one would only undo the other.
             continue
-        most = _most_steps(setting, stock)
+        most = _most_steps(setting, stock, mash)
         if most < 1:
             continue
         column = program.add(most, whole=True)
-        program.columns.append((place, "mash"))
-        columns[place] = [column]
         used = program.add(1.0, whole=True)
-        program.columns.append((place, "used"))
-        program.used[used] = 1.0
+        program.doses[place, "mash"] = column
+        program.used[place] = used
+        program.count[used] = 1.0 + RANK_COST * stock.rank
         program.require(f"{stock.name} used", {column: 1.0, used: -most}, high=0.0)
-        program.mass[column] = _mass_per_step(stock) * (1.0 + 1e-4 * place)
+        program.mass[column] = stock.substance_g * (1.0 + PLACE_COST * place)
         if stock.is_acid:
             acids.append(used)
         elif stock.is_base:
             bases.append(used)
-        elif setting.request.split == "by_volume" and sparge_litres(day) > 0 < mash_litres(day):
-            columns[place].append(_shared_out(program, setting, place, column, most))
+        elif setting.split == "by_volume" and sparge_litres(day) > 0 < mash_litres(day):
+            _share_out(program, setting, place, most)
     if acids and bases:
         _not_both(program, acids, bases)
-    return columns
 
 
-def _shared_out(
-    program: Program, setting: Setting, place: int, mash_column: int, most: float
-) -> int:
+def _already(setting: Setting) -> tuple[bool, bool]:
+    """Return whether the recipe itself adds acid, and whether it adds a base, to the mash."""
+    mashed = [item for item in setting.day.doses if item.stage == "mash"]
+    sour = any(
+        item.acid_meq.best > 0 and item.agent is not None and item.agent.kind == "acid"
+        for item in mashed
+    )
+    return sour, any(item.alkalinity_meq.best > 0 for item in mashed)
+
+
+def _share_out(program: Program, setting: Setting, place: int, most: float) -> None:
     """Add the sparge share of a salt: that of the mash in proportion to the volumes, rounded."""
+    mash_column = program.doses[place, "mash"]
     ratio = sparge_litres(setting.day) / mash_litres(setting.day)
     column = program.add(max(1.0, most * ratio + 1.0), whole=True)
-    program.columns.append((place, "sparge"))
+    program.doses[place, "sparge"] = column
     program.mass[column] = program.mass[mash_column]
     row = {column: 1.0, mash_column: -ratio}
     program.require("shared out by volume", row, low=-0.5, high=0.5)
-    return column
 
 
 def _not_both(program: Program, acids: list[int], bases: list[int]) -> None:
     """Forbid acid and base in one plan: each would only undo the other."""
     which = program.add(1.0, whole=True)
-    program.columns.append((-1, "acid, not base"))
-    program.require(
-        "acid or base", {**dict.fromkeys(acids, 1.0), which: -float(len(acids))}, high=0.0
-    )
-    program.require(
-        "acid or base",
-        {**dict.fromkeys(bases, 1.0), which: float(len(bases))},
-        high=float(len(bases)),
-    )
+    first = {**dict.fromkeys(acids, 1.0), which: -float(len(acids))}
+    program.require("acid or base", first, high=0.0)
+    second = {**dict.fromkeys(bases, 1.0), which: float(len(bases))}
+    program.require("acid or base", second, high=float(len(bases)))
 
 
-def _most_steps(setting: Setting, stock: Stock) -> float:
+def _most_steps(setting: Setting, stock: Stock, mash: MashRows | None) -> float:
     """Return a bound on the steps of a stock that no safe plan passes."""
-    litres = all_litres(setting.day)
+    day = setting.day
+    litres = all_litres(day)
     most = float(MOST_STEPS)
     for ion, amount in stock.ions_mg.items():
         ceiling = setting.aims.hard.get(ion)
-        if ceiling is not None and amount > 0:
-            level = base_level(setting, ion) or 0.0
-            most = min(most, max(0.0, (ceiling - level) * litres / amount))
+        level = ion_level(setting, ion)
+        if ceiling is None or level is None or amount <= 0:
+            continue
+        thinnest = level.at(1.0 if setting.share is None else setting.share)
+        most = min(most, max(0.0, (ceiling - thinnest) * litres / amount))
     solubility = stock.agent.solubility_g_l
-    if solubility is not None and stock.unit == "g" and mash_litres(setting.day) > 0:
-        most = min(most, 0.95 * solubility * mash_litres(setting.day) / stock.step)
-    if stock.agent.id == "acidulated_malt":
-        most = min(most, _MOST_ACIDULATED_SHARE * setting.day.grist_kg * 1000.0 / stock.step)
-    return float(int(most))
+    if solubility is not None and stock.unit == "g" and mash_litres(day) > 0:
+        room = SOLUBLE_SHARE * solubility * mash_litres(day) - _present_g(setting, stock)
+        most = min(most, room / stock.step)
+    if stock.is_malt:
+        room = setting.aims.acidulated_share - day.acidulated_share
+        most = min(most, room * day.grist_kg * 1000.0 / stock.step)
+    elif stock.is_acid and mash is not None:
+        most = min(most, _acid_to_floor(setting, stock, mash))
+    return float(floor(most + 1e-9))
 
 
-def _mass_per_step(stock: Stock) -> float:
-    return stock.step * (stock.agent.density_kg_l or 1.0 if stock.unit == "mL" else 1.0)
+def _acid_to_floor(setting: Setting, stock: Stock, mash: MashRows) -> float:
+    """Return the steps of an acid that alone take the mash to the lower edge of its window."""
+    floor_ph = setting.ph[0]
+    given = mash.per_step(stock, floor_ph)
+    missing = -protons(mash.plain, floor_ph)[0]
+    return max(0.0, missing / given) + 1.0 if given > 0 else float(MOST_STEPS)
+
+
+def _present_g(setting: Setting, stock: Stock) -> float:
+    """Return the grams of the same chemical that the recipe already puts into the mash."""
+    family = stock.agent.family or stock.agent.id
+    return sum(
+        item.grams.best
+        for item in setting.day.doses
+        if item.stage == "mash"
+        and item.agent is not None
+        and item.grams is not None
+        and (item.agent.family or item.agent.id) == family
+    )

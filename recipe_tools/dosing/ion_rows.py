@@ -1,134 +1,227 @@
-"""The rows on ions: ranges of the style, safe limits, sulfate to chloride."""
+"""The rows on ions: ranges of the style, safe limits, sulfate to chloride, traces."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ
-from recipe_tools.dosing.limits import BOTH_ANIONS_MG_L, RATIO_JUDGED_FROM_MG_L, SOLIDS_MG_L
+from recipe_tools.dosing.limits import RATIO_SLACK
 from recipe_tools.dosing.program import PLENTY_MG_L, Program
-from recipe_tools.dosing.setting import Setting, all_litres, base_level
+from recipe_tools.dosing.setting import (
+    SHARE_STEP,
+    Level,
+    Setting,
+    all_litres,
+    brought_mg,
+    ion_level,
+    mash_level,
+    mash_litres,
+)
 
 _SOLIDS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate")
+_ALKALINITY_IN_SOLIDS = 0.6 * CACO3_MG_MEQ
+"""Bicarbonate loses about half of itself on drying (Standard Methods 1030 E, from memory)."""
+_RATIO_WEIGHT = 1.0 / 50.0
+_LEAST_CHLORIDE_MG_L = 5.0
+"""Below it no ratio is formed."""
 
 
-def _level_row(setting: Setting, doses: Mapping[int, list[int]], ion: str) -> dict[int, float]:
-    """Return coefficients that give mg/L of an ion in all water."""
-    litres = all_litres(setting.day)
-    row: dict[int, float] = {}
-    for place, columns in doses.items():
-        amount = setting.stocks[place].ions_mg.get(ion, 0.0)
-        if amount:
-            row.update(dict.fromkeys(columns, amount / litres))
-    return row
+class IonRows:
+    """Adds the rows on ions to a program."""
 
+    def __init__(self, program: Program, setting: Setting) -> None:
+        self.program = program
+        self.setting = setting
+        self.levels = {ion: ion_level(setting, ion) for ion in _SOLIDS}
+        # What nobody states begins to count with the first dose that brings it.
+        self.from_none = {ion: level or Level(0.0, 0.0) for ion, level in self.levels.items()}
 
-def ion_rows(program: Program, setting: Setting, doses: Mapping[int, list[int]]) -> None:
-    goal = setting.aims
-    levels = {ion: base_level(setting, ion) for ion in _SOLIDS}
-    for ion, (low, high) in goal.wanted.items():
-        base = levels.get(ion)
-        if base is None:
-            continue
-        scale = max(10.0, high or low or 10.0)
-        program.wish(
-            ion,
-            _level_row(setting, doses, ion),
-            None if low is None else low - base,
-            None if high is None else high - base,
-            scale,
-            ion,
-        )
-    for ion, ceiling in goal.hard.items():
-        base = levels.get(ion)
-        row = _level_row(setting, doses, ion)
-        if base is None and ion != "potassium":
-            continue
-        program.require(ion, row, high=ceiling - (base or 0.0), hard=True, ion=ion)
-    _solids_row(program, setting, doses, levels)
-    _either_or_rows(program, setting, doses, levels)
-    _ratio_rows(program, setting, doses, levels)
+    def add(self) -> None:
+        """Add all rows."""
+        self._ranges()
+        self._calcium_of_the_mash()
+        for ion, ceiling in self.setting.aims.hard.items():
+            row, base = self._row(self.from_none[ion], ion)
+            self.program.require(ion, row, high=ceiling - base, hard=True)
+        self._solids()
+        self._either_or()
+        self._ratio()
+        self._thinned_only()
 
+    def _dosed(self, ion: str, factor: float = 1.0) -> dict[int, float]:
+        """Return coefficients that give mg/L of an ion in all water."""
+        litres = all_litres(self.setting.day)
+        row: dict[int, float] = {}
+        for (place, _), column in self.program.doses.items():
+            amount = self.setting.stocks[place].ions_mg.get(ion, 0.0)
+            if amount:
+                row[column] = factor * amount / litres
+        return row
 
-def _solids_row(
-    program: Program,
-    setting: Setting,
-    doses: Mapping[int, list[int]],
-    levels: Mapping[str, float | None],
-) -> None:
-    liquor = setting.day.total or setting.day.mash
-    if liquor is None or liquor.alkalinity_meq_l is None:
-        return
-    alkalinity = liquor.alkalinity_meq_l.best - setting.share * (
-        setting.day.source.alkalinity_meq_l.best
-    )
-    base = 0.6 * CACO3_MG_MEQ * alkalinity + sum(level or 0.0 for level in levels.values())
-    row: dict[int, float] = {}
-    for ion in _SOLIDS:
-        for column, amount in _level_row(setting, doses, ion).items():
-            row[column] = row.get(column, 0.0) + amount
-    for place, columns in doses.items():
-        part = 0.6 * CACO3_MG_MEQ * setting.stocks[place].alkalinity_meq / all_litres(setting.day)
-        if part:
-            for column in columns:
+    def _row(self, level: Level, ion: str, factor: float = 1.0) -> tuple[dict[int, float], float]:
+        """Return coefficients and constant that give factor x mg/L of an ion in all water."""
+        return self._with_share(self._dosed(ion, factor), level, factor)
+
+    def _with_share(
+        self, row: dict[int, float], level: Level, factor: float = 1.0
+    ) -> tuple[dict[int, float], float]:
+        share = self.setting.share
+        if share is not None:
+            return row, factor * level.at(share)
+        if self.program.share is not None and level.thinned:
+            row[self.program.share] = factor * SHARE_STEP * level.thinned
+        return row, factor * level.plain
+
+    def _ranges(self) -> None:
+        goal = self.setting.aims
+        for ion, (low, high) in goal.wanted.items():
+            if self.levels[ion] is None:
+                self._unstated(ion, low, high)
+                continue
+            row, base = self._row(self.from_none[ion], ion)
+            accepted_low, accepted_high = goal.accepted[ion]
+            self.program.wish(
+                ion,
+                row,
+                None if low is None else low - base,
+                None if high is None else high - base,
+                weight=1.0 / max(10.0, high or low or 10.0),
+                tolerance=(
+                    0.0 if low is None or accepted_low is None else low - accepted_low,
+                    0.0 if high is None or accepted_high is None else accepted_high - high,
+                ),
+            )
+
+    def _unstated(self, ion: str, low: float | None, high: float | None) -> None:
+        """Wish for a range of an ion nobody states: it is judged only if something brings it."""
+        row = self._dosed(ion)
+        if not row:
+            return
+        weight = 1.0 / max(10.0, high or low or 10.0)
+        if high is not None:
+            self.program.wish(ion, dict(row), high=high, weight=weight)
+        if low is None:
+            return
+        judged = self.program.add(1.0, whole=True)
+        for place, used in self.program.used.items():
+            if self.setting.stocks[place].ions_mg.get(ion):
+                self.program.require(f"{ion} judged", {used: 1.0, judged: -1.0}, high=0.0)
+        self.program.wish(ion, {**row, judged: -low}, low=0.0, weight=weight)
+
+    def _calcium_of_the_mash(self) -> None:
+        """Wish for the calcium that yeast and mash like in the richer of the two waters."""
+        least, level = self.setting.aims.calcium_mg_l, mash_level(self.setting, "calcium")
+        whole = self.levels.get("calcium")
+        if least is None or level is None or whole is None:
+            return
+        litres = mash_litres(self.setting.day)
+        row = {
+            column: self.setting.stocks[place].ions_mg.get("calcium", 0.0) / litres
+            for (place, stage), column in self.program.doses.items()
+            if stage == "mash"
+        }
+        row = {column: amount for column, amount in row.items() if amount}
+        if whole.plain > level.plain:
+            row, level = self._dosed("calcium"), whole
+        row, base = self._with_share(row, level)
+        self.program.wish("calcium", row, low=least - base, weight=1.0 / max(10.0, least))
+
+    def _solids(self) -> None:
+        day = self.setting.day
+        liquor = day.total or day.mash
+        if liquor is None or liquor.alkalinity_meq_l is None:
+            return
+        plain = _ALKALINITY_IN_SOLIDS * liquor.alkalinity_meq_l.best
+        thinned = -_ALKALINITY_IN_SOLIDS * day.source.alkalinity_meq_l.best
+        row: dict[int, float] = {}
+        for ion, level in self.levels.items():
+            if level is None or ion not in liquor.ions_mg_l:
+                continue
+            plain += level.plain
+            thinned += level.thinned
+            for column, amount in self._dosed(ion).items():
+                row[column] = row.get(column, 0.0) + amount
+        for (place, _), column in self.program.doses.items():
+            meq = self.setting.stocks[place].alkalinity_meq
+            if meq:
+                part = _ALKALINITY_IN_SOLIDS * meq / all_litres(day)
                 row[column] = row.get(column, 0.0) + part
-    program.require("dissolved solids", row, high=SOLIDS_MG_L - base, hard=True)
+        row, base = self._with_share(row, Level(plain, thinned))
+        limit = self.setting.aims.solids_mg_l
+        self.program.require("dissolved solids", row, high=limit - base, hard=True)
 
+    def _either_or(self) -> None:
+        """Keep chloride and sulfate from being high together, and sodium beside high sulfate."""
+        both = self.setting.aims.both_anions_mg_l
+        pairs = [("chloride", both, "sulfate", both)]
+        beside = self.setting.aims.sodium_beside_sulfate
+        if beside is not None:
+            pairs.append(("sodium", beside[0], "sulfate", beside[1]))
+        for first, first_limit, second, second_limit in pairs:
+            one, two = self.from_none[first], self.from_none[second]
+            which = self.program.add(1.0, whole=True)
+            label = f"{first} and {second}"
+            row, base = self._row(one, first)
+            row[which] = -PLENTY_MG_L
+            self.program.require(label, row, high=first_limit - base, hard=True)
+            row, base = self._row(two, second)
+            row[which] = PLENTY_MG_L
+            high = second_limit - base + PLENTY_MG_L
+            self.program.require(label, row, high=high, hard=True)
 
-def _either_or_rows(
-    program: Program,
-    setting: Setting,
-    doses: Mapping[int, list[int]],
-    levels: Mapping[str, float | None],
-) -> None:
-    """Keep chloride and sulfate from being high together, and sodium from joining high sulfate."""
-    pairs = [("chloride", BOTH_ANIONS_MG_L, "sulfate", BOTH_ANIONS_MG_L)]
-    if setting.aims.sodium_with_sulfate is not None:
-        sodium, sulfate = setting.aims.sodium_with_sulfate
-        pairs.append(("sodium", sodium, "sulfate", sulfate))
-    for first, first_limit, second, second_limit in pairs:
-        one, two = levels.get(first), levels.get(second)
-        if one is None or two is None:
-            continue
-        which = program.add(1.0, whole=True)
-        program.columns.append((-1, f"{first} may be high"))
-        row = {**_level_row(setting, doses, first), which: -PLENTY_MG_L}
-        program.require(f"{first} and {second}", row, high=first_limit - one, hard=True)
-        row = {**_level_row(setting, doses, second), which: PLENTY_MG_L}
-        program.require(
-            f"{first} and {second}", row, high=second_limit - two + PLENTY_MG_L, hard=True
-        )
+    def _ratio(self) -> None:
+        """Wish for the sulfate to chloride of the style, unless too little of both to judge it."""
+        ratio = self.setting.aims.ratio
+        sulfate, chloride = self.levels.get("sulfate"), self.levels.get("chloride")
+        if ratio is None or sulfate is None or chloride is None:
+            return
+        free = self._not_judged(sulfate, chloride)
+        for stated, sign in ((ratio[0], 1.0), (ratio[1], -1.0)):
+            if stated is None:
+                continue
+            end = max(0.0, stated - sign * RATIO_SLACK)
+            # sign (sulfate - end x chloride) + slack + plenty x (not judged) >= 0
+            row, base = self._row(sulfate, "sulfate", sign)
+            more, beside = self._row(chloride, "chloride", -sign * end)
+            for column, amount in more.items():
+                row[column] = row.get(column, 0.0) + amount
+            for column in free:
+                row[column] = PLENTY_MG_L * max(1.0, end)
+            low = -(base + beside)
+            self.program.wish("sulfate to chloride", row, low=low, weight=_RATIO_WEIGHT)
 
+    def _not_judged(self, sulfate: Level, chloride: Level) -> list[int]:
+        """Add two switches: both anions are low; there is next to no chloride."""
+        low = self.program.add(1.0, whole=True)
+        limit = self.setting.aims.ratio_from_mg_l - 0.1
+        for ion, level in (("sulfate", sulfate), ("chloride", chloride)):
+            row, base = self._row(level, ion)
+            row[low] = PLENTY_MG_L
+            self.program.require("ratio not judged", row, high=limit - base + PLENTY_MG_L)
+        switches = [low]
+        least = chloride.at(1.0 if self.setting.share is None else self.setting.share)
+        if least < _LEAST_CHLORIDE_MG_L:
+            none = self.program.add(1.0, whole=True)
+            row, base = self._row(chloride, "chloride")
+            row[none] = PLENTY_MG_L
+            high = _LEAST_CHLORIDE_MG_L - 0.1 - base + PLENTY_MG_L
+            self.program.require("ratio not judged", row, high=high)
+            switches.append(none)
+        return switches
 
-def _ratio_rows(
-    program: Program,
-    setting: Setting,
-    doses: Mapping[int, list[int]],
-    levels: Mapping[str, float | None],
-) -> None:
-    """Wish for the sulfate to chloride of the style, unless both are too low to be judged."""
-    ratio = setting.aims.sulfate_to_chloride
-    sulfate, chloride = levels.get("sulfate"), levels.get("chloride")
-    if ratio is None or sulfate is None or chloride is None:
-        return
-    unjudged = program.add(1.0, whole=True)
-    program.columns.append((-1, "ratio not judged"))
-    for ion, level in (("sulfate", sulfate), ("chloride", chloride)):
-        row = {**_level_row(setting, doses, ion), unjudged: PLENTY_MG_L}
-        limit = RATIO_JUDGED_FROM_MG_L - 1.0 - level + PLENTY_MG_L
-        program.require("ratio not judged", row, high=limit)
-    for end, sign in ((ratio[0], 1.0), (ratio[1], -1.0)):
-        if end is None:
-            continue
-        # sign (sulfate - end chloride) + slack + plenty x unjudged >= 0
-        row = {}
-        for column, amount in _level_row(setting, doses, "sulfate").items():
-            row[column] = row.get(column, 0.0) + sign * amount
-        for column, amount in _level_row(setting, doses, "chloride").items():
-            row[column] = row.get(column, 0.0) - sign * end * amount
-        slack = program.add(PLENTY_MG_L)
-        program.missed[slack] = 1.0 / 50.0
-        program.slacks[slack] = "sulfate to chloride"
-        row[slack] = 1.0
-        row[unjudged] = PLENTY_MG_L
-        program.require("sulfate to chloride", row, low=-sign * (sulfate - end * chloride))
+    def _thinned_only(self) -> None:
+        """Wish for limits that no dose reaches: traces, and alkalinity of an untreated sparge."""
+        day = self.setting.day
+        for ion, ceiling in self.setting.aims.traces.items():
+            source = day.source.ions_mg_l.get(ion, 0.0)
+            amount = source + brought_mg(day, ion) / all_litres(day)
+            if amount <= ceiling:
+                continue
+            row, base = self._with_share({}, Level(amount, -source))
+            self.program.wish(ion, row, high=ceiling - base, weight=1.0 / ceiling)
+        sparge = day.sparge
+        if not self.setting.sparge_bound or sparge is None or sparge.alkalinity_meq_l is None:
+            return
+        alkalinity = sparge.alkalinity_meq_l.best
+        level = Level(alkalinity, -day.source.alkalinity_meq_l.best)
+        row, base = self._with_share({}, level)
+        limit = self.setting.aims.sparge_meq_l
+        self.program.wish("sparge alkalinity", row, high=limit - base, weight=1.0)

@@ -1,89 +1,233 @@
-"""The ranges a plan aims at and the limits it never passes."""
+"""The ranges a plan aims at and the limits it never passes: those by which a check judges it."""
 
 from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
+from functools import cache
+from types import MappingProxyType
 
 from recipe_tools.brewday import BrewDay
-from recipe_tools.reference import ion_range
+from recipe_tools.chemistry.ions import CACO3_MG_MEQ
+from recipe_tools.config import Options
+from recipe_tools.reference import city_waters, ion_range
 
-LOWEST_PH = 5.2
-HIGHEST_PH = 5.6
-EDGE_PH = 0.035
-"""Kept from the edges of the window, so that a plan does not end just inside."""
+Range = tuple[float | None, float | None]
 
-RATIO_JUDGED_FROM_MG_L = 50.0
-BOTH_ANIONS_MG_L = 150.0
-SOLIDS_MG_L = 1000.0
-LACTATE_MG_L = 400.0
-RESIDUAL_SLACK_MEQ_L = 9.0 / 50.043
-"""Half a German degree, as the check of residual alkalinity allows."""
-ROUNDING_SHARE = 0.045
-"""How far outside a range still counts as met: the check allows 5 %."""
+HALF_A_MILLIGRAM = 0.4
+"""Over a limit by less is not over it: a check allows half the last digit of a water report."""
+TRACE_SHARE = 1.019
+"""A trace counts as over its limit from 2 % above it."""
+RATIO_SLACK = 0.045
+"""A ratio counts as outside from 0.05 beside its range."""
+EDGE_SLACK_PH = 0.002
+"""Kept from where the check begins to speak of a near edge."""
 
 _BOTH_SIDES = ("calcium", "chloride", "sulfate")
 _ONLY_ABOVE = ("magnesium", "sodium")
-_HARD = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "potassium")
+_TRACES = ("nitrate", "nitrite", "iron", "manganese", "copper", "zinc")
+NO_MASH_KINDS = frozenset({"extract", "cider", "mead", "soda", "kombucha", "wine"})
 
-Range = tuple[float | None, float | None]
+
+@cache
+def thresholds() -> Mapping[str, tuple[str, str, float]]:
+    """Return the thresholds of the checks a plan is measured by: name -> (rule, option, default).
+
+    The numbers of the table of brewing ranges are read from it; the others are those the rules
+    declare, which a test compares.
+    """
+    found: dict[str, tuple[str, str, float]] = {
+        "ph_low": ("mash-ph/below-range", "low", 5.2),
+        "ph_high": ("mash-ph/above-range", "high", 5.6),
+        "edge_low": ("mash-ph/near-edge", "low", 5.2),
+        "edge_high": ("mash-ph/near-edge", "high", 5.6),
+        "edge_within": ("mash-ph/near-edge", "within", 0.05),
+        "stated_ph": ("mash-ph/stated-target-differs", "tolerance", 0.1),
+        "lactate": ("mash-ph/lactate-taste", "lactate_above", 400.0),
+        "acidulated_percent": ("mash-ph/acidulated-share-high", "share_above", 10.0),
+        "sodium_beside": ("ions/sodium-with-sulfate", "sodium_above", _sodium_beside()[0]),
+        "sulfate_beside": ("ions/sodium-with-sulfate", "sulfate_above", _sodium_beside()[1]),
+        "solids": ("ions/total-minerals-high", "solids_above", 1000.0),
+        "both_anions": ("ions/total-minerals-high", "both_above", 150.0),
+        "style_percent": ("ions/outside-style", "tolerance", 5.0),
+        "ratio_from": ("ions/ratio-against-style", "judged_from", 25.0),
+        "ratio_sure_from": ("ions/ratio-against-style", "full_weight_from", 50.0),
+        "ratio_below": ("ions/ratio-against-style", "both_below", 150.0),
+        "residual_caco3": ("ions/residual-alkalinity-against-style", "tolerance", 9.0),
+        "calcium_low": ("ions/calcium-low", "low", ion_range("calcium").low or 0.0),
+        "calcium_soft": ("ions/calcium-low", "soft_low", _softest_calcium()),
+        "potassium": ("ions/potassium-high", "warn_above", ion_range("potassium").high or 0.0),
+        "sulfate_note": ("ions/sulfate-high", "note_above", ion_range("sulfate").note_above or 0.0),
+        "sparge_caco3": ("sparge/alkalinity-high", "note_above", ion_range("alkalinity").high or 0),
+    }
+    for ion in ("calcium", "magnesium", "sodium", "chloride", "sulfate", *_TRACES):
+        known = ion_range(ion)
+        if known.warn_above is not None:
+            found[f"{ion}_warn"] = (f"ions/{ion}-high", "warn_above", known.warn_above)
+    chloride = ion_range("chloride").error_above or 0.0
+    found["chloride_error"] = ("ions/chloride-high", "error_above", chloride)
+    return MappingProxyType(found)
+
+
+def _sodium_beside() -> tuple[float, float]:
+    known = ion_range("sodium")
+    return known.warn_above_with or 0.0, float(known.with_ion.partition(":")[2] or 0.0)
+
+
+def _softest_calcium() -> float:
+    return min(city.ions_mg_l["calcium"] for city in city_waters() if city.city == "Plzeň")
+
+
+class Thresholds:
+    """The thresholds with what a configuration puts in their place."""
+
+    __slots__ = ("_rules",)
+
+    def __init__(self, options: Options) -> None:
+        self._rules = options.rules
+
+    def __getitem__(self, name: str) -> float:
+        """Return a threshold. Raises KeyError for an unknown name."""
+        rule, option, default = thresholds()[name]
+        settings = self._rules.get(rule) if self._rules else None
+        value = None if settings is None else settings.options.get(option)
+        return default if value is None else float(value)
 
 
 @dataclass(frozen=True, slots=True)
 class Aims:
     """What a plan is measured by, mg/L of all water together unless said otherwise.
 
-    wanted: ranges to be met, by ion. hard: ceilings never passed. sulfate_to_chloride: by mass, or
-    None. residual_meq_l: ceiling for the mash water after its acid, or None.
+    wanted: ranges to be met, by ion. accepted: the same with what a check lets pass. calcium_mg_l:
+    least calcium of the mash water, whatever the style, or None. hard: ceilings never passed.
+    traces: ceilings of what only pure water thins out. ratio: sulfate to chloride by mass, or None;
+    judged where one of the two reaches ratio_from_mg_l. residual_meq_l: ceiling for the mash water
+    after its acid, or None, with what a check lets pass. ph: window without its edges. window: the
+    whole of it. lactate_mg_l: per litre of beer, None where a sour beer is meant. sparge_meq_l:
+    alkalinity the sparge water may keep.
     """
 
     wanted: Mapping[str, Range]
+    accepted: Mapping[str, Range]
+    calcium_mg_l: float | None
     hard: Mapping[str, float]
-    sulfate_to_chloride: Range | None
+    traces: Mapping[str, float]
+    ratio: Range | None
+    ratio_from_mg_l: float
     residual_meq_l: float | None
-    sodium_with_sulfate: tuple[float, float] | None
+    residual_slack_meq_l: float
+    both_anions_mg_l: float
+    sodium_beside_sulfate: tuple[float, float] | None
+    solids_mg_l: float
+    ph: tuple[float, float]
+    window: tuple[float, float]
+    lactate_mg_l: float | None
+    acidulated_share: float
+    sparge_meq_l: float
 
 
-def aims(day: BrewDay) -> Aims:
+def is_mashed(day: BrewDay) -> bool:
+    """Tell whether grain is mashed; ranges of a style are judged only then."""
+    if day.recipe.kind in NO_MASH_KINDS:
+        return False
+    return bool(day.grist) or day.recipe.mash is not None
+
+
+def aims(day: BrewDay, options: Options) -> Aims:
     """Return what a plan for a brew day aims at: its own or its family's ranges, and safe limits.
 
     Too little sodium or magnesium is no fault, so only their upper ends count.
     """
-    found = day.targets
+    known = Thresholds(options)
+    mashed = is_mashed(day)
     exempt = day.family.exempt if day.family is not None else frozenset[str]()
-    ranges = found.ranges if found is not None else {}
-    wanted: dict[str, Range] = {}
-    for ion in _BOTH_SIDES:
-        if ion in ranges and ion not in exempt:
-            wanted[ion] = ranges[ion]
-    for ion in _ONLY_ABOVE:
-        if ion in ranges and ion not in exempt:
-            wanted[ion] = (None, ranges[ion][1])
-    if "calcium" not in wanted:
-        wanted["calcium"] = (ion_range("calcium").low, None)
-    residual = found.residual_alkalinity_meq_l if found is not None else None
-    ratio = found.sulfate_to_chloride if found is not None and "chloride" not in exempt else None
-    sodium = ion_range("sodium")
-    other, _, level = sodium.with_ion.partition(":")
-    pair = None
-    if other == "sulfate" and sodium.warn_above_with is not None and "sodium" not in exempt:
-        pair = (sodium.warn_above_with, float(level))
+    targets = day.targets
+    ranges = {} if targets is None else {i: r for i, r in targets.ranges.items() if i not in exempt}
+    wanted = _wanted(ranges, known["calcium_low"]) if mashed else {}
+    share = known["style_percent"] / 100.0
+    residual = targets.residual_alkalinity_meq_l if targets is not None and mashed else None
+    ratio = targets.sulfate_to_chloride if targets is not None and mashed else None
+    sour = day.family is not None and day.family.family == "sour"
+    within = known["edge_within"] + EDGE_SLACK_PH
     return Aims(
         wanted=wanted,
-        hard={ion: _ceiling(ion, ranges) for ion in _HARD if ion not in exempt},
-        sulfate_to_chloride=ratio,
+        accepted={ion: _accepted(ends, share) for ion, ends in wanted.items()},
+        calcium_mg_l=_least_calcium(known, ranges) - HALF_A_MILLIGRAM if mashed else None,
+        hard=_hard(known, ranges, exempt),
+        traces={
+            ion: known[f"{ion}_warn"] * (1.0 if known[f"{ion}_warn"] >= 10.0 else TRACE_SHARE)
+            + (HALF_A_MILLIGRAM if known[f"{ion}_warn"] >= 10.0 else 0.0)
+            for ion in _TRACES
+        },
+        ratio=None if "chloride" in exempt else ratio,
+        ratio_from_mg_l=max(known["ratio_from"], known["ratio_sure_from"]),
         residual_meq_l=None if residual is None else residual[1],
-        sodium_with_sulfate=pair,
+        residual_slack_meq_l=known["residual_caco3"] / CACO3_MG_MEQ,
+        both_anions_mg_l=known["both_anions"],
+        sodium_beside_sulfate=(
+            None
+            if "sodium" in exempt
+            else (
+                known["sodium_beside"] + HALF_A_MILLIGRAM,
+                known["sulfate_beside"] + HALF_A_MILLIGRAM,
+            )
+        ),
+        solids_mg_l=known["solids"],
+        ph=(
+            max(known["ph_low"], known["edge_low"] + within),
+            min(known["ph_high"], known["edge_high"] - within),
+        ),
+        window=(known["ph_low"], known["ph_high"]),
+        lactate_mg_l=None if sour else known["lactate"],
+        acidulated_share=1.0 if sour else known["acidulated_percent"] / 100.0,
+        sparge_meq_l=known["sparge_caco3"] / CACO3_MG_MEQ,
     )
 
 
-def _ceiling(ion: str, ranges: Mapping[str, Range]) -> float:
-    """Return the level above which the check warns (or, for sulfate, notes) an ion."""
-    known = ion_range(ion)
-    level = known.note_above or known.warn_above or known.high or 0.0
-    _, own = ranges.get(ion, (None, None))
-    if ion in ("chloride", "sulfate") and own is not None:
-        level = max(level, own)
-        if known.error_above is not None:
-            level = min(level, known.error_above)
-    return level
+def _wanted(ranges: Mapping[str, Range], calcium_low: float) -> dict[str, Range]:
+    wanted: dict[str, Range] = {ion: ranges[ion] for ion in _BOTH_SIDES if ion in ranges}
+    for ion in _ONLY_ABOVE:
+        if ion in ranges:
+            wanted[ion] = (None, ranges[ion][1])
+    low, high = wanted.get("calcium", (None, None))
+    wanted["calcium"] = (calcium_low if low is None else low, high)
+    return {ion: ends for ion, ends in wanted.items() if ends != (None, None)}
+
+
+def _least_calcium(known: Thresholds, ranges: Mapping[str, Range]) -> float:
+    """Return the calcium below which a check speaks; the softest styles are let off."""
+    own, _ = ranges.get("calcium", (None, None))
+    low = known["calcium_low"] if own is None else min(known["calcium_low"], own)
+    if own is not None and own <= (ion_range("calcium").soft_low or 0.0):
+        low = min(low, known["calcium_soft"])
+    return low
+
+
+def _accepted(ends: Range, share: float) -> Range:
+    low, high = ends
+    return (
+        None if low is None else low * (1.0 - share) - HALF_A_MILLIGRAM,
+        None if high is None else high * (1.0 + share) + HALF_A_MILLIGRAM,
+    )
+
+
+def _hard(
+    known: Thresholds, ranges: Mapping[str, Range], exempt: frozenset[str]
+) -> dict[str, float]:
+    """Return the levels above which a check speaks, whatever the style."""
+
+    def own(ion: str) -> float:
+        return ranges.get(ion, (None, None))[1] or 0.0
+
+    hard = {
+        "calcium": known["calcium_warn"],
+        "magnesium": known["magnesium_warn"],
+        "sulfate": min(max(known["sulfate_note"], own("sulfate")), known["sulfate_warn"]),
+        "potassium": known["potassium"],
+    }
+    if "sodium" not in exempt:
+        hard["sodium"] = known["sodium_warn"]
+    if "chloride" not in exempt:
+        level = max(known["chloride_warn"], own("chloride"))
+        hard["chloride"] = min(level, known["chloride_error"])
+    return {ion: level + HALF_A_MILLIGRAM for ion, level in hard.items()}

@@ -6,6 +6,7 @@ from dataclasses import dataclass, field
 
 PLENTY_MG_L = 2000.0
 """More than any liquor holds: switches a row off."""
+UNLIMITED = float("inf")
 
 
 @dataclass(slots=True)
@@ -16,28 +17,40 @@ class Row:
     coefficients: dict[int, float]
     low: float
     high: float
-    ion: str = ""
+
+
+@dataclass(frozen=True, slots=True)
+class Slack:
+    """By how much a wish is missed. tolerance: how much of that a check lets pass."""
+
+    label: str
+    tolerance: float
 
 
 @dataclass(slots=True)
 class Program:
     """Variables, rows and the meaning of both.
 
-    columns: (stock index, stage) of each whole-number variable of doses, by column. upper: bound
-    of each column; whole: whether it is a whole number. cost_*: objective coefficients by column.
-    hard: rows that make a plan unsafe or miss the pH window, by index.
+    doses: (stock index, stage) -> column of the steps dosed. used: stock index -> column that is 1
+    where a stock is used. share: column of the steps of pure water, None where it is settled.
+    upper: bound of each column; whole: whether it is a whole number. hard: rows that make a plan
+    unsafe or miss the pH window, by index. slacks: columns of wishes.
+    missed, off_ph, count, mass: the goals, coefficients by column. In mass, grams of substance
+    stand beside the protons off the target.
     """
 
-    columns: list[tuple[int, str]] = field(default_factory=list)
+    doses: dict[tuple[int, str], int] = field(default_factory=dict)
+    used: dict[int, int] = field(default_factory=dict)
+    share: int | None = None
     upper: list[float] = field(default_factory=list)
     whole: list[bool] = field(default_factory=list)
     rows: list[Row] = field(default_factory=list)
     hard: list[int] = field(default_factory=list)
+    slacks: dict[int, Slack] = field(default_factory=dict)
     missed: dict[int, float] = field(default_factory=dict)
     off_ph: dict[int, float] = field(default_factory=dict)
-    used: dict[int, float] = field(default_factory=dict)
+    count: dict[int, float] = field(default_factory=dict)
     mass: dict[int, float] = field(default_factory=dict)
-    slacks: dict[int, str] = field(default_factory=dict)
 
     def add(self, upper: float, *, whole: bool = False) -> int:
         """Add a variable from 0 to upper and return its column."""
@@ -49,35 +62,39 @@ class Program:
         self,
         label: str,
         coefficients: dict[int, float],
-        low: float = float("-inf"),
-        high: float = float("inf"),
+        low: float = -UNLIMITED,
+        high: float = UNLIMITED,
         *,
         hard: bool = False,
-        ion: str = "",
     ) -> None:
         """Add a row."""
         if hard:
             self.hard.append(len(self.rows))
-        self.rows.append(Row(label, coefficients, low, high, ion))
+        self.rows.append(Row(label, coefficients, low, high))
 
     def wish(
         self,
         label: str,
         coefficients: dict[int, float],
-        low: float | None,
-        high: float | None,
-        scale: float,
-        ion: str = "",
+        low: float | None = None,
+        high: float | None = None,
+        *,
+        weight: float = 1.0,
+        tolerance: tuple[float, float] = (0.0, 0.0),
     ) -> None:
-        """Add rows that may be missed, each with a variable that says by how much."""
-        for end, sign in ((low, 1.0), (high, -1.0)):
+        """Add rows that may be missed, each with a variable that says by how much.
+
+        tolerance: what a check lets pass below low and above high.
+        """
+        ends = ((low, 1.0, tolerance[0]), (high, -1.0, tolerance[1]))
+        for end, sign, passed in ends:
             if end is None:
                 continue
             slack = self.add(PLENTY_MG_L)
-            self.missed[slack] = 1.0 / scale
-            self.slacks[slack] = label
+            self.missed[slack] = weight
+            self.slacks[slack] = Slack(label, passed)
             row = {**coefficients, slack: sign}
             if sign > 0:
-                self.require(label, row, low=end, ion=ion)
+                self.require(label, row, low=end)
             else:
-                self.require(label, row, high=end, ion=ion)
+                self.require(label, row, high=end)

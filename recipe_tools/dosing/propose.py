@@ -2,26 +2,46 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import replace
 
 from recipe_tools.brewday import BrewDay, plan
+from recipe_tools.brewday.source import is_pure_water_name
 from recipe_tools.config import Options
+from recipe_tools.dosing.advice import cautions, portions, soda_for_a_tenth
+from recipe_tools.dosing.applied import (
+    dilution_of,
+    malt_swap,
+    own_treatments,
+    with_doses,
+    with_sulfite,
+    without_treatments,
+)
 from recipe_tools.dosing.changes import smallest_changes
-from recipe_tools.dosing.limits import HIGHEST_PH, LOWEST_PH, ROUNDING_SHARE, Aims, aims
-from recipe_tools.dosing.model import build
-from recipe_tools.dosing.records import Dilution, Proposal, ProposedDose, Request, Stock, Unmet
-from recipe_tools.dosing.search import Found, broken_limits, search
-from recipe_tools.dosing.setting import Setting, all_litres, mash_litres, sparge_litres
-from recipe_tools.dosing.shelf import USUAL_SHELF, has_pure_water, stocks
-from recipe_tools.dosing.sparge import sparge_acid
-from recipe_tools.recipe import Addition, Recipe
+from recipe_tools.dosing.dechlorination import dechlorination
+from recipe_tools.dosing.limits import Aims, Thresholds, aims
+from recipe_tools.dosing.plans import Best, Task, best_plan, nearest_unsafe, plan_at
+from recipe_tools.dosing.records import (
+    Proposal,
+    Request,
+    TargetFrom,
+    Unmet,
+)
+from recipe_tools.dosing.setting import all_litres
+from recipe_tools.dosing.shelf import has_pure_water, left_alone, stocks, supposed
+from recipe_tools.dosing.verdict import robust, unmet
+from recipe_tools.dosing.words import (
+    chlorine_text,
+    limit_text,
+    nothing_to_plan,
+    remarks,
+    unmet_text,
+    wider_text,
+)
+from recipe_tools.recipe import Recipe
 
-SHARE_STEP = 0.05
-PURE_WATER = "Reverse osmosis water"
-_TREATMENTS = frozenset({"salt", "base", "acid", "sulfite", "antioxidant"})
-_WATER_STAGES = frozenset({"source", "mash", "sparge", "boil"})
-_NEAR_ENOUGH = 1e-4
+DEFAULT_PH = 5.4
+_LEAST_PURE_ML = 500.0
+_NARROWEST_PH = 0.02
 
 
 def propose(recipe: Recipe, options: Options, request: Request | None = None) -> Proposal:
@@ -31,265 +51,224 @@ def propose(recipe: Recipe, options: Options, request: Request | None = None) ->
     without pure water if that meets every range, else with the smallest share of it that does, in
     steps of 5 %. Sparge acid comes first, by root (`sparge`): it does not depend on the salts.
     """
-    asked = request or Request()
-    shelf = stocks(options)
-    supposed = () if options.shelf else (_supposed_shelf(),)
-    bare = without_treatments(recipe, options) if asked.replace else recipe
-    before = plan(recipe, options)
-    day = before if bare is recipe else plan(bare, options)
-    reason = _nothing_to_plan(day)
-    if reason:
-        return Proposal(
-            False, asked, before, None, (), None, (), (reason,), (), False, supposed, shelf
+    return _Planning(recipe, options, request or Request()).proposal()
+
+
+class _Planning:
+    """Works out one proposal."""
+
+    def __init__(self, recipe: Recipe, options: Options, asked: Request) -> None:
+        self.recipe = recipe
+        self.options = options
+        self.asked = asked
+        self.shelf = stocks(options)
+        self.before = plan(recipe, options)
+        self.bare = without_treatments(recipe, options) if asked.replace else recipe
+        untreated = self.before if self.bare is recipe else plan(self.bare, options)
+        self.sulfite = dechlorination(untreated, options)
+        self.base = with_sulfite(self.bare, self.sulfite)
+        self.day = untreated if self.sulfite is None else plan(self.base, options)
+        self.goal = aims(self.day, options)
+        self.target, self.target_from = _target(recipe, self.goal, asked)
+        self.stated = (
+            _around(self.target, Thresholds(options)["stated_ph"])
+            if self.target_from == "recipe"
+            else None
         )
-    goal = aims(day)
-    dilution = asked.dilution and has_pure_water(options)
-    best = best_plan(day, shelf, goal, asked, dilution)
-    if best is None:
-        setting = Setting(day, shelf, goal, asked)
-        reasons = tuple(_limit_text(label, day) for label in broken_limits(build(setting)))
-        changes = smallest_changes(day, shelf, goal, asked, dilution)
-        return Proposal(
-            False, asked, before, None, (), None, (), reasons, changes, False, supposed, shelf
+
+    def proposal(self) -> Proposal:
+        reason = nothing_to_plan(self.day)
+        if reason:
+            return self._without_plan((reason,), ())
+        task = self._task(self.day, self._window())
+        best = best_plan(task)
+        if best is None and self.stated is not None:
+            task = self._task(self.day, self.goal.ph)
+            best = best_plan(task)
+        if best is None:
+            reasons = tuple(limit_text(item, self.day) for item in self._unsafe(task))
+            return self._without_plan(reasons, smallest_changes(task, self._replaced()))
+        return self._with_plan(task, self._centred(task, best))
+
+    def _window(self) -> tuple[float, float]:
+        return self.goal.ph if self.stated is None else _common(self.goal.ph, self.stated)
+
+    def _task(self, day: BrewDay, window: tuple[float, float]) -> Task:
+        return Task(
+            day=day,
+            shelf=self.shelf,
+            aims=self.goal,
+            target_ph=self.target,
+            split=self.asked.split,
+            ph=window,
+            dilution=self.asked.dilution and has_pure_water(self.options),
         )
-    after = plan(with_doses(bare, best.doses, best.dilution), options)
-    unmet = _unmet(after, goal)
-    changes = () if not unmet else smallest_changes(day, shelf, goal, asked, dilution)
-    return Proposal(
-        feasible=not unmet,
-        request=asked,
-        before=before,
-        after=after,
-        doses=best.doses,
-        dilution=best.dilution,
-        unmet=unmet,
-        reasons=tuple(_unmet_text(item) for item in unmet),
-        changes=changes,
-        robust=_robust(after),
-        supposed=supposed,
-        shelf=shelf,
-    )
 
+    def _replaced(self) -> Task | None:
+        """Return the task with the recipe's own doses left out, None where that changes nothing."""
+        if self.asked.replace or not own_treatments(self.recipe, self.options):
+            return None
+        bare = without_treatments(self.recipe, self.options)
+        sulfite = dechlorination(plan(bare, self.options), self.options)
+        return self._task(plan(with_sulfite(bare, sulfite), self.options), self._window())
 
-def without_treatments(recipe: Recipe, options: Options) -> Recipe:
-    """Return the recipe without the salts, acids, bases and sulfite it adds to its water."""
-    dosed = {
-        item.pointer
-        for item in plan(recipe, options).doses
-        if item.agent is not None and item.agent.kind in _TREATMENTS and item.stage in _WATER_STAGES
-    }
-    kept = tuple(item for item in recipe.additions if item.origin.path not in dosed)
-    return replace(recipe, additions=kept)
+    def _unsafe(self, task: Task) -> tuple[Unmet, ...]:
+        """Return the hard limits the nearest plan would break."""
+        nearest = nearest_unsafe(task)
+        if nearest is None:
+            return ()
+        found = unmet(self._after(nearest), self.goal, self.stated)
+        return tuple(item for item in found if item.hard) or found
 
+    def _after(self, best: Best) -> BrewDay:
+        return plan(self._planned(best), self.options)
 
-def with_doses(recipe: Recipe, doses: Sequence[ProposedDose], dilution: Dilution | None) -> Recipe:
-    """Return the recipe with the doses and pure water of a plan among its additions."""
-    added = [addition(item) for item in doses]
-    if dilution is not None:
-        litres = sum(dilution.litres.values())
-        added.append(
-            Addition(
-                PURE_WATER, "other", "mash", amount=litres, unit="L", volume_ml=1000.0 * litres
+    def _planned(self, best: Best) -> Recipe:
+        dilution = dilution_of(self.day, best.share, _pure_share(self.day))
+        return with_doses(self.base, self.day, best.doses, dilution)
+
+    def _centred(self, task: Task, best: Best) -> Best:
+        """Return a plan whose band lies in the window, where the target is free and one exists."""
+        after = self._after(best)
+        found = after.prediction
+        if found is None or self.target_from == "asked" or robust(after, self.goal):
+            return best
+        low, high = self.goal.window
+        narrow = _common(task.ph, (low + found.ph - found.low, high - found.high + found.ph))
+        if narrow[1] - narrow[0] < _NARROWEST_PH:
+            return best
+        other = plan_at(replace(task, ph=narrow), best.share)
+        if other is None or best.better_than(other) or not robust(self._after(other), self.goal):
+            return best
+        return other
+
+    def _with_plan(self, task: Task, best: Best) -> Proposal:
+        planned = self._planned(best)
+        after = plan(planned, self.options)
+        left = unmet(after, self.goal, self.stated)
+        changes = [wider_text(item) for item in left if not item.hard] if len(left) == 1 else []
+        if left:
+            changes = [*smallest_changes(task, self._replaced()), *changes]
+        soda = None
+        parts = portions(self.day, best.share, best.doses)
+        if parts:
+            soda = soda_for_a_tenth(after, self.goal)
+        return Proposal(
+            feasible=not left,
+            request=self.asked,
+            target_ph=self.target,
+            target_from=self.target_from,
+            window=self.goal.window,
+            recipe=self.recipe,
+            planned=planned,
+            before=self.before,
+            after=after,
+            doses=best.doses,
+            dilution=dilution_of(self.day, best.share, _pure_share(self.day)),
+            dechlorination=self.sulfite,
+            swap=malt_swap(self.day, best.doses),
+            portions=parts,
+            soda_g_per_tenth=soda,
+            unmet=left,
+            reasons=tuple(unmet_text(item) for item in left),
+            changes=tuple(changes),
+            missing=self._missing(),
+            robust=robust(after, self.goal),
+            cautions=cautions(best.doses, self.sulfite, soda is not None),
+            supposed=supposed(self.options),
+            remarks=self._remarks(after),
+            shelf=self.shelf,
+        )
+
+    def _without_plan(self, reasons: tuple[str, ...], changes: tuple[str, ...]) -> Proposal:
+        return Proposal(
+            feasible=False,
+            request=self.asked,
+            target_ph=self.target,
+            target_from=self.target_from,
+            window=self.goal.window,
+            recipe=self.recipe,
+            planned=None,
+            before=self.before,
+            after=None,
+            doses=(),
+            dilution=None,
+            dechlorination=self.sulfite,
+            swap=None,
+            portions=(),
+            soda_g_per_tenth=None,
+            unmet=(),
+            reasons=reasons,
+            changes=changes,
+            missing=self._missing(),
+            robust=False,
+            cautions=cautions((), self.sulfite, soda=False),
+            supposed=supposed(self.options),
+            remarks=self._remarks(None),
+            shelf=self.shelf,
+        )
+
+    def _missing(self) -> tuple[str, ...]:
+        text = chlorine_text(self.day, self.sulfite)
+        return (text,) if text else ()
+
+    def _remarks(self, after: BrewDay | None) -> tuple[str, ...]:
+        left = left_alone(self.options)
+        said = [*remarks(self.before, self.day, after, self.goal, left)]
+        off = [
+            value
+            for value in stated_ph(self.recipe)
+            if abs(value - self.target) > Thresholds(self.options)["stated_ph"]
+        ]
+        if off and after is not None and after.prediction is not None:
+            said.append(
+                f"the recipe states pH {off[0]:g} for its mash: write the planned one in its place"
             )
-        )
-    return replace(recipe, additions=(*recipe.additions, *added))
+        return tuple(said)
 
 
-def addition(item: ProposedDose) -> Addition:
-    """Return a dose as an addition of a recipe."""
-    if item.stock.unit == "mL":
-        return Addition(
-            item.stock.name,
-            "water agent",
-            item.stage,
-            amount=item.amount,
-            unit="ml",
-            volume_ml=item.amount,
-        )
-    return Addition(
-        item.stock.name, "water agent", item.stage, amount=item.amount, unit="g", mass_g=item.amount
-    )
+def _around(value: float, by: float) -> tuple[float, float]:
+    return value - by, value + by
 
 
-class Best:
-    """A plan that has been found, with what it misses."""
-
-    __slots__ = ("dilution", "doses", "missed")
-
-    def __init__(
-        self, doses: tuple[ProposedDose, ...], dilution: Dilution | None, missed: float
-    ) -> None:
-        self.doses = doses
-        self.dilution = dilution
-        self.missed = missed
+def _common(first: tuple[float, float], second: tuple[float, float]) -> tuple[float, float]:
+    return max(first[0], second[0]), min(first[1], second[1])
 
 
-def best_plan(
-    day: BrewDay, shelf: Sequence[Stock], goal: Aims, request: Request, dilution: bool
-) -> Best | None:
-    """Return the plan with the smallest share of pure water that meets all ranges.
-
-    Where none meets them all: the one that misses them least. None where no plan is safe.
-    """
-    best: Best | None = None
-    count = round(1.0 / SHARE_STEP) if dilution else 0
-    for place in range(count + 1):
-        found = _plan_at(day, shelf, goal, request, place * SHARE_STEP)
-        if found is None:
-            continue
-        if found.missed <= _NEAR_ENOUGH:
-            return found
-        if best is None or found.missed < best.missed - _NEAR_ENOUGH:
-            best = found
-    return best
+def _target(recipe: Recipe, goal: Aims, asked: Request) -> tuple[float, TargetFrom]:
+    """Return the pH to aim at: as asked, as the recipe states it within the window, else 5.4."""
+    if asked.target_ph is not None:
+        return asked.target_ph, "asked"
+    low, high = goal.ph
+    stated = [value for value in stated_ph(recipe) if low <= value <= high]
+    if stated:
+        return 0.5 * (min(stated) + max(stated)), "recipe"
+    return DEFAULT_PH, "default"
 
 
-def _plan_at(
-    day: BrewDay, shelf: Sequence[Stock], goal: Aims, request: Request, share: float
-) -> Best | None:
-    best: Best | None = None
-    for acid in _sparge_acids(day, shelf, share):
-        setting = Setting(day, shelf, goal, request, share, acid)
-        program = build(setting)
-        found = search(program)
-        if found is None:
-            continue
-        if best is None or found.missed < best.missed - _NEAR_ENOUGH:
-            doses = _doses(found, setting)
-            best = Best(doses, _dilution(day, share), found.missed)
-        if best.missed <= _NEAR_ENOUGH:
-            break
-    return best
-
-
-def _sparge_acids(
-    day: BrewDay, shelf: Sequence[Stock], share: float
-) -> tuple[ProposedDose | None, ...]:
-    found = tuple(
-        dose
-        for stock in shelf
-        if stock.is_acid and (dose := sparge_acid(day, stock, share)) is not None
-    )
-    return found or (None,)
-
-
-def _doses(found: Found, setting: Setting) -> tuple[ProposedDose, ...]:
-    program = build(setting)
-    doses = [
-        ProposedDose(setting.stocks[place], "mash" if stage == "mash" else "sparge", round(value))
-        for (place, stage), value in _columns(program.columns, program.whole, found.values)
-        if place >= 0 and stage in ("mash", "sparge") and round(value) > 0
+def stated_ph(recipe: Recipe) -> list[float]:
+    """Return the pH values a recipe states for its mash."""
+    mash = recipe.mash
+    if mash is None:
+        return []
+    found = [
+        value
+        for item in mash.steps
+        if "sparge" not in item.kind and not item.kind.startswith("sour")
+        for value in (item.start_ph, item.end_ph)
+        if value is not None
     ]
-    if setting.sparge_acid is not None:
-        doses.append(setting.sparge_acid)
-    return tuple(doses)
+    return found if mash.ph is None else [*found, mash.ph]
 
 
-def _columns(
-    columns: Sequence[tuple[int, str]], whole: Sequence[bool], values: Sequence[float]
-) -> list[tuple[tuple[int, str], float]]:
-    """Return the meaning and value of each whole-number variable."""
-    places = [column for column, is_whole in enumerate(whole) if is_whole]
-    return [(meaning, values[column]) for meaning, column in zip(columns, places, strict=True)]
-
-
-def _dilution(day: BrewDay, share: float) -> Dilution | None:
-    if share <= 0:
-        return None
-    litres = {"mash": share * mash_litres(day), "sparge": share * sparge_litres(day)}
-    rest = share * (all_litres(day) - mash_litres(day) - sparge_litres(day))
-    if rest > 0.05:
-        litres["kettle"] = rest
-    return Dilution(share, {name: amount for name, amount in litres.items() if amount > 0})
-
-
-def _nothing_to_plan(day: BrewDay) -> str:
-    if not day.source.known:
-        return "the source water is not known: name a water report with --water"
-    if day.total is None and day.mash is None:
-        return "the recipe states no volume of water"
-    if day.not_predictable:
-        return f"the mash pH cannot be predicted: {', '.join(day.not_predictable)}"
-    return ""
-
-
-def _supposed_shelf() -> str:
-    names = ", ".join(
-        f"{item.agent.replace('_', ' ')}"
-        + (f" {item.strength_percent:g} %" if item.strength_percent else "")
-        for item in USUAL_SHELF
+def _pure_share(day: BrewDay) -> float:
+    """Return the share of pure water that the recipe already lists among its additions."""
+    litres = sum(
+        item.volume_ml / 1000.0
+        for item in day.recipe.additions
+        if item.volume_ml is not None
+        and item.volume_ml >= _LEAST_PURE_ML
+        and is_pure_water_name(item.name)
     )
-    return f"no [[shelf]] in the configuration: {names} supposed, weighed to 0.1 g"
-
-
-def _unmet(day: BrewDay, goal: Aims) -> tuple[Unmet, ...]:
-    """Return what the finished plan leaves outside, judged on the brew day computed anew."""
-    found = []
-    liquor = day.total or day.mash
-    ions = liquor.ions_mg_l if liquor is not None else {}
-    for ion, (low, high) in goal.wanted.items():
-        if ion not in ions:
-            continue
-        level = ions[ion].best
-        slack = 0.4
-        if (low is not None and level < low * (1 - ROUNDING_SHARE) - slack) or (
-            high is not None and level > high * (1 + ROUNDING_SHARE) + slack
-        ):
-            found.append(Unmet(ion, level, low, high, "mg/L"))
-    found.extend(_unmet_ratio(day, goal))
-    residual = _residual_after_acid(day)
-    ceiling = goal.residual_meq_l
-    if residual is not None and ceiling is not None and residual > ceiling + 9.0 / 50.043:
-        found.append(Unmet("residual alkalinity", residual, None, ceiling, "mEq/L"))
-    prediction = day.prediction
-    if prediction is not None and not LOWEST_PH <= prediction.ph <= HIGHEST_PH:
-        found.append(Unmet("mash pH", prediction.ph, LOWEST_PH, HIGHEST_PH, "pH", hard=True))
-    return tuple(found)
-
-
-def _unmet_ratio(day: BrewDay, goal: Aims) -> list[Unmet]:
-    liquor = day.total or day.mash
-    wanted = goal.sulfate_to_chloride
-    if liquor is None or wanted is None:
-        return []
-    ratio = liquor.sulfate_to_chloride
-    sulfate, chloride = liquor.ions_mg_l.get("sulfate"), liquor.ions_mg_l.get("chloride")
-    if ratio is None or sulfate is None or chloride is None:
-        return []
-    if max(sulfate.best, chloride.best) < 50.0 or min(sulfate.best, chloride.best) > 150.0:
-        return []
-    low, high = wanted
-    if (low is not None and ratio < low - 0.05) or (high is not None and ratio > high + 0.05):
-        return [Unmet("sulfate to chloride", ratio, low, high, "by mass")]
-    return []
-
-
-def _residual_after_acid(day: BrewDay) -> float | None:
-    if day.mash is None or day.mash.residual_alkalinity_meq_l is None:
-        return None
-    if day.acidulated_share > 0:
-        return None
-    acid = sum(item.acid_meq.best for item in day.doses if item.stage == "mash")
-    return day.mash.residual_alkalinity_meq_l.best - acid / day.mash.volume_l.best
-
-
-def _unmet_text(item: Unmet) -> str:
-    digits = 2 if item.unit == "pH" else 1 if item.unit != "mg/L" else 0
-    low = "" if item.low is None else f"{item.low:g}"
-    high = "" if item.high is None else f"{item.high:g}"
-    wanted = (
-        f"{low} to {high}" if low and high else f"at most {high}" if high else f"at least {low}"
-    )
-    return f"{item.quantity} would be {item.value:.{digits}f} {item.unit}; wanted: {wanted}"
-
-
-def _limit_text(label: str, day: BrewDay) -> str:
-    level = day.source.ions_mg_l.get(label)
-    if level is not None:
-        return f"{label} passes its safe limit; the source water alone brings {level:.0f} mg/L"
-    return f"{label} cannot be kept within its limits with what is on the shelf"
-
-
-def _robust(day: BrewDay) -> bool:
-    found = day.prediction
-    return found is None or (found.low >= LOWEST_PH and found.high <= HIGHEST_PH)
+    total = all_litres(day)
+    return min(1.0, litres / total) if total > 0 else 0.0

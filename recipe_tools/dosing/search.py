@@ -1,129 +1,220 @@
 """Finds the best plan of a dosing program: one goal after the other, each exact.
 
-The goals in their order: the ranges of the style are missed by as little as possible; the mash
-lies as near its target as the shelf allows, give or take 0.05; as few different salts as possible;
-with these the mash as near its target as they allow; as little mass as possible. Each is a
-mixed-integer program (HiGHS through scipy.optimize.milp, run to a zero gap); the next one may not
-give up what the one before has reached. Ties are broken by the order of the shelf, so the same
-input gives the same plan.
+The goals in their order: the ranges of the style are met, or missed by as little as possible; the
+mash lies within 0.05 of its target, or else as near as the shelf allows, give or take 0.05; as few
+different salts as possible, the usual ones before the others; with these as little as possible of
+them, where a milliequivalent of protons off the target weighs as much as 0.2 g: an acid (0.1 g for
+each) is used to come nearer, a calcium salt (0.3 g and more) is not.
+
+Each goal is a mixed-integer program (HiGHS through scipy.optimize.milp, run to a zero gap); the
+next one may not give up what the one before has reached. Ties are broken by the order of the shelf,
+and nothing depends on time or on the number of processors, so the same input gives the same plan.
+
+A range that is missed by no more than a check lets pass counts as met where it cannot be met in
+full.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, Literal
 
-from recipe_tools.dosing.program import Program
+from recipe_tools.dosing.columns import RANK_COST
+from recipe_tools.dosing.program import PLENTY_MG_L, UNLIMITED, Program
+
+Met = Literal["exact", "accepted", "missed"]
 
 KEPT = 1e-6
 WORTH_A_SALT_PH = 0.05
 """A salt less is worth so much pH: a pocket meter reads no finer (derived_default)."""
-PH_KEPT = 0.005
+MOST_NODES = 50_000
+"""Bound on the search tree; unlike a time limit it gives the same plan on every machine."""
 
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A plan: values by column. missed: how much of the ranges is missed, weighted; 0 is met."""
+    """A plan: values by column. met: how well the ranges are. missed: by how much, weighted."""
 
     values: tuple[float, ...]
+    met: Met
     missed: float
-    off_ph: float
 
 
-def search(program: Program) -> Found | None:
-    """Return the best plan, None where the hard rows cannot all be met."""
-    solver = _Solver(program)
-    answer = solver.best(program.missed)
-    if answer is None:
+def search_complete(program: Program) -> Found | None:
+    """Return the best plan among those that meet every range, None where there is none."""
+    bounds: tuple[Met, ...] = ("exact", "accepted") if program.slacks else ("exact",)
+    for met in bounds:
+        solver = Solver(program, met)
+        if met == "accepted":
+            least = solver.best(program.missed)
+            if least is None:
+                return None
+            solver.keep(program.missed, least.cost + KEPT)
+        answer = _nearest_and_fewest(solver, program)
+        if answer is not None:
+            return Found(answer.values, met, _missed(program, answer))
+    return None
+
+
+def search_nearest(program: Program) -> Found | None:
+    """Return the plan that misses the ranges least, None where the hard rows cannot all be met."""
+    solver = Solver(program, "missed")
+    least = solver.best(program.missed)
+    if least is None:
         return None
-    missed = answer.cost
-    solver.keep(program.missed, missed + KEPT)
-    answer = solver.best(program.off_ph) or answer
-    solver.keep(program.off_ph, answer.cost + WORTH_A_SALT_PH)
-    answer = solver.best(program.used) or answer
-    solver.keep(program.used, round(answer.cost) + 0.5)
-    answer = solver.best(program.off_ph) or answer
-    off_ph = answer.cost
-    solver.keep(program.off_ph, off_ph + PH_KEPT)
-    answer = solver.best(program.mass) or answer
-    return Found(answer.values, missed, off_ph)
+    solver.keep(program.missed, least.cost + KEPT)
+    answer = _nearest_and_fewest(solver, program) or least
+    return Found(answer.values, "missed", least.cost)
 
 
-def broken_limits(program: Program) -> tuple[str, ...]:
-    """Return the labels of the hard rows that cannot be met together, fewest possible."""
+def smallest_share(program: Program) -> int | None:
+    """Return the fewest steps of pure water with which every range counts as met, or None."""
+    if program.share is None:
+        return None
+    answer = Solver(program, "accepted").best({program.share: 1.0})
+    return None if answer is None else round(answer.values[program.share])
+
+
+def least_missing_share(program: Program) -> int | None:
+    """Return the steps of pure water with which the ranges are missed least, None if unsafe."""
+    if program.share is None:
+        return None
+    solver = Solver(program, "missed")
+    least = solver.best(program.missed)
+    if least is None:
+        return None
+    solver.keep(program.missed, least.cost + KEPT)
+    answer = solver.best({program.share: 1.0}) or least
+    return round(answer.values[program.share])
+
+
+def _missed(program: Program, answer: Answer) -> float:
+    return sum(weight * answer.values[column] for column, weight in program.missed.items())
+
+
+def _nearest_and_fewest(solver: Solver, program: Program) -> Answer | None:
+    """Return the best plan within the rows of a solver, None where there is none."""
+    near = solver.best(program.count, within=(program.off_ph, WORTH_A_SALT_PH))
+    if near is not None:
+        solver.keep(program.off_ph, WORTH_A_SALT_PH)
+    else:
+        nearest = solver.best(program.off_ph)
+        if nearest is None:
+            return None
+        solver.keep(program.off_ph, nearest.cost + WORTH_A_SALT_PH)
+        near = solver.best(program.count) or nearest
+    if near.cost < RANK_COST / 2.0:
+        return near
+    solver.keep(program.count, near.cost + RANK_COST / 2.0)
+    return solver.best(program.mass) or near
+
+
+def least_broken(program: Program) -> tuple[float, ...] | None:
+    """Return the plan that breaks the hard rows least, by column; None where there is none."""
     loose = Program(
-        columns=list(program.columns),
         upper=list(program.upper),
         whole=list(program.whole),
     )
     for place, row in enumerate(program.rows):
         coefficients = dict(row.coefficients)
         if place in program.hard:
-            slack = loose.add(1e5)
-            loose.missed[slack] = 1.0 / max(1.0, abs(row.high if row.high < 1e9 else row.low))
-            loose.slacks[slack] = row.label
-            coefficients[slack] = -1.0 if row.high < float("inf") else 1.0
+            slack = loose.add(50.0 * PLENTY_MG_L)
+            above = row.high < UNLIMITED
+            bound = row.high if above else row.low
+            loose.missed[slack] = 1.0 / max(1.0, abs(bound))
+            coefficients[slack] = -1.0 if above else 1.0
         loose.require(row.label, coefficients, row.low, row.high)
-    answer = _Solver(loose).best(loose.missed)
-    if answer is None:
-        return ()
-    labels = [label for column, label in loose.slacks.items() if answer.values[column] > 1e-6]
-    return tuple(dict.fromkeys(labels))
+    answer = Solver(loose, "missed").best(loose.missed)
+    return None if answer is None else answer.values
 
 
 @dataclass(frozen=True, slots=True)
-class _Answer:
+class Answer:
+    """A solution of one goal."""
+
     values: tuple[float, ...]
     cost: float
 
 
-class _Solver:
+class Solver:
     """Holds the rows as a sparse matrix; rows may be added between goals."""
 
-    def __init__(self, program: Program) -> None:
+    def __init__(self, program: Program, met: Met) -> None:
+        import numpy as np
+
         self._width = len(program.upper)
-        self._upper = program.upper
-        self._whole = [1 if whole else 0 for whole in program.whole]
-        self._rows = [row.coefficients for row in program.rows]
-        self._low = [row.low for row in program.rows]
-        self._high = [row.high for row in program.rows]
+        upper = list(program.upper)
+        if met != "missed":
+            for column, slack in program.slacks.items():
+                upper[column] = slack.tolerance if met == "accepted" else 0.0
+        self._upper = np.array(upper)
+        self._whole = np.array(program.whole, dtype=np.uint8)
+        self._places = [place for place, whole in enumerate(program.whole) if whole]
+        self._data: list[float] = []
+        self._columns: list[int] = []
+        self._starts = [0]
+        self._low: list[float] = []
+        self._high: list[float] = []
+        for row in program.rows:
+            self._add(row.coefficients, row.low, row.high)
+
+    def _add(self, coefficients: dict[int, float], low: float, high: float) -> None:
+        self._columns.extend(coefficients)
+        self._data.extend(coefficients.values())
+        self._starts.append(len(self._columns))
+        self._low.append(low)
+        self._high.append(high)
+
+    def _drop_last(self) -> None:
+        self._starts.pop()
+        del self._columns[self._starts[-1] :]
+        del self._data[self._starts[-1] :]
+        self._low.pop()
+        self._high.pop()
 
     def keep(self, cost: dict[int, float], high: float) -> None:
         """Add a row: what a goal has reached may not be given up; nothing without costs."""
-        if not cost:
-            return
-        self._rows.append(cost)
-        self._low.append(float("-inf"))
-        self._high.append(high)
+        if cost:
+            self._add(cost, float("-inf"), high)
 
-    def best(self, cost: dict[int, float]) -> _Answer | None:
-        """Return the plan of least cost, None where no plan meets all rows."""
+    def best(
+        self, cost: dict[int, float], within: tuple[dict[int, float], float] | None = None
+    ) -> Answer | None:
+        """Return the plan of least cost, None where no plan meets all rows.
+
+        within: costs and a bound on them that holds for this once.
+        """
+        if within is None or not within[0]:
+            return self._solved(cost)
+        self._add(within[0], float("-inf"), within[1])
+        answer = self._solved(cost)
+        self._drop_last()
+        return answer
+
+    def _solved(self, cost: dict[int, float]) -> Answer | None:
         import numpy as np
         from scipy.optimize import Bounds, LinearConstraint, milp
         from scipy.sparse import csr_matrix
 
-        data: list[float] = []
-        columns: list[int] = []
-        starts = [0]
-        for row in self._rows:
-            columns.extend(row)
-            data.extend(row.values())
-            starts.append(len(columns))
-        matrix = csr_matrix((data, columns, starts), shape=(len(self._rows), self._width))
         goal = np.zeros(self._width)
         for column, weight in cost.items():
             goal[column] = weight
+        rows: Any = ()
+        if self._low:
+            matrix = csr_matrix(
+                (self._data, self._columns, self._starts), shape=(len(self._low), self._width)
+            )
+            rows = LinearConstraint(matrix, np.array(self._low), np.array(self._high))
         answer: Any = milp(
             goal,
-            integrality=np.array(self._whole),
-            bounds=Bounds(np.zeros(self._width), np.array(self._upper)),
-            constraints=LinearConstraint(matrix, np.array(self._low), np.array(self._high)),
-            options={"mip_rel_gap": 0.0, "time_limit": 20.0},
+            integrality=self._whole,
+            bounds=Bounds(np.zeros(self._width), self._upper),
+            constraints=rows,
+            options={"mip_rel_gap": 0.0, "node_limit": MOST_NODES},
         )
         if answer.x is None:
             return None
-        values = tuple(
-            float(round(value)) if whole else float(value)
-            for value, whole in zip(answer.x, self._whole, strict=True)
-        )
-        return _Answer(values, float(answer.fun))
+        values = answer.x.tolist()
+        for place in self._places:
+            values[place] = float(round(values[place]))
+        return Answer(tuple(values), float(answer.fun))

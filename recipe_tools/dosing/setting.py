@@ -4,26 +4,47 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.dosing.limits import Aims
-from recipe_tools.dosing.records import ProposedDose, Request, Stock
+from recipe_tools.dosing.records import ProposedDose, Split, Stock
+
+SHARE_STEP = 0.05
+"""Pure water is measured out in twentieths of the liquor."""
+SHARE_STEPS = 20
 
 
 @dataclass(frozen=True, slots=True)
 class Setting:
     """What a program is built for.
 
-    day: the brew day without the doses sought (existing ones count). share: part of pure water.
-    sparge_acid: acid already settled for the sparge.
+    day: the brew day without the doses sought (existing ones count). target_ph: of the mash.
+    share: part of pure water, None where the program is to find it. sparge_acid: acid already
+    settled for the sparge. ph: window for the mash. sparge_bound: whether the sparge water keeps
+    its alkalinity, so that only pure water helps.
     """
 
     day: BrewDay
     stocks: Sequence[Stock]
     aims: Aims
-    request: Request
-    share: float = 0.0
+    target_ph: float
+    split: Split
+    ph: tuple[float, float]
+    share: float | None = 0.0
     sparge_acid: ProposedDose | None = None
+    sparge_bound: bool = False
+
+
+class Level(NamedTuple):
+    """A quantity of the liquor: its value without pure water, and its change from none to all."""
+
+    plain: float
+    thinned: float
+
+    def at(self, share: float) -> float:
+        """Return the value with a share of pure water."""
+        return self.plain + self.thinned * share
 
 
 def mash_litres(day: BrewDay) -> float:
@@ -41,14 +62,40 @@ def all_litres(day: BrewDay) -> float:
     return day.total.volume_l.best if day.total is not None else mash_litres(day)
 
 
-def base_level(setting: Setting, ion: str) -> float | None:
-    """Return mg/L of an ion in all water without the doses sought; None where nobody states it."""
+def ion_level(setting: Setting, ion: str) -> Level | None:
+    """Return mg/L of an ion in all water without the doses sought; None where nobody states it.
+
+    Potassium counts even where nobody states that of the source.
+    """
     day = setting.day
     liquor = day.total or day.mash
-    if liquor is None or ion not in liquor.ions_mg_l:
+    if liquor is None:
         return None
-    level = liquor.ions_mg_l[ion].best - setting.share * day.source.ions_mg_l.get(ion, 0.0)
+    source = day.source.ions_mg_l.get(ion, 0.0)
+    if ion in liquor.ions_mg_l:
+        level = liquor.ions_mg_l[ion].best
+    elif ion == "potassium":
+        level = source + brought_mg(day, ion) / all_litres(day)
+    else:
+        return None
     acid = setting.sparge_acid
     if acid is not None:
         level += acid.steps * acid.stock.ions_mg.get(ion, 0.0) / all_litres(day)
-    return level
+    return Level(level, -source)
+
+
+def mash_level(setting: Setting, ion: str) -> Level | None:
+    """Return mg/L of an ion in the mash water without the doses sought, None where not stated."""
+    day = setting.day
+    if day.mash is None or ion not in day.mash.ions_mg_l:
+        return None
+    return Level(day.mash.ions_mg_l[ion].best, -day.source.ions_mg_l.get(ion, 0.0))
+
+
+def brought_mg(day: BrewDay, ion: str) -> float:
+    """Return the milligrams of an ion the recipe itself adds before the fermenter."""
+    return sum(
+        item.ions_mg[ion].best
+        for item in day.doses
+        if ion in item.ions_mg and item.stage not in ("fermenter", "package")
+    )

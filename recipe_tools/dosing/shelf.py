@@ -23,12 +23,41 @@ USUAL_SHELF = (
     ShelfItem("table_salt"),
     ShelfItem("baking_soda"),
     ShelfItem("lactic_acid", strength_percent=80.0),
+    ShelfItem("sodium_metabisulfite"),
 )
 """Supposed where the configuration names no shelf (derived_default)."""
 
 _DOSED = frozenset({"salt", "base", "acid"})
-_NEVER = frozenset({"chalk", "quicklime", "sodium_hydroxide", "lime_water", "sodium_carbonate"})
-"""Not proposed: will not dissolve, not food, or hard to dose."""
+_NEVER_FAMILIES = frozenset(
+    {
+        "chalk",
+        "sodium_hydroxide",
+        "sodium_carbonate",
+        "acetic_acid",
+        "zinc_sulfate",
+        "zinc_chloride",
+    }
+)
+_NEVER = frozenset({"quicklime", "lime_water", "calcium_sulfate_hemihydrate"})
+"""Not proposed: will not dissolve, no food, tasted at any dose, or harmful beyond a trace."""
+
+_RANKS = {
+    "gypsum": 0,
+    "calcium_chloride": 0,
+    "lactic_acid": 0,
+    "phosphoric_acid": 0,
+    "table_salt": 1,
+    "baking_soda": 1,
+    "hydrochloric_acid": 1,
+    "sulfuric_acid": 1,
+    "acidulated_malt": 1,
+    "epsom_salt": 2,
+    "magnesium_chloride": 2,
+    "slaked_lime": 2,
+}
+_RARE = 3
+"""What is reached for first where several would do as well: calcium serves mash and yeast, the
+others only taste (derived_default)."""
 
 
 def stocks(options: Options) -> tuple[Stock, ...]:
@@ -47,16 +76,54 @@ def has_pure_water(options: Options) -> bool:
     return any(item.agent == "pure_water" for item in options.shelf)
 
 
+def supposed(options: Options) -> tuple[str, ...]:
+    """Return what had to be supposed about the shelf, in words."""
+    if not options.shelf:
+        names = ", ".join(_shelf_words(item) for item in USUAL_SHELF)
+        return (f"no [[shelf]] in the configuration: {names} supposed, weighed to {SCALE_G:g} g",)
+    found = []
+    for item in options.shelf:
+        made = stock(item)
+        if made is not None and made.unit == "mL" and item.strength_percent is None:
+            found.append(f"strength of {made.agent.name} not stated: {made.name} supposed")
+    return tuple(found)
+
+
+def left_alone(options: Options) -> tuple[str, ...]:
+    """Return the names of what is on the shelf and is never dosed by a plan."""
+    return tuple(
+        named.name
+        for item in options.shelf
+        if (named := agent(item.agent)).kind in _DOSED and stock(item) is None
+    )
+
+
+def _shelf_words(item: ShelfItem) -> str:
+    name = agent(item.agent).name.partition(" (")[0]
+    return f"{name} {item.strength_percent:g} %" if item.strength_percent else name
+
+
 def stock(item: ShelfItem) -> Stock | None:
     """Return what a shelf item can do; None for what is not dosed into mash or sparge water."""
     named = agent(item.agent)
     if named.id == "acidulated_malt":
         return _acidulated(named)
-    if named.kind not in _DOSED or named.id in _NEVER:
+    family = named.family or named.id
+    if named.kind not in _DOSED or named.id in _NEVER or family in _NEVER_FAMILIES:
         return None
-    if item.form == "solution" or named.form == "solution":
+    if item.form == "solution" or named.form == "solution" or _is_thinned(named, item):
         return _solution(named, item)
     return _solid(named, item)
+
+
+def _is_thinned(named: Agent, item: ShelfItem) -> bool:
+    """True for an acid that is sold both ways and whose strength is that of a solution."""
+    percent = item.strength_percent
+    return named.form == "either" and item.form is None and percent is not None and percent < 100.0
+
+
+def _rank(named: Agent) -> int:
+    return _RANKS.get(named.family or named.id, _RARE)
 
 
 def _solid(named: Agent, item: ShelfItem) -> Stock:
@@ -71,6 +138,8 @@ def _solid(named: Agent, item: ShelfItem) -> Stock:
         ions_mg=_ions(named, pure),
         alkalinity_meq=named.alkalinity_meq_g * pure,
         acid_mmol=1000.0 * pure / named.molar_mass_g_mol if named.kind == "acid" else 0.0,
+        substance_g=pure,
+        rank=_rank(named),
     )
 
 
@@ -89,6 +158,8 @@ def _solution(named: Agent, item: ShelfItem) -> Stock:
         ions_mg=_ions(dry, grams),
         alkalinity_meq=dry.alkalinity_meq_g * grams,
         acid_mmol=1000.0 * grams / dry.molar_mass_g_mol if named.kind == "acid" else 0.0,
+        substance_g=grams,
+        rank=_rank(named),
     )
 
 
@@ -102,6 +173,8 @@ def _acidulated(named: Agent) -> Stock:
         ions_mg={},
         alkalinity_meq=0.0,
         acid_mmol=ACIDULATED_MMOL_G * SACK_G,
+        substance_g=ACIDULATED_MMOL_G * SACK_G * named.molar_mass_g_mol / 1000.0,
+        rank=_rank(named),
     )
 
 

@@ -1,0 +1,163 @@
+"""The best plan for a brew day: with as little pure water as possible, sparge acid first."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
+
+from recipe_tools.brewday import BrewDay
+from recipe_tools.dosing.limits import Aims
+from recipe_tools.dosing.model import build
+from recipe_tools.dosing.program import Program
+from recipe_tools.dosing.records import ProposedDose, Split, Stock
+from recipe_tools.dosing.search import (
+    Met,
+    least_broken,
+    least_missing_share,
+    search_complete,
+    search_nearest,
+    smallest_share,
+)
+from recipe_tools.dosing.setting import SHARE_STEP, SHARE_STEPS, Setting
+from recipe_tools.dosing.sparge import (
+    LEAST_PH,
+    TARGET_PH,
+    keeps_too_much,
+    sparge_acid,
+    sparge_left,
+)
+
+_NEAR_ENOUGH = 1e-4
+
+
+@dataclass(frozen=True, slots=True)
+class Task:
+    """What is to be planned: the brew day without the doses sought, and what may be used."""
+
+    day: BrewDay
+    shelf: Sequence[Stock]
+    aims: Aims
+    target_ph: float
+    split: Split
+    ph: tuple[float, float]
+    dilution: bool
+
+
+@dataclass(frozen=True, slots=True)
+class Best:
+    """A plan that has been found. share: of pure water in what is not pure yet."""
+
+    doses: tuple[ProposedDose, ...]
+    share: float
+    met: Met
+    missed: float
+
+    def better_than(self, other: Best | None) -> bool:
+        """Tell whether this plan meets the ranges better than another."""
+        if other is None:
+            return True
+        if (self.met == "missed") != (other.met == "missed"):
+            return self.met != "missed"
+        return self.met == "missed" and self.missed < other.missed - _NEAR_ENOUGH
+
+
+def best_plan(task: Task) -> Best | None:
+    """Return the plan with the smallest share of pure water that meets all ranges.
+
+    Where none meets them all: the one that misses them least. None where no plan is safe.
+    """
+    best = plan_at(task, 0.0)
+    if not task.dilution or (best is not None and best.met != "missed"):
+        return best
+    program = share_program(task)
+    steps = smallest_share(program)
+    if steps is None:
+        steps = least_missing_share(program)
+        found = None if not steps else plan_at(task, SHARE_STEP * steps)
+        return found if found is not None and found.better_than(best) else best
+    for step in range(max(1, steps), SHARE_STEPS + 1):
+        found = plan_at(task, SHARE_STEP * step, complete=True)
+        if found is not None:
+            return found
+    found = plan_at(task, SHARE_STEP * steps)
+    return found if found is not None and found.better_than(best) else best
+
+
+def nearest_unsafe(task: Task) -> Best | None:
+    """Return the plan that breaks the hard limits least, to say what stands in the way."""
+    setting = _setting(task, 0.0)
+    program = build(setting if not task.dilution else replace(setting, share=None))
+    values = least_broken(program)
+    if values is None:
+        return None
+    share = 0.0 if program.share is None else SHARE_STEP * round(values[program.share])
+    return Best(_doses(program, setting, values), share, "missed", 0.0)
+
+
+def share_program(task: Task) -> Program:
+    """Return the program that finds the share of pure water; sparge acid is left out of it."""
+    bound = not any(stock.agent.kind == "acid" for stock in task.shelf)
+    return build(replace(_setting(task, 0.0), share=None, sparge_bound=bound))
+
+
+def _setting(task: Task, share: float) -> Setting:
+    return Setting(
+        day=task.day,
+        stocks=task.shelf,
+        aims=task.aims,
+        target_ph=task.target_ph,
+        split=task.split,
+        ph=task.ph,
+        share=share,
+    )
+
+
+def plan_at(task: Task, share: float, *, complete: bool = False) -> Best | None:
+    """Return the best plan with a settled share of pure water, None where none is safe.
+
+    complete: only a plan that meets every range counts.
+    """
+    acids = tuple(_sparge_acids(task, share))
+    programs: list[tuple[Program, Setting]] = []
+    for acid in acids:
+        left = sparge_left(task.day, share, acid)
+        bound = keeps_too_much(left, task.aims.sparge_meq_l)
+        setting = replace(_setting(task, share), sparge_acid=acid, sparge_bound=bound)
+        program = build(setting)
+        found = search_complete(program)
+        if found is not None:
+            return Best(_doses(program, setting, found.values), share, found.met, found.missed)
+        programs.append((program, setting))
+    for program, setting in () if complete else programs:
+        found = search_nearest(program)
+        if found is not None:
+            return Best(_doses(program, setting, found.values), share, found.met, found.missed)
+    return None
+
+
+def _sparge_acids(task: Task, share: float) -> Iterator[ProposedDose | None]:
+    """Yield what may go into the sparge: acid to pH 5.6, then less of it, nothing at last."""
+    acids = sorted(
+        (stock for stock in task.shelf if stock.agent.kind == "acid"), key=lambda stock: stock.rank
+    )
+    needed = False
+    for to_ph in (TARGET_PH, LEAST_PH):
+        for stock in acids:
+            dose = sparge_acid(task.day, stock, share, to_ph)
+            if dose is not None:
+                needed = True
+                yield dose
+        if not needed:
+            break
+    yield None
+
+
+def _doses(program: Program, setting: Setting, values: Sequence[float]) -> tuple[ProposedDose, ...]:
+    doses = [
+        ProposedDose(setting.stocks[place], "mash" if stage == "mash" else "sparge", round(value))
+        for (place, stage), column in program.doses.items()
+        if (value := values[column]) > 0.5
+    ]
+    if setting.sparge_acid is not None:
+        doses.append(setting.sparge_acid)
+    return tuple(doses)

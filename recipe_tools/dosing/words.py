@@ -1,0 +1,114 @@
+"""Reasons, limits and remarks of a proposal in words."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from recipe_tools.brewday import BrewDay
+from recipe_tools.dosing.dechlorination import chlorine_to_remove
+from recipe_tools.dosing.limits import Aims
+from recipe_tools.dosing.records import Dechlorination, Unmet
+from recipe_tools.dosing.verdict import MASH_PH, RATIO
+
+_BEYOND_MODEL = "the prediction of the mash pH is an extrapolation"
+
+
+def nothing_to_plan(day: BrewDay) -> str:
+    """Return why no plan can be made at all; empty where one can."""
+    if not day.source.known:
+        return "the source water is not known: name a water report with --water"
+    if day.total is None and day.mash is None:
+        return "the recipe states no volume of water"
+    if day.not_predictable:
+        return f"the mash pH cannot be predicted: {', '.join(day.not_predictable)}"
+    return ""
+
+
+def unmet_text(item: Unmet) -> str:
+    """Return what a plan leaves outside, with the range."""
+    digits = 2 if item.unit == "pH" else 1 if item.quantity == RATIO or item.value < 10 else 0
+    unit = "" if item.unit == "pH" else f" {item.unit}"
+    return f"{item.quantity} would be {item.value:.{digits}f}{unit}; wanted: {wanted_text(item)}"
+
+
+def wanted_text(item: Unmet) -> str:
+    """Return a range in words."""
+    low = None if item.low is None else _figure(item.low)
+    high = None if item.high is None else _figure(item.high)
+    if low is not None and high is not None:
+        return f"{low} to {high}"
+    return f"at most {high}" if high is not None else f"at least {low}"
+
+
+def _figure(value: float) -> str:
+    return f"{value:.0f}" if abs(value) >= 100.0 else f"{value:.3g}"
+
+
+def limit_text(item: Unmet, day: BrewDay) -> str:
+    """Return why a hard limit cannot be kept, with the value nearest to it that can be reached."""
+    source = day.source.ions_mg_l.get(item.quantity)
+    if item.quantity == MASH_PH:
+        return (
+            f"the mash cannot be brought into its window with what is on the shelf: pH "
+            f"{item.value:.2f} is the nearest (wanted: {wanted_text(item)})"
+        )
+    text = f"{item.quantity} beyond the safe limit: {item.value:.0f}, {wanted_text(item)} mg/L"
+    if source is not None and item.high is not None and source > item.high:
+        text += f"; the source water alone brings {source:.0f}"
+    return text
+
+
+def wider_text(item: Unmet) -> str:
+    """Return how much wider a range would have to be for the plan to be complete."""
+    digits = 1 if item.quantity == RATIO or item.value < 10 else 0
+    if item.high is not None and item.value > item.high:
+        return (
+            f"with {item.quantity} allowed up to {item.value:.{digits}f} {item.unit} instead of "
+            f"{_figure(item.high)} this plan is complete"
+        )
+    return (
+        f"with {item.quantity} allowed down to {item.value:.{digits}f} {item.unit} instead of "
+        f"{_figure(item.low or 0.0)} this plan is complete"
+    )
+
+
+def remarks(
+    before: BrewDay, day: BrewDay, after: BrewDay | None, goal: Aims, left: tuple[str, ...]
+) -> Iterator[str]:
+    """Yield what else a brewer should know about a plan."""
+    if day.targets is None and after is not None and after.mash_input is not None:
+        yield "no ranges are known for this style: only safe limits and calcium are planned for"
+    if left:
+        yield f"on the shelf but never dosed by a plan: {', '.join(left)}"
+    for item in before.assumptions:
+        if item.id in ("alkalinity-not-stated", "water-ph-not-stated", "sparge-unknown"):
+            yield item.text
+    if after is None or after.prediction is None:
+        return
+    for warning in after.prediction.warnings:
+        yield f"{_BEYOND_MODEL}: {warning}"
+    low, high = goal.window
+    found = after.prediction
+    if found.high - found.low > high - low:
+        yield (
+            f"the 95 % band of the mash pH ({found.low:.2f} to {found.high:.2f}) is wider than the "
+            f"window: measure, and keep acid and soda at hand"
+        )
+    elif found.low < low or found.high > high:
+        yield (
+            f"the 95 % band of the mash pH ({found.low:.2f} to {found.high:.2f}) reaches beyond "
+            f"the window of {low:g} to {high:g}: measure early"
+        )
+
+
+def chlorine_text(day: BrewDay, sulfite: Dechlorination | None) -> str:
+    """Return what is to be said where chlorine stays in the water; empty where none does."""
+    chlorine = chlorine_to_remove(day)
+    if chlorine <= 0 or sulfite is not None:
+        return ""
+    what = "chloramine" if day.source.chloramine else "chlorine"
+    return (
+        f"the source water holds {chlorine:.1f} mg/L of {what} and no sulfite is on the shelf: "
+        "get sodium or potassium metabisulfite"
+        + ("; ascorbic acid does not remove it reliably" if day.source.chloramine else "")
+    )
