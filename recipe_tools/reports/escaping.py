@@ -25,6 +25,7 @@ _MARKDOWN_REFERENCE = re.compile(
     re.IGNORECASE,
 )
 _BACKTICKS = re.compile("`+")
+_COMMAND = re.compile("`([^`]+)`")
 
 _FORMULA_START = frozenset("=+-@\t\r\n＝＋－＠")
 
@@ -121,6 +122,15 @@ def markdown_code(text: str) -> str:
     fence = "`" * (longest + 1)
     space = " " if shown.startswith(("`", " ")) or shown.endswith(("`", " ")) or not shown else ""
     return f"{fence}{space}{shown}{space}{fence}"
+
+
+def markdown_prose(text: str) -> str:
+    """Return a text of a declaration: what stands in backticks is a command or a key."""
+    parts = _COMMAND.split(text)
+    return "".join(
+        markdown_code(part) if place % 2 else markdown_inline(part)
+        for place, part in enumerate(parts)
+    )
 
 
 def csv_cell(text: str) -> str:

@@ -14,13 +14,14 @@ from recipe_tools.reports.ranking import counted, open_findings, plural, severit
 from recipe_tools.results import Run
 
 SHOWN_PER_LEVEL = 10
+LINE_BREAK = "%0A"
 _COMMANDS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE: "notice"}
 
 
 def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
     """Return one workflow command a line, worst first, and a last line with the totals."""
     findings = open_findings(run)
-    lines = [_command(item) for item in findings]
+    lines = [_command(item, catalogue.get(item.rule)) for item in findings]
     if max(tally(findings).values()) > SHOWN_PER_LEVEL:
         # It is a notice itself, and would be among those not shown if it came after the others.
         place = sum(severity_of(item) > Severity.NOTE for item in findings)
@@ -29,14 +30,17 @@ def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _command(finding: Finding) -> str:
+def _command(finding: Finding, rule: Rule | None) -> str:
     properties = []
     if finding.path is not None:
         properties.append(("file", finding.path))
         properties += [(key, str(number)) for key, number in _place(finding)]
     properties.append(("title", finding.rule))
     listed = ",".join(f"{key}={workflow_property(value)}" for key, value in properties)
-    return f"::{_COMMANDS[severity_of(finding)]} {listed}::{workflow_data(finding.message)}"
+    text = workflow_data(finding.message)
+    if rule is not None and rule.remedy:
+        text += f"{LINE_BREAK}{workflow_data(f'To do: {rule.remedy}')}"
+    return f"::{_COMMANDS[severity_of(finding)]} {listed}::{text}"
 
 
 def _place(finding: Finding) -> list[tuple[str, int]]:

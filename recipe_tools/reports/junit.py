@@ -25,7 +25,7 @@ _READING: Mapping[FormatName | None, str] = {
     None: "reading the file",
 }
 _NOT_CHECKED = "could not be checked"
-_READING_TOPICS = frozenset({"file", "standard"})
+_READING_TOPICS = frozenset({"archive", "file", "standard"})
 _NOT_PER_RECIPE = _READING_TOPICS | {"suppression", "baseline", "internal", "safety"}
 
 
@@ -76,7 +76,7 @@ def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
         suite = etree.SubElement(root, "testsuite", name=xml_characters(name))
         _count(suite, cases.values())
         for title, case in cases.items():
-            _write(suite, name, title, case)
+            _write(suite, name, title, case, catalogue)
     _count(root, [case for _, cases in suites for case in cases.values()])
     etree.indent(root)
     body = etree.tostring(root, encoding="unicode")
@@ -121,7 +121,9 @@ def _count(element: _Element, cases: Iterable[_Case]) -> None:
     element.set("skipped", str(sum(case.skipped for case in every)))
 
 
-def _write(suite: _Element, suite_name: str, title: str, case: _Case) -> None:
+def _write(
+    suite: _Element, suite_name: str, title: str, case: _Case, catalogue: Mapping[str, Rule]
+) -> None:
     from lxml import etree
 
     attributes = {"classname": xml_characters(suite_name), "name": xml_characters(title)}
@@ -137,7 +139,8 @@ def _write(suite: _Element, suite_name: str, title: str, case: _Case) -> None:
         fault = etree.SubElement(element, kind)
         fault.set("type", first.rule if first else "recipe-tools")
         fault.set("message", xml_characters(first.message if first else title))
-        fault.text = "\n".join([*map(_line, shown), *_more(case.unlisted)])
+        lines = [*map(_line, shown), *_more(case.unlisted), *_remedies(shown, catalogue)]
+        fault.text = "\n".join(lines)
     rest = case.findings if case.skipped else case.others
     if rest:
         etree.SubElement(element, "system-out").text = "\n".join(map(_line, rest))
@@ -148,6 +151,12 @@ def _line(finding: Finding) -> str:
     accepted = "" if finding.suppressed is None else f" (accepted: {finding.suppressed})"
     text = f"{place}{severity_of(finding).word}: {finding.message} [{finding.rule}]{accepted}"
     return xml_characters(text)
+
+
+def _remedies(shown: Iterable[Finding], catalogue: Mapping[str, Rule]) -> list[str]:
+    """Return what to do about each rule, once."""
+    rules = (catalogue.get(name) for name in dict.fromkeys(item.rule for item in shown))
+    return [xml_characters(f"To do [{rule.id}]: {rule.remedy}") for rule in rules if rule]
 
 
 def _more(unlisted: Iterable[Unlisted]) -> list[str]:

@@ -1,4 +1,4 @@
-"""Markdown for the comment on a change: a table of recipes and the findings, worst first.
+"""Markdown for the comment on a change: recipes, findings worst first, and what to do about them.
 
 A comment holds 65,536 characters. What does not fit is left out from the end; exact counts say so.
 """
@@ -9,7 +9,7 @@ from collections.abc import Callable, Iterable, Mapping, Sequence
 from typing import TypeVar
 
 from recipe_tools.findings import Finding, Rule, Severity
-from recipe_tools.reports.escaping import markdown_code, markdown_inline
+from recipe_tools.reports.escaping import markdown_code, markdown_inline, markdown_prose
 from recipe_tools.reports.ranking import (
     counted,
     open_findings,
@@ -37,8 +37,8 @@ def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
     room = MAX_LENGTH - _KEPT_FOR_CLOSING_LINES - _length(head)
     recipes, room = _recipe_table(run, room)
     names = {file.path: recipe_names(file) for file in run.files}
-    listed, room = _finding_table(findings, names, room)
-    return head + recipes + listed + _not_listed(run)
+    listed, shown, room = _finding_table(findings, names, room)
+    return head + recipes + listed + _remedies(shown, catalogue, room) + _not_listed(run)
 
 
 def _length(text: str) -> int:
@@ -112,9 +112,10 @@ def _recipe_line(row: RecipeRow) -> str:
 
 def _finding_table(
     findings: Sequence[Finding], names: Mapping[str, Mapping[int, str]], room: int
-) -> tuple[str, int]:
+) -> tuple[str, Sequence[Finding], int]:
+    """Return the table, the findings that stand in it, and the room that is left."""
     if not findings:
-        return "\nNothing found.\n", room
+        return "\nNothing found.\n", (), room
     head = "\n| severity | where | recipe | finding | rule |\n|---|---|---|---|---|\n"
 
     def line(finding: Finding) -> str:
@@ -127,7 +128,23 @@ def _finding_table(
             f"\nThe {len(lines)} worst of {len(findings)} findings are shown. "
             f"Left out: {counted(tally(findings[len(lines) :]))}.\n"
         )
-    return text, left
+    return text, findings[: len(lines)], left
+
+
+def _remedies(findings: Sequence[Finding], catalogue: Mapping[str, Rule], room: int) -> str:
+    """Return what to do about each rule that stands in the table, as far as there is room."""
+    rules = [
+        catalogue[name]
+        for name in dict.fromkeys(item.rule for item in findings)
+        if name in catalogue and catalogue[name].remedy
+    ]
+    head = "\n| rule | what to do |\n|---|---|\n"
+    lines, _ = _fitting(rules, _remedy_line, room - _length(head))
+    return head + "".join(lines) if lines else ""
+
+
+def _remedy_line(rule: Rule) -> str:
+    return f"| {markdown_code(rule.id)} | {markdown_prose(rule.remedy)} |\n"
 
 
 def _finding_line(finding: Finding, names: Mapping[str, Mapping[int, str]]) -> str:

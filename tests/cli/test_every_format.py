@@ -134,14 +134,14 @@ def test_every_line_for_a_runner_is_a_command_or_the_summary(
     assert not summary.startswith("::")
 
 
-def test_the_comment_fits_and_renders_as_two_tables(reports: dict[str, str]) -> None:
+def test_the_comment_fits_and_renders_as_tables(reports: dict[str, str]) -> None:
     reason = "cmarkgfm is not installed; it belongs to the test extra"
     cmark = pytest.importorskip("cmarkgfm", reason=reason)
     assert len(reports["markdown"].encode("utf-16-le")) // 2 <= 65_536
     page = html.fragment_fromstring(
         cmark.github_flavored_markdown_to_html(reports["markdown"]), create_parent=True
     )
-    assert len(page.findall(".//table")) == 2
+    assert len(page.findall(".//table")) >= 2
     tags = {str(element.tag) for element in page.iter() if isinstance(element.tag, str)}
     assert tags <= {"div", "h2", "p", "table", "thead", "tbody", "tr", "th", "td", "code", "strong"}
 

@@ -11,6 +11,8 @@ from recipe_tools.results import CheckedFile, Run
 from tests.reports.cleanliness import assert_clean
 from tests.reports.sample_run import CATALOGUE, HOSTILE_TEXTS, finding, hostile_run, plain_run
 
+REMEDY = CATALOGUE["water/source-unknown"].remedy
+
 
 class Command(NamedTuple):
     """A decoded workflow command."""
@@ -99,7 +101,7 @@ def test_hostile_texts_form_no_command_of_their_own() -> None:
     open_ones = [item for item in found if item.properties["title"] == "water/source-unknown"]
     assert len(open_ones) == len(HOSTILE_TEXTS)
     assert {item.data for item in open_ones} == {
-        f"{printable(hostile)} is unknown." for hostile in HOSTILE_TEXTS
+        f"{printable(hostile)} is unknown.\nTo do: {REMEDY}" for hostile in HOSTILE_TEXTS
     }
     assert {item.properties["file"] for item in open_ones} == {
         printable(file.path) for file in run.files

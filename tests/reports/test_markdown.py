@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
+from dataclasses import replace
 
 import pytest
 from lxml import html
@@ -22,6 +23,7 @@ from tests.reports.sample_run import (
     plain_run,
 )
 
+RULE = CATALOGUE["water/source-unknown"]
 COMMENT_LIMIT = 65_536
 """Characters a comment on a pull request may hold, as the common hosts document it."""
 
@@ -73,7 +75,7 @@ def test_a_run_without_findings_says_so() -> None:
 def test_every_row_has_the_cells_of_its_table() -> None:
     for line in rows_of(markdown.render(hostile_run(), CATALOGUE)):
         cells = len(re.findall(r"(?<!\\)(?:\\\\)*\|", line)) - 1
-        assert cells in (5, 6), line
+        assert cells in (2, 5, 6), line
 
 
 def test_hostile_texts_render_as_the_words_they_are(
@@ -84,11 +86,25 @@ def test_hostile_texts_render_as_the_words_they_are(
     page = rendered(text)
     allowed = {"div", "h2", "p", "table", "thead", "tbody", "tr", "th", "td", "code", "strong"}
     assert {element.tag for element in page.iter() if isinstance(element.tag, str)} <= allowed
-    recipes, findings = page.findall(".//table")
+    recipes, findings, remedies = page.findall(".//table")
+    assert [row[0].text_content() for row in remedies.findall(".//tbody/tr")] == [
+        "water/source-unknown"
+    ]
     names = [row[0].text_content() for row in recipes.findall(".//tbody/tr")]
     assert names == [printable(name).strip() for name in HOSTILE_TEXTS]
     messages = [row[3].text_content() for row in findings.findall(".//tbody/tr")]
     assert messages == [f"{printable(name)} is unknown.".strip() for name in HOSTILE_TEXTS]
+
+
+def test_each_rule_of_the_table_has_its_remedy_once_with_commands_set_apart(
+    rendered: Callable[[str], html.HtmlElement],
+) -> None:
+    remedy = "Ask for `recipe-tools water --example` | or *not*."
+    rules = {**CATALOGUE, "water/source-unknown": replace(RULE, remedy=remedy)}
+    page = rendered(markdown.render(hostile_run(), rules))
+    (row,) = page.findall(".//table")[2].findall(".//tbody/tr")
+    assert row[1].text_content() == "Ask for recipe-tools water --example | or *not*."
+    assert [code.text for code in row[1].findall("code")] == ["recipe-tools water --example"]
 
 
 @pytest.mark.parametrize("text", HOSTILE_TEXTS)
