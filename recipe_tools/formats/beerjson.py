@@ -6,6 +6,7 @@ is left out, and that is a finding.
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
 from typing import Any, Final
 
@@ -328,6 +329,7 @@ class _Reading:
         return tuple(labels)
 
 
+_PLACE: Final = re.compile("[0-9]{1,9}")
 _ENCODING: Final = "file/encoding-repaired"
 _SURROGATES: Final = "lone-surrogates"
 _CONTROLS: Final = "control-characters"
@@ -347,7 +349,9 @@ def recipe_index(pointer: str) -> int | None:
     parts = pointer.split("/")[1:4]
     if parts[:1] == [ROOT]:
         parts = parts[1:]
-    return int(parts[1]) if len(parts) > 1 and parts[0] == "recipes" else None
+    if len(parts) < 2 or parts[0] != "recipes" or not _PLACE.fullmatch(parts[1]):
+        return None  # where an object stands in place of the list, there is a name and no place
+    return int(parts[1])
 
 
 def _last_member(pointer: str) -> str:

@@ -16,6 +16,9 @@ LARGEST: Final = 1e9
 SMALLEST: Final = 1e-9
 """A microgram or microlitre: nobody measures less, and a sum that left such a rest meant none."""
 
+_FAR_BEYOND: Final = 1e300
+"""Shown for what converting its unit made infinite, which no report can hold."""
+
 _MEASURED: Final = frozenset({"mass", "volume", "specific_volume"})
 
 SG_BOUNDS: Final = (0.95, 1.3)
@@ -185,6 +188,7 @@ class Fields:
     ) -> None:
         """Notice a value that cannot be, and that it was left out."""
         word = UNIT_WORDS.get(kind) or (f" {unit}" if unit else "")
+        value = min(max(value, -_FAR_BEYOND), _FAR_BEYOND)
         if low <= value:
             limit = f"more than {high:g}{word} cannot be"
         elif low == 0.0:

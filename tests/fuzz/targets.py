@@ -1,0 +1,73 @@
+"""The functions that are fuzzed: bytes in, an exception where a promise is broken."""
+
+from __future__ import annotations
+
+import hashlib
+from collections.abc import Callable, Mapping
+
+from recipe_tools.baseline import BaselineError
+from recipe_tools.baseline import read as read_baseline
+from recipe_tools.checklist import catalogue
+from recipe_tools.config import ConfigError, Options
+from recipe_tools.config.load import options_from_table
+from recipe_tools.toml_in import TomlError, parse_toml
+from recipe_tools.water_report import ReportError, report_from_table
+from tests.hostile.soundness import SMALL, assert_sound
+
+Target = Callable[[bytes], None]
+
+REPORTS_EVERY = 16
+"""One input in so many goes through all reports, the others through JSON alone: it takes longer."""
+
+
+def recipe_file(data: bytes) -> None:
+    """Read, compute, judge and report a recipe file, whichever standard it follows."""
+    assert_sound(data, SMALL, reports=_chosen(data))
+
+
+def configuration(data: bytes) -> None:
+    """Read a configuration; where it is one, its options have a digest and apply to any path."""
+    try:
+        options = options_from_table(parse_toml(data), known_rules=catalogue())
+    except (ConfigError, TomlError) as error:
+        assert str(error).strip()
+        str(error).encode()
+        return
+    assert isinstance(options, Options)
+    assert options.digest() == options.digest()
+    options.for_path("ales/mild.xml")
+
+
+def water_report(data: bytes) -> None:
+    """Read a water report and, where it is one, give all the advice there is about it."""
+    from recipe_tools.reports import water_json, water_text
+    from recipe_tools.water_advice import sheet
+
+    del water_json, water_text, sheet
+    try:
+        report_from_table(parse_toml(data))
+    except (ReportError, TomlError) as error:
+        assert str(error).strip()
+        str(error).encode()
+
+
+def baseline(data: bytes) -> None:
+    """Read a list of accepted findings."""
+    try:
+        read_baseline(data)
+    except BaselineError as error:
+        assert str(error).strip()
+
+
+def _chosen(data: bytes) -> bool:
+    return hashlib.sha256(data).digest()[0] % REPORTS_EVERY == 0
+
+
+TARGETS: Mapping[str, Target] = {
+    "beerxml": recipe_file,
+    "beerjson": recipe_file,
+    "config": configuration,
+    "water": water_report,
+    "baseline": baseline,
+}
+"""Name -> function. BeerXML and BeerJSON share one function and have seeds and mutations apart."""

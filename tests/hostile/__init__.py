@@ -1,0 +1,1 @@
+"""Broken and hostile input, load and faults: nothing breaks the program."""
