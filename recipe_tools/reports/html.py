@@ -7,18 +7,14 @@ Without the script everything is readable and reachable.
 
 from __future__ import annotations
 
-import functools
-import re
-from base64 import b64encode
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
-from hashlib import sha256
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from recipe_tools import __version__
 from recipe_tools.findings import Finding, Fix, Rule
-from recipe_tools.reports.escaping import html_text, printable
+from recipe_tools.reports.page import environment, part, policy
+from recipe_tools.reports.pictures import ph_strip
 from recipe_tools.reports.ranking import (
     SEVERITIES,
     by_severity,
@@ -30,9 +26,8 @@ from recipe_tools.reports.recipe_sheet import Sheet, sheet
 from recipe_tools.results import CheckedFile, CheckedRecipe, Run
 
 if TYPE_CHECKING:
-    from jinja2 import Environment
+    from recipe_tools.chemistry.mash_ph import Prediction
 
-TEMPLATES = Path(__file__).parent / "templates"
 PICTURES_UP_TO = 2_000
 """Recipes up to which pictures are drawn (derived_default): beyond it the page gets too large."""
 
@@ -41,8 +36,22 @@ OPEN_UP_TO = 12
 
 
 @dataclass(frozen=True, slots=True)
+class FixView:
+    """A change a program could make. before: empty where the file has no such text yet."""
+
+    kind: str
+    place: str
+    before: str
+    after: str
+    description: str
+
+
+@dataclass(frozen=True, slots=True)
 class FindingView:
-    """A finding as the page shows it. anchor: id of its rule below; empty where not declared."""
+    """A finding as the page shows it.
+
+    anchor: id of its rule below; empty where not declared. remedy: said once in a list of findings.
+    """
 
     severity: str
     confidence: str
@@ -53,7 +62,7 @@ class FindingView:
     remedy: str
     accepted: str | None
     related: tuple[str, ...]
-    fixes: tuple[str, ...]
+    fixes: tuple[FixView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,6 +76,7 @@ class RecipeView:
     family: str
     ph: float | None
     band: str
+    strip: str
     counts: tuple[int, ...]
     findings: tuple[FindingView, ...]
     sheet: Sheet | None
@@ -98,14 +108,13 @@ class RuleView:
     count: int
 
 
-_COMMAND = re.compile("`([^`]+)`")
 _STATUS = {"checked": "checked", "not_checked": "could not be checked", "skipped": "no recipe"}
 
 
 def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
     """Return the page, to be written as UTF-8; ends with a line feed."""
-    environment = _environment()
-    style, script = _part("report.css"), _part("report.js")
+    pages = environment()
+    style, script = part("report.css"), part("report.js")
     pictures = run.recipe_count <= PICTURES_UP_TO
     files = [
         _file(file, place, catalogue, pictures=pictures) for place, file in enumerate(run.files)
@@ -114,67 +123,21 @@ def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
         "version": __version__,
         "style": style,
         "script": script,
-        "policy": _policy(style, script),
+        "policy": policy(style, script),
         "summary": _summary(run),
         "counts": [(level.word, count) for level, count in run.counts().items()],
         "files": files,
-        "run_findings": [_finding(item, catalogue) for item in by_severity(run.findings)],
+        "overview": sorted(
+            ((file.path, recipe) for file in files for recipe in file.recipes),
+            key=lambda row: [-count for count in row[1].counts],
+        ),
+        "run_findings": _views(run.findings, catalogue),
         "rules": _rules(run, catalogue),
         "recipe_count": run.recipe_count,
         "pictures": pictures,
         "open": run.recipe_count <= OPEN_UP_TO,
     }
-    return environment.get_template("report.html").render(context).rstrip("\n") + "\n"
-
-
-@functools.cache
-def _environment() -> Environment:
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
-
-    environment = Environment(
-        loader=FileSystemLoader(TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        trim_blocks=True,
-        lstrip_blocks=True,
-        finalize=_shown,
-        auto_reload=False,
-    )
-    environment.filters["prose"] = _prose
-    return environment
-
-
-def _shown(value: Any) -> Any:
-    """Make every text that a template shows printable; markup of our own passes."""
-    if isinstance(value, str) and not hasattr(value, "__html__"):
-        return printable(value)
-    return value
-
-
-def _prose(text: str) -> Any:
-    """Return a text of a declaration as markup: what stands in backticks is a command or a key."""
-    from markupsafe import Markup
-
-    return Markup(_COMMAND.sub(r"<code>\1</code>", html_text(text)))
-
-
-@functools.cache
-def _part(name: str) -> Any:
-    """Return a static part of the page as markup; its hash stands in the policy."""
-    from markupsafe import Markup
-
-    return Markup(TEMPLATES.joinpath(name).read_text(encoding="utf-8"))
-
-
-def _policy(style: str, script: str) -> str:
-    return (
-        f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; "
-        "base-uri 'none'; form-action 'none'"
-    )
-
-
-def _hash(text: str) -> str:
-    return f"sha256-{b64encode(sha256(text.encode()).digest()).decode()}"
+    return pages.get_template("report.html").render(context).rstrip("\n") + "\n"
 
 
 def _summary(run: Run) -> list[str]:
@@ -186,7 +149,8 @@ def _summary(run: Run) -> list[str]:
     if run.suppressed:
         parts.append(f"{plural(run.suppressed, 'finding')} accepted and not counted")
     parts += [
-        f"{plural(count, 'finding')} only {word}, left out"
+        f"{plural(count, 'finding')} that {'is' if count == 1 else 'are'} only {word} left out "
+        f"(--confidence {word} lists {'it' if count == 1 else 'them'})"
         for word, count in run.hidden.items()
         if count
     ]
@@ -239,17 +203,27 @@ def _recipe(
         family=day.family.family.replace("_", " ") if day and day.family else "",
         ph=prediction.ph if prediction else None,
         band=f"{prediction.low:.2f} to {prediction.high:.2f}" if prediction else "",
+        strip=_strip(prediction) if prediction and pictures else "",
         counts=tuple(counts[level] for level in SEVERITIES),
         findings=_views(findings, catalogue),
         sheet=sheet(day, anchor, pictures=pictures) if day else None,
     )
 
 
+def _strip(prediction: Prediction) -> str:
+    return ph_strip(prediction.ph, prediction.low, prediction.high)
+
+
 def _views(findings: Iterable[Finding], catalogue: Mapping[str, Rule]) -> tuple[FindingView, ...]:
-    return tuple(_finding(item, catalogue) for item in by_severity(findings))
+    views: list[FindingView] = []
+    advised: set[str] = set()
+    for item in by_severity(findings):
+        views.append(_finding(item, catalogue, advise=item.rule not in advised))
+        advised.add(item.rule)
+    return tuple(views)
 
 
-def _finding(finding: Finding, catalogue: Mapping[str, Rule]) -> FindingView:
+def _finding(finding: Finding, catalogue: Mapping[str, Rule], *, advise: bool) -> FindingView:
     rule = catalogue.get(finding.rule)
     place = "" if finding.line is None else f"line {finding.line}, column {finding.column or 1}"
     return FindingView(
@@ -259,16 +233,21 @@ def _finding(finding: Finding, catalogue: Mapping[str, Rule]) -> FindingView:
         place=place,
         rule=finding.rule,
         anchor=_rule_anchor(finding.rule) if rule else "",
-        remedy=rule.remedy if rule else "",
+        remedy=rule.remedy if rule and advise else "",
         accepted=finding.suppressed,
         related=tuple(_related(item.line, item.message) for item in finding.related),
         fixes=tuple(dict.fromkeys(_fix(item) for item in finding.fixes)),
     )
 
 
-def _fix(fix: Fix) -> str:
-    change = fix.replacement if fix.current is None else f"{fix.current} → {fix.replacement}"
-    return f"{fix.description}: {change}"
+def _fix(fix: Fix) -> FixView:
+    return FixView(
+        kind="safe" if fix.safe else "to be judged first",
+        place="" if fix.line is None else f"line {fix.line}",
+        before=fix.current or "",
+        after=fix.replacement,
+        description=fix.description,
+    )
 
 
 def _related(line: int | None, message: str) -> str:

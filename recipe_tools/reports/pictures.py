@@ -15,10 +15,11 @@ PH_SCALE = (4.8, 6.2)
 PH_ZONE = (5.2, 5.6)
 """The zone aimed at in a mash, read in a cooled sample (common practice, no source)."""
 
-_WIDTH = 560
-_ION_LEFT, _ION_RIGHT = 92, 340
-_COLUMNS = (400, 490, 555)
-_BAR_LEFT, _BAR_RIGHT = 165, 465
+_WIDTH = 440
+_ION_LEFT, _ION_RIGHT = 82, 262
+_COLUMNS = (304, 384, 438)
+_BAR_LEFT, _BAR_RIGHT = 140, 340
+_STRIP_WIDTH, _STRIP_HEIGHT = 112, 14
 
 
 @dataclass(frozen=True, slots=True)
@@ -42,7 +43,7 @@ def ion_picture(name: str, title: str, rows: Sequence[IonRow]) -> str:
     body = [f'<text class="end faint" x="{x}" y="12">{head}</text>' for head, x in heads]
     body += [_ion_row(row, 36 + 24 * place) for place, row in enumerate(rows)]
     text = " ".join(_ion_words(row) for row in rows)
-    return _svg(name, 24 * len(rows) + 22, title, text, body)
+    return svg(name, 24 * len(rows) + 22, title, text, body)
 
 
 def _ion_row(row: IonRow, y: int) -> str:
@@ -50,6 +51,7 @@ def _ion_row(row: IonRow, y: int) -> str:
     if row.value is None:
         return f'{label}<text class="faint" x="{_ION_LEFT}" y="{y}">not stated</text>'
     figures = (f"{row.value:.0f}", _range_figures(row.target), _figure(row.limit))
+    outside = _outside(row)
     parts = [label]
     # A scale that ends where the value happens to lie would look like a verdict.
     if row.target is None and row.limit is None:
@@ -61,7 +63,21 @@ def _ion_row(row: IonRow, y: int) -> str:
         for place, (text, x) in enumerate(zip(figures, _COLUMNS, strict=True))
         if text
     ]
+    if outside:
+        arrow = "↑" if outside == "above" else "↓"
+        parts.append(f'<text class="outside" x="{_COLUMNS[0] + 3}" y="{y}">{arrow}</text>')
     return "".join(parts)
+
+
+def _outside(row: IonRow) -> str:
+    """Return on which side of its range, or of its limit, an ion lies; empty where on neither."""
+    low, high = row.target or (None, None)
+    ends = [end for end in (high, row.limit) if end is not None]
+    if row.value is None:
+        return ""
+    if ends and row.value > min(ends):
+        return "above"
+    return "below" if low is not None and row.value < low else ""
 
 
 def _ion_scale(row: IonRow, value: float, line: int) -> list[str]:
@@ -84,7 +100,8 @@ def _ion_scale(row: IonRow, value: float, line: int) -> list[str]:
     if row.low is not None and row.high is not None and row.high > row.low:
         ends = f"M{_number(at(row.low))} {line}H{_number(at(row.high))}"
         parts.append(f'<path class="band" d="{ends}"/>')
-    parts.append(f'<path class="value" d="M{_number(at(value))} {line - 9}v18"/>')
+    kind = "value outside" if _outside(row) else "value"
+    parts.append(f'<path class="{kind}" d="M{_number(at(value))} {line - 9}v18"/>')
     return parts
 
 
@@ -116,6 +133,8 @@ def _ion_words(row: IonRow) -> str:
         words += f", style family {_range_words(row.target)}"
     if row.limit is not None:
         words += f", limit {row.limit:.0f}"
+    if side := _outside(row):
+        words += f", {side} it"
     return f"{words}."
 
 
@@ -128,12 +147,8 @@ def _range_words(ends: tuple[float | None, float | None]) -> str:
 
 def ph_picture(name: str, title: str, ph: float, low: float, high: float) -> str:
     """Return the predicted pH and its band on a scale from 4.8 to 6.2 with the usual zone."""
-    left, right = 20, _WIDTH - 20
-    start, end = PH_SCALE
-
-    def at(value: float) -> float:
-        return left + (right - left) * (min(max(value, start), end) - start) / (end - start)
-
+    left, right = 16, _WIDTH - 16
+    at = _ph_scale(left, right)
     zone, zone_end = (at(value) for value in PH_ZONE)
     parts = [
         f'<rect class="target" x="{_number(zone)}" y="26" width="{_number(zone_end - zone)}"'
@@ -149,7 +164,31 @@ def ph_picture(name: str, title: str, ph: float, low: float, high: float) -> str
     parts.append(f'<path class="value" d="M{_number(at(ph))} 24v24"/>')
     parts.append(f'<text class="mid strong" x="{_number(at(ph))}" y="17">{_beyond(ph)}</text>')
     words = f"Predicted {ph:.2f}, 95 % band {low:.2f} to {high:.2f}; usual zone 5.2 to 5.6."
-    return _svg(name, 88, title, words, parts)
+    return svg(name, 88, title, words, parts)
+
+
+def _ph_scale(left: float, right: float) -> Callable[[float], float]:
+    """Return where a pH stands between two ends; beyond the scale, at its end."""
+    start, end = PH_SCALE
+
+    def at(value: float) -> float:
+        return left + (right - left) * (min(max(value, start), end) - start) / (end - start)
+
+    return at
+
+
+def ph_strip(ph: float, low: float, high: float) -> str:
+    """Return the same picture small enough for the row of a table that holds the numbers too."""
+    at = _ph_scale(1, _STRIP_WIDTH - 1)
+    zone, zone_end = (at(value) for value in PH_ZONE)
+    middle = _STRIP_HEIGHT // 2
+    return (
+        f'<svg class="strip" aria-hidden="true" viewBox="0 0 {_STRIP_WIDTH} {_STRIP_HEIGHT}">'
+        f'<rect class="target" x="{_number(zone)}" y="0" width="{_number(zone_end - zone)}"'
+        f' height="{_STRIP_HEIGHT}"/><path class="axis" d="M0 {middle}H{_STRIP_WIDTH}"/>'
+        f'<path class="band" d="M{_number(at(low))} {middle}H{_number(at(high))}"/>'
+        f'<path class="value" d="M{_number(at(ph))} 1v{_STRIP_HEIGHT - 2}"/></svg>'
+    )
 
 
 def _ticks(at: Callable[[float], float]) -> str:
@@ -165,7 +204,7 @@ def _beyond(ph: float) -> str:
 
 PROTON_LABELS: Mapping[str, str] = {
     "malt": "Malt",
-    "carbonate": "Carbonate of the water",
+    "carbonate": "Carbonate (water)",
     "calcium_magnesium": "Calcium, magnesium",
     "acid": "Acids",
     "base": "Bases",
@@ -196,7 +235,7 @@ def proton_picture(name: str, title: str, meq_kg: Mapping[str, float]) -> str:
         )
         parts.append(f'<text class="end" x="{_WIDTH}" y="{y}">{_signed(value)} mEq/kg</text>')
     words = "; ".join(f"{label} {_signed(value)}" for label, value in rows)
-    return _svg(name, bottom + 4, title, f"In mEq per kg of grist: {words}.", parts)
+    return svg(name, bottom + 4, title, f"In mEq per kg of grist: {words}.", parts)
 
 
 def _signed(value: float) -> str:
@@ -211,7 +250,8 @@ def _number(value: float) -> str:
     return f"{value:.1f}".removesuffix(".0")
 
 
-def _svg(name: str, height: int, title: str, text: str, body: Sequence[str]) -> str:
+def svg(name: str, height: int, title: str, text: str, body: Sequence[str]) -> str:
+    """Return a picture of the usual width. name: prefix of its ids; text: its content in words."""
     return (
         f'<svg role="img" viewBox="0 0 {_WIDTH} {height}" aria-labelledby="{name}t {name}d">'
         f'<title id="{name}t">{html_text(title)}</title><desc id="{name}d">{html_text(text)}</desc>'

@@ -107,7 +107,7 @@ def _water_rows(day: BrewDay, liquors: Sequence[Liquor]) -> tuple[Row, ...]:
     residual = (_best(item.residual_alkalinity_meq_l, 2) for item in liquors)
     rows.append(Row("residual alkalinity, mEq/L", (_DASH, *residual)))
     if any(item.after_acid for item in liquors):
-        rows.append(Row("pH with the acid", (_DASH, *(_after_acid(item) for item in liquors))))
+        rows.append(Row("pH, with acid if any", (_DASH, *(_after_acid(item) for item in liquors))))
     ratios = (_fixed(item.sulfate_to_chloride, 1) for item in liquors)
     rows.append(Row("sulfate to chloride, by mass", (_DASH, *ratios)))
     return tuple(row for row in rows if any(cell != _DASH for cell in row.cells))

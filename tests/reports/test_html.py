@@ -20,6 +20,7 @@ from recipe_tools.recipe import Recipe
 from recipe_tools.reference import family_targets
 from recipe_tools.reports import html
 from recipe_tools.reports.escaping import printable
+from recipe_tools.reports.page import TEMPLATES
 from recipe_tools.reports.pictures import IonRow, ion_picture, ph_picture, proton_picture
 from recipe_tools.results import CheckedFile, Run
 from tests.reports.cleanliness import assert_clean
@@ -42,7 +43,7 @@ RUNS = {
     "empty": Run(files=()),
     "skipped": Run((CheckedFile("list.json", None, "skipped"),)),
 }
-CSS = (html.TEMPLATES / "report.css").read_text(encoding="utf-8")
+CSS = (TEMPLATES / "report.css").read_text(encoding="utf-8")
 
 
 @pytest.fixture(params=RUNS)
@@ -126,7 +127,11 @@ def test_controls_have_labels_and_table_heads_a_scope(page: parser.HtmlElement) 
 
 
 def test_every_picture_says_in_words_what_it_shows() -> None:
-    pictures = parsed(RUNS["plain"]).xpath("//svg")
+    page = parsed(RUNS["plain"])
+    # Strips only repeat the numbers of their row, so that hearing them again would be noise.
+    (strip,) = page.xpath("//svg[@aria-hidden='true']")
+    assert strip.getparent().text_content() == "5.52 to 5.93"
+    pictures = page.xpath("//svg[not(@aria-hidden)]")
     assert len(pictures) == 4
     for picture in pictures:
         assert picture.get("role") == "img"
@@ -137,7 +142,7 @@ def test_every_picture_says_in_words_what_it_shows() -> None:
     descriptions = " ".join(item[1].text for item in pictures)
     assert "Predicted 5.71, 95 % band 5.52 to 5.93" in descriptions
     assert "Sulfate 141 mg/L, style family" in descriptions
-    assert "Carbonate of the water −7.9" in descriptions
+    assert "Carbonate (water) −7.9" in descriptions
 
 
 def test_findings_stand_worst_first_with_remedy_place_and_a_link_to_their_rule() -> None:
@@ -163,7 +168,7 @@ def test_nothing_of_the_run_is_lost() -> None:
         "23 more findings of standard/wrong-type",
         "Could not be checked.",
         "3 files skipped as no recipe",
-        "2 findings only possible, left out",
+        "2 findings that are only possible left out (--confidence possible lists them)",
         "Grain absorption is taken as 1.0 L/kg.",
         "the mash is thicker than any that was measured",
         "80 (80 to 88) %",
@@ -232,15 +237,15 @@ def test_importing_the_report_does_not_load_jinja2() -> None:
     subprocess.run([sys.executable, "-c", code], check=True, timeout=60)
 
 
-# The scale of the pH picture runs from 4.8 at x = 20 to 6.2 at x = 540.
+# The scale of the pH picture runs from 4.8 at x = 16 to 6.2 at x = 424.
 @pytest.mark.parametrize(
     ("ph", "x", "shown"),
     [
-        (4.8, 20, "4.80"),
-        (5.5, 280, "5.50"),
-        (6.2, 540, "6.20"),
-        (4.5, 20, "← 4.50"),
-        (7, 540, "7.00 →"),
+        (4.8, 16, "4.80"),
+        (5.5, 220, "5.50"),
+        (6.2, 424, "6.20"),
+        (4.5, 16, "← 4.50"),
+        (7, 424, "7.00 →"),
     ],
 )
 def test_the_ph_stands_where_its_scale_puts_it(ph: float, x: int, shown: str) -> None:
@@ -250,11 +255,45 @@ def test_the_ph_stands_where_its_scale_puts_it(ph: float, x: int, shown: str) ->
 
 
 def test_an_ion_stands_where_its_scale_puts_it() -> None:
-    # From 0 at x = 92 to 1.1 x 200 at x = 340: 100 mg/L lies at 92 + 248 / 2.2.
+    # From 0 at x = 82 to 1.1 x 200 at x = 262: 100 mg/L lies at 82 + 180 / 2.2.
     row = IonRow("Calcium", 100.0, 90.0, 110.0, (60.0, 180.0), 200.0)
     picture = parser.fragment_fromstring(ion_picture("a", "title", [row]))
-    assert picture.xpath("./path[@class='value']/@d") == ["M204.7 23v18"]
+    assert picture.xpath("./path[@class='value']/@d") == ["M163.8 23v18"]
     assert picture.xpath("./text[@class='end']/text()") == ["60–180", "200"]
+
+
+@pytest.mark.parametrize(
+    ("value", "arrow", "words"),
+    [
+        (59.0, "↓", ", below it."),
+        (60.0, "", "limit 200."),
+        (180.0, "", "limit 200."),
+        (181.0, "↑", ", above it."),
+        (201.0, "↑", ", above it."),
+    ],
+)
+def test_an_ion_outside_its_range_is_marked_by_an_arrow_and_in_words(
+    value: float, arrow: str, words: str
+) -> None:
+    row = IonRow("Calcium", value, value, value, (60.0, 180.0), 200.0)
+    picture = parser.fragment_fromstring(ion_picture("a", "title", [row]))
+    assert "".join(picture.xpath("./text[@class='outside']/text()")) == arrow
+    assert picture.find("desc").text.endswith(words)
+
+
+def test_an_ion_above_its_limit_is_marked_where_no_range_is_known() -> None:
+    row = IonRow("Potassium", 51.0, 51.0, 51.0, None, 50.0)
+    assert "↑" in ion_picture("a", "title", [row])
+
+
+def test_the_overview_has_the_worst_recipe_first_and_advice_stands_once_in_a_list() -> None:
+    page = parsed(many_recipes(3))
+    worst = [int(row.get("data-worst")) for row in page.xpath("//tbody/tr[@data-worst]")]
+    assert worst == sorted(worst, reverse=True)
+    for listed in page.xpath("//ul[@class='findings']"):
+        rules = listed.xpath("./li//a/text()")
+        advice = [text for text in listed.xpath("./li/p/text()") if text.startswith("To do:")]
+        assert len(advice) == len(set(rules))
 
 
 def test_the_picture_shows_the_ranges_a_club_has_settled() -> None:
