@@ -114,7 +114,8 @@ PH_WINDOW = (5.2, 5.6)
 
 _ION_COLUMNS = ", ".join(f"{ion} REAL" for ion in IONS)
 _TABLES = f"""
-CREATE TABLE files (number INTEGER PRIMARY KEY, path TEXT, status TEXT, digest TEXT, entry TEXT);
+CREATE TABLE files (number INTEGER PRIMARY KEY, path TEXT, status TEXT, digest TEXT, entry TEXT,
+    own_errors INTEGER, own_warnings INTEGER, own_notes INTEGER, recipes INTEGER);
 CREATE TABLE failures (number INTEGER, rule TEXT, message TEXT, line INTEGER);
 CREATE TABLE recipes (
     number INTEGER, place INTEGER, name TEXT, brewer TEXT, year INTEGER, style TEXT, family TEXT,
@@ -127,6 +128,20 @@ _INSERT_RECIPE = f"INSERT INTO recipes VALUES ({','.join('?' * _RECIPE_COLUMNS)}
 _LINE = (
     "SELECT number, path, place, name, brewer, year, style, family, errors, warnings, notes, ph,"
     " ph_low, ph_high, against, over FROM recipes JOIN files USING (number)"
+)
+_SHOWN = (
+    "place, name, brewer, year, style, family, ph, ph_low, ph_high,"
+    f" {', '.join(IONS)}, against, residual_alkalinity, sulfate_to_chloride"
+)
+_NOTHING = ", ".join(["NULL"] * (len(_SHOWN.split(",")) - 1))
+_OF_FILES = "recipes = 0 OR status != 'checked' OR own_errors + own_warnings + own_notes > 0"
+_TABLE_ROWS = (
+    f"SELECT path, status, {_SHOWN.replace('place', 'nullif(place, -1)', 1)},"
+    " r.errors, r.warnings, r.notes FROM"
+    f" (SELECT number, {_SHOWN}, errors, warnings, notes FROM recipes UNION ALL"
+    f" SELECT number, -1, {_NOTHING}, own_errors, own_warnings, own_notes FROM files"
+    f" WHERE {_OF_FILES}) r"
+    " JOIN files USING (number) ORDER BY number, place"
 )
 _WORST_FIRST = " ORDER BY errors DESC, warnings DESC, notes DESC, number, place"
 
@@ -183,7 +198,14 @@ class Totals:
             total[0] += rule.findings
             total[1] += rule.recipes
             total[2] += 1
-        self._files.append((number, row.shown, marks.status, marks.digest, row.entry))
+        own = list(marks.counts)
+        for item in marks.recipes:
+            own[0] -= item.errors
+            own[1] -= item.warnings
+            own[2] -= item.notes
+        self._files.append(
+            (number, row.shown, marks.status, marks.digest, row.entry, *own, len(marks.recipes))
+        )
         for item in marks.recipes:
             *head, ions, against, over, residual, ratio, whole, grist, amounts, water = item
             self._recipes.append(
@@ -210,7 +232,7 @@ class Totals:
         self.connection.execute("INSERT INTO failures VALUES (?,?,?,?)", (number, *failure))
 
     def _flush(self) -> None:
-        self.connection.executemany("INSERT INTO files VALUES (?,?,?,?,?)", self._files)
+        self.connection.executemany("INSERT INTO files VALUES (?,?,?,?,?,?,?,?,?)", self._files)
         self.connection.executemany(_INSERT_RECIPE, self._recipes)
         self._files.clear()
         self._recipes.clear()
@@ -286,6 +308,14 @@ class Totals:
         )
         for row in rows:
             yield FailureLine(*row)
+
+    def table(self) -> Iterator[tuple[Any, ...]]:
+        """Yield a row for each recipe, by path, and for each file with something of its own to say.
+
+        Path, status, place, name, brewer, year, style, family, mash pH with its band, ions, their
+        letters, residual alkalinity, sulfate to chloride, errors, warnings, notes.
+        """
+        yield from self.connection.execute(_TABLE_ROWS)
 
     def entries(self) -> Iterator[tuple[str, str]]:
         """Yield path and JSON entry of every listed file, by path."""
