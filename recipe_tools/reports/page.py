@@ -58,10 +58,11 @@ def part(name: str) -> Any:
     return Markup(TEMPLATES.joinpath(name).read_text(encoding="utf-8"))
 
 
-def policy(style: str, script: str) -> str:
-    """Return the content security policy that admits this style sheet and script only."""
+def policy(style: str, script: str = "") -> str:
+    """Return the content security policy that admits this style sheet and script (or none) only."""
+    scripts = f"'{_hash(script)}'" if script else "'none'"
     return (
-        f"default-src 'none'; style-src '{_hash(style)}'; script-src '{_hash(script)}'; "
+        f"default-src 'none'; style-src '{_hash(style)}'; script-src {scripts}; "
         "base-uri 'none'; form-action 'none'"
     )
 

@@ -1,0 +1,165 @@
+"""The audit of an archive as JSON, described by schemas/archive.schema.json.
+
+Written piece by piece, a line for each file, so that size costs no memory and `audit --against`
+can read it the same way. The same archive always gives the same bytes.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator
+from typing import Any
+
+from recipe_tools import __version__
+from recipe_tools.archive_marks import LEVELS
+from recipe_tools.archive_report import Archive
+from recipe_tools.compare import changes
+from recipe_tools.distributions import Distribution
+from recipe_tools.findings import Finding, Severity
+from recipe_tools.reports.escaping import json_visible
+from recipe_tools.reports.json_report import number
+from recipe_tools.totals import GroupTotal, RecipeLine
+
+SCHEMA_VERSION = "1"
+WORST = 100
+"""Recipes listed under ``worst`` (derived_default); ``files`` has them all."""
+
+Json = dict[str, Any]
+
+
+def render(archive: Archive) -> Iterator[str]:
+    """Yield the report, ending with a line feed."""
+    yield "{\n"
+    yield f'"schema_version": "{SCHEMA_VERSION}",\n"kind": "archive",\n'
+    yield from _member("tool", {"name": "recipe-tools", "version": __version__})
+    yield from _member("summary", _summary(archive))
+    yield from _list(
+        "rules", (item._asdict() | {"severity": item.severity.word} for item in archive.rules)
+    )
+    for name, column in (("families", "family"), ("brewers", "brewer"), ("years", "year")):
+        yield from _list(name, (_group(item) for item in archive.totals.groups(column)))
+    yield from _list("distributions", (_distribution(item) for item in archive.distributions))
+    yield from _list("worst", (_line(item) for item in archive.totals.worst(WORST)))
+    yield from _list("alike", _alike(archive))
+    yield from _list("not_checked", (item._asdict() for item in archive.totals.failures()))
+    yield from _member("comparison", _comparison(archive))
+    yield from _list("findings", (_finding(item) for item in archive.findings))
+    yield '"files": [\n'
+    first = True
+    for path, entry in archive.totals.entries():
+        yield ("" if first else ",\n") + f'{{"path": {_text(path)}, {json_visible(entry[1:])}'
+        first = False
+    yield "\n]\n}\n" if not first else "]\n}\n"
+
+
+def _text(value: Any) -> str:
+    return json_visible(json.dumps(value, ensure_ascii=False, allow_nan=False))
+
+
+def _member(name: str, value: Any) -> Iterator[str]:
+    yield f'"{name}": {_text(value)},\n'
+
+
+def _list(name: str, items: Iterable[Any]) -> Iterator[str]:
+    first = True
+    for item in items:
+        yield (f'"{name}": [\n' if first else ",\n") + _text(item)
+        first = False
+    yield f'"{name}": [],\n' if first else "\n],\n"
+
+
+def _summary(archive: Archive) -> Json:
+    summary = archive.totals.summary
+    return {
+        "files": summary.files,
+        "recipes": summary.recipes,
+        "troubled": archive.troubled,
+        "not_checked": summary.not_checked,
+        "skipped": summary.skipped,
+        "other": summary.other,
+        "ignored": summary.ignored,
+        "interrupted": summary.interrupted,
+        "not_reached": summary.not_reached,
+        "findings": _counts(summary.findings),
+        "accepted": summary.accepted,
+        "hidden": dict(sorted(summary.hidden.items())),
+    }
+
+
+def _counts(counts: Iterable[int]) -> Json:
+    return {level.word: count for level, count in zip(LEVELS, counts, strict=True)}
+
+
+def _group(item: GroupTotal) -> Json:
+    return {
+        "name": None if item.name == "" else item.name,
+        "recipes": item.recipes,
+        "troubled": item.troubled,
+        "findings": _counts((item.errors, item.warnings, item.notes)),
+        "mash_ph": {"predicted": item.ph_predicted, "within": item.ph_within},
+    }
+
+
+def _distribution(item: Distribution) -> Json:
+    histogram = item.histogram
+    quartiles = item.quartiles
+    return {
+        "quantity": item.quantity,
+        "unit": "pH" if item.quantity == "mash_ph" else "mg/L",
+        "count": item.count,
+        "quartiles": None if quartiles is None else [number(value) for value in quartiles],
+        "below": item.below,
+        "within": item.within,
+        "above": item.above,
+        "limit": number(item.limit),
+        "over_limit": item.over_limit,
+        "histogram": {
+            "start": histogram.start,
+            "step": histogram.step,
+            "counts": list(histogram.counts),
+            "under": histogram.under,
+            "beyond": histogram.beyond,
+        },
+    }
+
+
+def _line(item: RecipeLine) -> Json:
+    return {
+        "path": item.path,
+        "recipe": item.place,
+        "name": item.name,
+        "brewer": item.brewer,
+        "year": item.year,
+        "family": item.family or None,
+        "mash_ph": item.ph,
+        "findings": _counts((item.errors, item.warnings, item.notes)),
+    }
+
+
+def _alike(archive: Archive) -> Iterator[Json]:
+    for group in archive.alike:
+        members = archive.members(group)
+        yield {
+            "kind": group.kind,
+            "recipes": [
+                {"path": item.path, "recipe": item.place, "name": item.name} for item in members
+            ],
+        }
+
+
+def _comparison(archive: Archive) -> Json | None:
+    if archive.comparison is None:
+        return None
+    return {
+        **archive.comparison._asdict(),
+        "changes": [item._asdict() for item in changes(archive.totals)],
+    }
+
+
+def _finding(item: Finding) -> Json:
+    return {
+        "rule": item.rule,
+        "severity": (item.severity or Severity.NOTE).word,
+        "confidence": item.confidence.word,
+        "message": item.message,
+    }
