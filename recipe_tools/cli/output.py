@@ -6,7 +6,7 @@ import os
 import stat
 import sys
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
 
@@ -66,11 +66,16 @@ def write_out(text: str, *, machine: bool) -> None:
 
     A reader that went away is no fault; what it has read is all it wanted.
     """
+    write_pieces((text,), machine=machine)
+
+
+def write_pieces(pieces: Iterable[str], *, machine: bool) -> None:
+    """Write a long report to standard output piece by piece, as `write_out` does a short one."""
     encoding = "utf-8" if machine else (sys.stdout.encoding or "utf-8")
-    data = text.encode(encoding, "backslashreplace")
     with quiet_pipe():
         sys.stdout.flush()
-        sys.stdout.buffer.write(data)
+        for piece in pieces:
+            sys.stdout.buffer.write(piece.encode(encoding, "backslashreplace"))
         sys.stdout.buffer.flush()
 
 
@@ -91,15 +96,21 @@ def say(text: str) -> None:
 
 def write_file(path: Path, text: str) -> None:
     """Write a text file in full or not at all. Raises OSError."""
+    write_file_pieces(path, (text,))
+
+
+def write_file_pieces(path: Path, pieces: Iterable[str]) -> None:
+    """Write a long text file piece by piece, in full or not at all. Raises OSError."""
     target = path.resolve()
     if target.exists() and not stat.S_ISREG(target.stat().st_mode):
         # A device or pipe, such as /dev/stdout, cannot be replaced by a new file.
-        target.write_bytes(text.encode("utf-8", "backslashreplace"))
+        with target.open("wb") as device:
+            device.writelines(_encoded(pieces))
         return
     handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
     try:
         with os.fdopen(handle, "wb") as file:
-            file.write(text.encode("utf-8", "backslashreplace"))
+            file.writelines(_encoded(pieces))
             file.flush()
             os.fsync(file.fileno())
         mode = target.stat().st_mode if target.exists() else 0o666 & ~_umask()
@@ -108,6 +119,10 @@ def write_file(path: Path, text: str) -> None:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
+
+
+def _encoded(pieces: Iterable[str]) -> Iterator[bytes]:
+    return (piece.encode("utf-8", "backslashreplace") for piece in pieces)
 
 
 def _umask() -> int:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
@@ -13,6 +13,7 @@ import click
 
 from recipe_tools.findings import Confidence, Severity, severity_from_word
 from recipe_tools.limits import DEFAULT_LIMITS, Limits
+from recipe_tools.reports import ARCHIVE_REPORTS, REPORTS
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -45,18 +46,16 @@ class RunOptions:
 
 
 def _outputs(
-    ctx: click.Context, param: click.Parameter, values: tuple[str, ...]
+    names: Sequence[str], ctx: click.Context, param: click.Parameter, values: tuple[str, ...]
 ) -> tuple[tuple[str, Path], ...]:
-    from recipe_tools.reports import REPORTS
-
     del ctx
     result = []
     for value in values:
         name, equals, file = value.partition("=")
         if not equals or not file:
             raise click.BadParameter("write it as NAME=FILE, such as json=report.json", param=param)
-        if name not in REPORTS:
-            known = ", ".join(REPORTS)
+        if name not in names:
+            known = ", ".join(names)
             raise click.BadParameter(f"there is no format {name!r}; there are {known}", param=param)
         result.append((name, Path(file)))
     return tuple(result)
@@ -75,12 +74,6 @@ def _severity(ctx: click.Context, param: click.Parameter, value: str) -> Severit
 def _confidence(ctx: click.Context, param: click.Parameter, value: str) -> Confidence:
     del ctx, param
     return Confidence[value.upper()]
-
-
-def _report_names() -> tuple[str, ...]:
-    from recipe_tools.reports import REPORTS
-
-    return tuple(REPORTS)
 
 
 _CONFIG = (
@@ -117,31 +110,41 @@ _CONFIG = (
     ),
 )
 
-_EXTENT = (
-    click.option("--changed-since", metavar="REV", help="Only files changed since a Git revision."),
+_PROCESSES = (
     click.option(
         "--jobs", type=click.IntRange(min=1), metavar="N", help="Processes; chosen by itself."
     ),
     click.option("--no-cache", is_flag=True, help="Use no results of earlier runs."),
 )
 
-_REPORT = (
-    click.option(
-        "--format",
-        "format_name",
-        type=click.Choice(_report_names()),
-        default="text",
-        show_default=True,
-        help="Report on standard output.",
-    ),
-    click.option(
-        "--output",
-        "outputs",
-        multiple=True,
-        metavar="NAME=FILE",
-        callback=_outputs,
-        help="Write a report to a file as well; may be repeated.",
-    ),
+_EXTENT = (
+    click.option("--changed-since", metavar="REV", help="Only files changed since a Git revision."),
+    *_PROCESSES,
+)
+
+
+def _formats(names: Sequence[str]) -> tuple[Any, ...]:
+    return (
+        click.option(
+            "--format",
+            "format_name",
+            type=click.Choice(names),
+            default="text",
+            show_default=True,
+            help="Report on standard output.",
+        ),
+        click.option(
+            "--output",
+            "outputs",
+            multiple=True,
+            metavar="NAME=FILE",
+            callback=functools.partial(_outputs, names),
+            help="Write a report to a file as well; may be repeated.",
+        ),
+    )
+
+
+_VERDICT = (
     click.option(
         "--fail-on",
         type=click.Choice(FAIL_ON),
@@ -158,24 +161,20 @@ _REPORT = (
         help="Colour in the text report.",
     ),
     click.option("--verbose", "-v", is_flag=True, help="Say everything there is to say."),
+)
+
+_REPORT = (
+    *_formats(tuple(REPORTS)),
+    *_VERDICT,
     click.option("--show-fixes", is_flag=True, help="Show changes a program could make."),
 )
+
+_ARCHIVE_REPORT = (*_formats(tuple(ARCHIVE_REPORTS)), *_VERDICT)
 
 
 def run_options(command: Command) -> Command:
     """Give a command the shared options; it gets them as one `RunOptions` named ``given``."""
-
-    @functools.wraps(command)
-    def with_options(*args: Any, **values: Any) -> Any:
-        own = {name: values.pop(name) for name in list(values) if name not in _SHARED}
-        limits = _limits(values)
-        given = RunOptions(**values, limits=limits)
-        return command(*args, given=given, **own)
-
-    wrapped: Any = with_options
-    for option in reversed((*_REPORT, *_CONFIG, *_EXTENT)):
-        wrapped = option(wrapped)
-    return wrapped  # type: ignore[no-any-return]
+    return _with_options(command, (*_REPORT, *_CONFIG, *_EXTENT), {})
 
 
 def checking_options(command: Command) -> Command:
@@ -183,28 +182,43 @@ def checking_options(command: Command) -> Command:
 
     For commands that check on the way to something else: no reports, one process.
     """
+    fixed = {
+        "format_name": "text",
+        "outputs": (),
+        "fail_on": None,
+        "color": "never",
+        "jobs": 1,
+        "no_cache": True,
+        "changed_since": None,
+        "verbose": False,
+        "show_fixes": False,
+    }
+    return _with_options(command, _CONFIG, fixed)
+
+
+def archive_options(command: Command) -> Command:
+    """Give a command the options of a run over an archive, as a `RunOptions` named ``given``.
+
+    Its reports are those of `reports.ARCHIVE_REPORTS`.
+    """
+    fixed = {"changed_since": None, "show_fixes": False}
+    return _with_options(command, (*_ARCHIVE_REPORT, *_CONFIG, *_PROCESSES), fixed)
+
+
+def _with_options(
+    command: Command, options: Sequence[Callable[[Command], Command]], fixed: Mapping[str, Any]
+) -> Command:
+    """Give a command some options. fixed: fields of `RunOptions` that none of them sets."""
 
     @functools.wraps(command)
     def with_options(*args: Any, **values: Any) -> Any:
         own = {name: values.pop(name) for name in list(values) if name not in _SHARED}
         limits = _limits(values)
-        given = RunOptions(
-            **values,
-            limits=limits,
-            format_name="text",
-            outputs=(),
-            fail_on=None,
-            color="never",
-            jobs=1,
-            no_cache=True,
-            changed_since=None,
-            verbose=False,
-            show_fixes=False,
-        )
+        given = RunOptions(**values, **fixed, limits=limits)
         return command(*args, given=given, **own)
 
     wrapped: Any = with_options
-    for option in reversed(_CONFIG):
+    for option in reversed(options):
         wrapped = option(wrapped)
     return wrapped  # type: ignore[no-any-return]
 

@@ -1,0 +1,227 @@
+"""``recipe-tools audit``: a whole archive in one run."""
+
+from __future__ import annotations
+
+import os
+import signal
+import sys
+import time
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import contextmanager
+from itertools import islice
+from pathlib import Path
+from types import FrameType
+from typing import TYPE_CHECKING
+
+import click
+
+from recipe_tools.cli.output import (
+    CLEAN,
+    FOUND,
+    INCOMPLETE,
+    say,
+    wants_colour,
+    write_file_pieces,
+    write_pieces,
+)
+from recipe_tools.cli.running import overrides
+from recipe_tools.cli.settings import Settings, baseline_file
+from recipe_tools.cli.shared import RunOptions, archive_options
+from recipe_tools.findings import Severity
+from recipe_tools.reports.terminal import Ink, visible
+
+if TYPE_CHECKING:
+    from recipe_tools.archive_report import Archive
+    from recipe_tools.archive_walk import ArchiveWalk
+    from recipe_tools.totals import Totals
+
+INTERRUPTED = 130
+WORTH_WORKERS = 64
+"""Below this number of files, starting workers takes longer than checking."""
+
+_LEVELS = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
+
+
+@click.command("audit")
+@click.argument("paths", nargs=-1, required=True, metavar="DIR|ZIP...")
+@click.option(
+    "--exclude",
+    multiple=True,
+    metavar="PATTERN",
+    help="Leave out what matches, as in a .recipe-tools-ignore file; may be repeated.",
+)
+@click.option(
+    "--against", metavar="OLD.json", help="Say what is new, gone or changed since that report."
+)
+@archive_options
+def command(
+    paths: tuple[str, ...], exclude: tuple[str, ...], against: str | None, given: RunOptions
+) -> int:
+    """Check a whole archive and sum it up.
+
+    Goes through folders and zip archives: totals by rule, style family, brewer
+    and year, distributions of mash pH and ions, the worst recipes, recipes that
+    are alike, and files that could not be read. Patterns in the style of
+    gitignore in a file named .recipe-tools-ignore leave files out.
+
+    Ctrl-C ends the run and reports what is done so far.
+    """
+    from recipe_tools.totals import Totals
+
+    if "" in paths:
+        raise click.UsageError("A path is empty; write . for the current folder.")
+    with Totals() as totals:
+        if against is not None:
+            _take_earlier(totals, against)
+        archive = _audited(paths, exclude, given, totals, compared=against is not None)
+        return _deliver(archive, given)
+
+
+def _audited(
+    paths: Sequence[str],
+    exclude: Sequence[str],
+    given: RunOptions,
+    totals: Totals,
+    *,
+    compared: bool,
+) -> Archive:
+    from recipe_tools.archive_report import settled
+    from recipe_tools.archive_walk import ArchiveWalk
+    from recipe_tools.audit import AuditRequest, audit
+    from recipe_tools.ignore_rules import of_patterns
+
+    current = Path.cwd()
+    settings = Settings(overrides(given, current), current)
+    baseline = baseline_file(given.baseline)
+    walk = ArchiveWalk(
+        paths, current, exclude=of_patterns(exclude), max_bytes=given.limits.max_bytes
+    )
+    request = AuditRequest(
+        confidence=given.confidence,
+        baseline=baseline,
+        jobs=given.jobs or _jobs(walk),
+        cache_folder=_cache_folder(given),
+        list_skipped=given.verbose,
+    )
+    with _stoppable() as stop, _watched(walk) as advance:
+        findings = audit(walk, settings, request, totals, stop, advance)
+    if given.verbose and request.cache_folder is not None:
+        say(f"{totals.summary.reused} results came from the cache.")
+    return settled(totals, findings, compared=compared and not totals.summary.interrupted)
+
+
+def _take_earlier(totals: Totals, path: str) -> None:
+    from recipe_tools.compare import CompareError, take_earlier
+
+    try:
+        take_earlier(totals, Path(path))
+    except CompareError as error:
+        raise click.UsageError(f"The earlier report {visible(path)} {error}.") from None
+
+
+def _jobs(walk: ArchiveWalk) -> int:
+    processors = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 0
+    processors = processors or os.cpu_count() or 1
+    if processors == 1:
+        return 1
+    files = sum(1 for _ in islice(walk.again().found(contents=False), WORTH_WORKERS))
+    return processors if files >= WORTH_WORKERS else 1
+
+
+def _cache_folder(given: RunOptions) -> Path | None:
+    """Return the folder of the cache, None where there is none to be used."""
+    from recipe_tools.cache import CacheUnusable, ResultCache, cache_folder
+
+    if given.no_cache:
+        return None
+    try:
+        folder = cache_folder()
+        ResultCache(folder).close()
+    except CacheUnusable as reason:
+        if given.verbose:
+            say(f"Without a cache: {reason}.")
+        return None
+    return folder
+
+
+@contextmanager
+def _stoppable() -> Iterator[Callable[[], bool]]:
+    """Give a function that tells whether Ctrl-C was pressed; pressed again, it ends at once."""
+    pressed = False
+
+    def press(number: int, frame: FrameType | None) -> None:
+        nonlocal pressed
+        if pressed:
+            raise KeyboardInterrupt
+        pressed = True
+
+    try:
+        before = signal.signal(signal.SIGINT, press)
+    except ValueError:  # not the main thread, which alone hears of signals
+        yield lambda: False
+        return
+    try:
+        yield lambda: pressed
+    finally:
+        signal.signal(signal.SIGINT, before)
+
+
+@contextmanager
+def _watched(walk: ArchiveWalk) -> Iterator[Callable[[int], None]]:
+    """Give a function that shows progress on standard error, if that is a terminal."""
+    if not sys.stderr.isatty():
+        yield lambda count: None
+        return
+    files = sum(1 for _ in walk.again().found(contents=False))
+    started = time.monotonic()
+    done = 0
+    with click.progressbar(
+        length=files, label="Auditing", file=sys.stderr, show_pos=True, show_eta=True
+    ) as bar:
+
+        def advance(count: int) -> None:
+            nonlocal done
+            done += count
+            passed = time.monotonic() - started
+            if passed > 0:
+                bar.label = f"Auditing {done / passed:6.0f} files/s"
+            bar.update(count)
+
+        yield advance
+
+
+def _deliver(archive: Archive, given: RunOptions) -> int:
+    """Write all reports that were asked for and return the exit code."""
+    from recipe_tools.reports import render_archive
+
+    summary = archive.totals.summary
+    complete = not summary.incomplete and all(
+        not item.rule.startswith("internal/") for item in archive.findings
+    )
+    for name, file in given.outputs:
+        try:
+            write_file_pieces(file, render_archive(name, archive))
+        except OSError as error:
+            say(f"The {name} report could not be written to {file}: {error.strerror}.")
+            complete = False
+    if given.format_name == "text":
+        from recipe_tools.reports import archive_text
+
+        ink = Ink(wants_colour(given.color))
+        write_pieces(archive_text.render(archive, ink, everything=given.verbose), machine=False)
+    else:
+        write_pieces(render_archive(given.format_name, archive), machine=True)
+    if summary.interrupted:
+        return INTERRUPTED
+    if not complete:
+        return INCOMPLETE
+    return FOUND if _reaches(archive, given.fail_on) else CLEAN
+
+
+def _reaches(archive: Archive, threshold: Severity | None) -> bool:
+    if threshold is None:
+        return False
+    counts = dict(zip(_LEVELS, archive.totals.summary.findings, strict=True))
+    for item in archive.findings:
+        counts[item.severity or Severity.NOTE] += 1
+    return any(count for level, count in counts.items() if level >= threshold)
