@@ -32,6 +32,7 @@ ROOMS: dict[str, tuple[str, ...]] = {
     "brewday": ("brewday",),
     "rules": ("rules",),
     "dosing": ("dosing",),
+    "applying": ("applying",),
     "results": ("results",),
     "checking": (
         "checking",
@@ -111,8 +112,9 @@ MAY_IMPORT: dict[str, set[str]] = {
     "checking": COMPUTED | {"formats", "rules", "results", "path_globs"},
     "archive": COMPUTED | {"checking", "results", "baseline", "formats", "path_globs", "public"},
     "annotate": COMPUTED | {"checking", "editing", "formats", "own_block", "results", "reports"},
+    "applying": COMPUTED | {"annotate", "dosing", "editing", "formats"},
     "reports": COMPUTED
-    | {"results", "checking", "archive", "water_advice", "water_report", "public"},
+    | {"dosing", "results", "checking", "archive", "water_advice", "water_report", "public"},
     "cli": {room for room in ROOMS if room != "cli"},
     "public": COMPUTED | {"checking", "results", "formats"},
 }

@@ -23,7 +23,7 @@ from recipe_tools.dosing.records import Stock
 from recipe_tools.dosing.setting import SHARE_STEP, Setting, all_litres, mash_litres
 from recipe_tools.dosing.shelf import ACIDULATED_MMOL_G
 
-_LACTIC = frozenset({"lactic_acid", "acidulated_malt"})
+LACTIC = frozenset({"lactic_acid", "acidulated_malt"})
 _FAR_PH = 3.0
 OFF_TARGET_G_MEQ = 0.2
 """Grams a milliequivalent off the target weighs: between pure acids and baking soda (0.1 g) and
@@ -62,9 +62,9 @@ def taste_rows(program: Program, setting: Setting) -> None:
     litres = day.recipe.batch_l or all_litres(day)
     limit = setting.aims.lactate_mg_l
     lactate = {
-        column: _lactate(setting.stocks[place]) / litres
+        column: lactate_mg(setting.stocks[place]) / litres
         for (place, stage), column in program.doses.items()
-        if stage == "mash" and setting.stocks[place].agent.id in _LACTIC
+        if stage == "mash" and setting.stocks[place].agent.id in LACTIC
     }
     if limit is not None:
         present = present_lactate(setting) / litres
@@ -72,7 +72,8 @@ def taste_rows(program: Program, setting: Setting) -> None:
     _residual_row(program, setting)
 
 
-def _lactate(stock: Stock) -> float:
+def lactate_mg(stock: Stock) -> float:
+    """Return milligrams of lactate in a step of a stock."""
     return stock.acid_mmol * MOLAR_MASS_G_MOL["lactate"]
 
 

@@ -7,10 +7,12 @@ from dataclasses import dataclass, replace
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.dosing.limits import Aims
+from recipe_tools.dosing.mash_rows import LACTIC, lactate_mg, present_lactate
 from recipe_tools.dosing.model import build
 from recipe_tools.dosing.program import Program
 from recipe_tools.dosing.records import ProposedDose, Split, Stock
 from recipe_tools.dosing.search import (
+    Found,
     Met,
     least_broken,
     least_missing_share,
@@ -18,16 +20,18 @@ from recipe_tools.dosing.search import (
     search_nearest,
     smallest_share,
 )
-from recipe_tools.dosing.setting import SHARE_STEP, SHARE_STEPS, Setting
+from recipe_tools.dosing.setting import SHARE_STEP, SHARE_STEPS, Setting, all_litres
 from recipe_tools.dosing.sparge import (
-    LEAST_PH,
-    TARGET_PH,
+    TARGETS_PH,
     keeps_too_much,
     sparge_acid,
     sparge_left,
 )
 
 _NEAR_ENOUGH = 1e-4
+WORTH_SPARGE_G = 1.0
+"""Grams in the mash for which less acid goes into the sparge, where lactate is short
+(derived_default)."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -117,22 +121,47 @@ def plan_at(task: Task, share: float, *, complete: bool = False) -> Best | None:
 
     complete: only a plan that meets every range counts.
     """
-    acids = tuple(_sparge_acids(task, share))
-    programs: list[tuple[Program, Setting]] = []
-    for acid in acids:
+    tried: list[tuple[Program, Setting]] = []
+    best: tuple[Found, Best] | None = None
+    for acid in _sparge_acids(task, share):
         left = sparge_left(task.day, share, acid)
         bound = keeps_too_much(left, task.aims.sparge_meq_l)
         setting = replace(_setting(task, share), sparge_acid=acid, sparge_bound=bound)
         program = build(setting)
         found = search_complete(program)
-        if found is not None:
-            return Best(_doses(program, setting, found.values), share, found.met, found.missed)
-        programs.append((program, setting))
-    for program, setting in () if complete else programs:
+        tried.append((program, setting))
+        if found is None:
+            continue
+        if best is None or found.cost < best[0].cost - WORTH_SPARGE_G:
+            best = found, _best(program, setting, found, share)
+        if not _out_of_lactate(setting, best[1]):
+            break
+    if best is not None:
+        return best[1]
+    for program, setting in () if complete else tried:
         found = search_nearest(program)
         if found is not None:
-            return Best(_doses(program, setting, found.values), share, found.met, found.missed)
+            return _best(program, setting, found, share)
     return None
+
+
+def _best(program: Program, setting: Setting, found: Found, share: float) -> Best:
+    return Best(_doses(program, setting, found.values), share, found.met, found.missed)
+
+
+def _out_of_lactate(setting: Setting, best: Best) -> bool:
+    """Tell whether lactate in the sparge leaves the mash too little room for its own acid."""
+    limit, acid = setting.aims.lactate_mg_l, setting.sparge_acid
+    if limit is None or acid is None or acid.stock.agent.id not in LACTIC:
+        return False
+    litres = setting.day.recipe.batch_l or all_litres(setting.day)
+    dosed = sum(
+        item.steps * lactate_mg(item.stock)
+        for item in best.doses
+        if item.stage == "mash" and item.stock.agent.id in LACTIC
+    )
+    most = max(lactate_mg(item) for item in setting.stocks if item.agent.id in LACTIC)
+    return (present_lactate(setting) + dosed + most) / litres > limit
 
 
 def _sparge_acids(task: Task, share: float) -> Iterator[ProposedDose | None]:
@@ -141,7 +170,7 @@ def _sparge_acids(task: Task, share: float) -> Iterator[ProposedDose | None]:
         (stock for stock in task.shelf if stock.agent.kind == "acid"), key=lambda stock: stock.rank
     )
     needed = False
-    for to_ph in (TARGET_PH, LEAST_PH):
+    for to_ph in TARGETS_PH:
         for stock in acids:
             dose = sparge_acid(task.day, stock, share, to_ph)
             if dose is not None:

@@ -16,6 +16,7 @@ full.
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import Any, Literal
 
@@ -33,11 +34,16 @@ MOST_NODES = 50_000
 
 @dataclass(frozen=True, slots=True)
 class Found:
-    """A plan: values by column. met: how well the ranges are. missed: by how much, weighted."""
+    """A plan: values by column.
+
+    met: how well the ranges are. missed: by how much, weighted. cost: grams of substance, with what
+    the mash is off its target counted in.
+    """
 
     values: tuple[float, ...]
     met: Met
     missed: float
+    cost: float = 0.0
 
 
 def search_complete(program: Program) -> Found | None:
@@ -52,7 +58,8 @@ def search_complete(program: Program) -> Found | None:
             solver.keep(program.missed, least.cost + KEPT)
         answer = _nearest_and_fewest(solver, program)
         if answer is not None:
-            return Found(answer.values, met, _missed(program, answer))
+            missed = _valued(program.missed, answer)
+            return Found(answer.values, met, missed, _valued(program.mass, answer))
     return None
 
 
@@ -88,8 +95,8 @@ def least_missing_share(program: Program) -> int | None:
     return round(answer.values[program.share])
 
 
-def _missed(program: Program, answer: Answer) -> float:
-    return sum(weight * answer.values[column] for column, weight in program.missed.items())
+def _valued(goal: Mapping[int, float], answer: Answer) -> float:
+    return sum(weight * answer.values[column] for column, weight in goal.items())
 
 
 def _nearest_and_fewest(solver: Solver, program: Program) -> Answer | None:

@@ -11,9 +11,8 @@ from recipe_tools.chemistry.ions import CACO3_MG_MEQ
 from recipe_tools.dosing.records import ProposedDose, Stock
 from recipe_tools.dosing.setting import sparge_litres
 
-TARGET_PH = 5.6
-LEAST_PH = 6.0
-"""Many say 5.5 to 5.8 for sparge water, and below 6 in any case (common practice, from memory)."""
+TARGETS_PH = (5.6, 5.8, 6.0)
+"""Many say 5.5 to 5.8 for sparge water, and up to 6 in any case (common practice, from memory)."""
 ENOUGH_MEQ_L = 25.0 / CACO3_MG_MEQ
 """Water of 25 mg/L as CaCO3 or less needs no acid (common practice, from memory)."""
 MOST_ML_L = 20.0
@@ -36,7 +35,7 @@ def sparge_alkalinity(day: BrewDay, share: float) -> float:
 
 
 def sparge_acid(
-    day: BrewDay, stock: Stock, share: float, to_ph: float = TARGET_PH
+    day: BrewDay, stock: Stock, share: float, to_ph: float = TARGETS_PH[0]
 ) -> ProposedDose | None:
     """Return the acid that brings the sparge water to a pH; None where none is needed or enough.
 

@@ -1,0 +1,84 @@
+"""Lines added to the notes of a recipe, behind what stands there."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import Final
+
+from recipe_tools.annotate.notes import json_notes, xml_notes
+from recipe_tools.editing.document import Document, Edit, EditError, open_document
+from recipe_tools.editing.json_values import JsonValues
+from recipe_tools.editing.xml_elements import elements, find, gap_before
+from recipe_tools.recipe import FormatName
+
+_ESCAPES: Final = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
+
+
+def with_note_lines(data: bytes, format_name: FormatName, path: str, lines: Sequence[str]) -> bytes:
+    """Return a file with lines behind the notes of the recipe at a symbolic path.
+
+    Every other byte stays. Raises EditError where there is no place for notes.
+    """
+    if not lines:
+        return data
+    document = open_document(data, format_name)
+    edit = (_xml if format_name == "beerxml" else _json)(document, path, "\n".join(lines))
+    return document.edited([edit])
+
+
+def _xml(document: Document, path: str, text: str) -> Edit:
+    recipe = find(elements(document.text), path)
+    if recipe is None or recipe.self_closed:
+        raise EditError("the recipe is not where it was read")
+    element = recipe.first("NOTES")
+    if element is not None and not element.self_closed:
+        notes = xml_notes(document.text, element.open_end, element.close_start)
+        new = text if notes.empty else f"\n{text}"
+        if not notes.insert_cdata:
+            new = new.translate(_ESCAPES)
+        shown = new.replace("\n", document.newline)
+        return Edit(notes.insert_at, notes.insert_at, shown, cdata=notes.insert_cdata)
+    escaped = text.translate(_ESCAPES).replace("\n", document.newline)
+    if element is not None:
+        return Edit(element.end - 2, element.end, f">{escaped}</{element.written}>")
+    at, gap = recipe.open_end, ""
+    if recipe.children:
+        last = recipe.children[-1]
+        at, gap = last.end, gap_before(document.text, last.start)
+    prefix, colon, _ = recipe.written.rpartition(":")
+    tag = f"{prefix}{colon}NOTES"
+    return Edit(at, at, f"{gap}<{tag}>{escaped}</{tag}>")
+
+
+def _json(document: Document, path: str, text: str) -> Edit:
+    values = JsonValues(document.text)
+    recipe = values.find(path)
+    if recipe is None:
+        raise EditError("the recipe is not where it was read")
+    member = values.member(recipe, "notes")
+    if member is None:
+        return _created(document, values, path, text)
+    raw = values.raw(member)
+    if raw == "null":
+        return Edit(member.start, member.end, json.dumps(text, ensure_ascii=False))
+    if not raw.startswith('"'):
+        line = document.line(member.start)
+        raise EditError("the notes of the recipe are no text; correct them first", line)
+    notes = json_notes(document.text, member.start, member.end)
+    new = text if notes.empty else f"\n{text}"
+    return Edit(notes.insert_at, notes.insert_at, json.dumps(new, ensure_ascii=False)[1:-1])
+
+
+def _created(document: Document, values: JsonValues, path: str, text: str) -> Edit:
+    recipe = values.find(path)
+    members = values.inside(recipe) if recipe is not None else ()
+    if recipe is None or not members:
+        raise EditError("the recipe has no members to write beside")
+    last, whole = members[-1], document.text
+    if len(members) > 1:
+        comma = whole[members[-2].end : last.name_start]
+    else:
+        comma = "," + whole[recipe.start + 1 : last.name_start]
+    colon = whole[last.name_end : last.start]
+    return Edit(last.end, last.end, f'{comma}"notes"{colon}{json.dumps(text, ensure_ascii=False)}')

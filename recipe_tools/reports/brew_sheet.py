@@ -1,0 +1,96 @@
+"""A dosing plan as a sheet of Markdown to print and tick off on brew day."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import TYPE_CHECKING
+
+from recipe_tools.dosing.brew_steps import brew_steps, shopping_list
+from recipe_tools.reports.dose_words import (
+    TITLES,
+    aim,
+    amount,
+    caution_lines,
+    level_rows,
+    step_lines,
+    title,
+    verdict,
+)
+from recipe_tools.reports.escaping import markdown_inline
+
+if TYPE_CHECKING:
+    from recipe_tools.dosing import Proposal
+    from recipe_tools.dosing.brew_steps import BrewStep
+
+
+def render(proposals: Sequence[Proposal], path: str) -> str:
+    """Return the sheets of a file, ending with a line feed."""
+    del path
+    return "\n".join(line for proposal in proposals for line in _sheet(proposal)) + "\n"
+
+
+def _sheet(proposal: Proposal) -> Iterator[str]:
+    yield f"# Water sheet: {markdown_inline(title(proposal))}"
+    yield ""
+    yield f"{verdict(proposal)}."
+    yield ""
+    for label, texts in (
+        ("Reason", proposal.reasons),
+        ("Would help", proposal.changes),
+        ("To get", proposal.missing),
+    ):
+        for text in texts:
+            yield f"- {label}: {markdown_inline(text)}"
+    if proposal.reasons or proposal.changes or proposal.missing:
+        yield ""
+    yield from _weighing(proposal)
+    for step in brew_steps(proposal):
+        yield from _moment(proposal, step)
+    if proposal.planned is not None:
+        yield from _outcome(proposal)
+    yield from _bullets("Handling", caution_lines(proposal))
+    yield from _bullets("Notes", (*proposal.remarks, *proposal.supposed))
+
+
+def _weighing(proposal: Proposal) -> Iterator[str]:
+    lines = shopping_list(proposal)
+    if not lines:
+        return
+    yield "## To have at hand"
+    yield ""
+    for line in lines:
+        parts = ", ".join(f"{stage} {amount(part, line.unit)}" for stage, part in line.parts)
+        yield f"- [ ] **{amount(line.amount, line.unit)}** {markdown_inline(line.name)} ({parts})"
+    yield ""
+
+
+def _moment(proposal: Proposal, step: BrewStep) -> Iterator[str]:
+    yield f"## {TITLES[step.when]}"
+    yield ""
+    for line in step_lines(proposal, step):
+        yield f"- [ ] {markdown_inline(line)}"
+        if line.startswith("measure"):
+            yield "  - pH read: ______ at ______ °C"
+    yield ""
+
+
+def _outcome(proposal: Proposal) -> Iterator[str]:
+    yield "## What comes of it"
+    yield ""
+    yield f"The mash aims at {markdown_inline(aim(proposal))}."
+    yield ""
+    yield "| | before | after | wanted |"
+    yield "|---|--:|--:|---|"
+    for row in level_rows(proposal):
+        yield f"| {row.name} | {row.before} | {row.after} | {row.wanted} |"
+    yield ""
+
+
+def _bullets(heading: str, texts: Sequence[str]) -> Iterator[str]:
+    if not texts:
+        return
+    yield f"## {heading}"
+    yield ""
+    for text in texts:
+        yield f"- {markdown_inline(text)}"
+    yield ""

@@ -1,0 +1,93 @@
+"""A dosing plan as one self-contained page: what to do, and the water before and after as pictures.
+
+The page loads and runs nothing; the content security policy in its head admits the style sheet by
+its hash.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from recipe_tools import __version__
+from recipe_tools.dosing.brew_steps import brew_steps, shopping_list
+from recipe_tools.reports.dose_words import (
+    TITLES,
+    LevelRow,
+    aim,
+    amount,
+    caution_lines,
+    level_rows,
+    step_lines,
+    title,
+    verdict,
+)
+from recipe_tools.reports.page import environment, part, policy
+from recipe_tools.reports.recipe_sheet import Sheet, sheet
+
+if TYPE_CHECKING:
+    from recipe_tools.dosing import Proposal
+
+
+@dataclass(frozen=True, slots=True)
+class PlanView:
+    """A plan as the page shows it. before, after: pictures of the brew day without and with it."""
+
+    anchor: str
+    title: str
+    verdict: str
+    listed: tuple[tuple[str, str], ...]
+    shopping: tuple[tuple[str, str, str], ...]
+    steps: tuple[tuple[str, tuple[str, ...]], ...]
+    aim: str
+    rows: tuple[LevelRow, ...]
+    before: Sheet
+    after: Sheet | None
+    cautions: tuple[str, ...]
+    asides: tuple[str, ...]
+
+
+def render(proposals: Sequence[Proposal], path: str) -> str:
+    """Return the page, to be written as UTF-8; ends with a line feed."""
+    style = part("report.css")
+    context = {
+        "version": __version__,
+        "style": style,
+        "policy": policy(style),
+        "path": path,
+        "plans": [_view(item, f"p{place}") for place, item in enumerate(proposals)],
+    }
+    page: str = environment().get_template("dose.html").render(context)
+    return page.rstrip("\n") + "\n"
+
+
+def _view(proposal: Proposal, anchor: str) -> PlanView:
+    listed = [("Why not", text) for text in proposal.reasons]
+    listed += [("Would help", text) for text in proposal.changes]
+    listed += [("To get", text) for text in proposal.missing]
+    return PlanView(
+        anchor=anchor,
+        title=title(proposal),
+        verdict=verdict(proposal),
+        listed=tuple(listed),
+        shopping=tuple(
+            (
+                amount(line.amount, line.unit),
+                line.name,
+                ", ".join(f"{amount(part, line.unit)} {stage}" for stage, part in line.parts),
+            )
+            for line in shopping_list(proposal)
+        ),
+        steps=tuple(
+            (TITLES[step.when], step_lines(proposal, step)) for step in brew_steps(proposal)
+        ),
+        aim=aim(proposal),
+        rows=tuple(level_rows(proposal)),
+        before=sheet(proposal.before, f"{anchor}b", pictures=True),
+        after=(
+            None if proposal.after is None else sheet(proposal.after, f"{anchor}a", pictures=True)
+        ),
+        cautions=caution_lines(proposal),
+        asides=(*proposal.remarks, *proposal.supposed),
+    )

@@ -1,0 +1,208 @@
+"""Sentences about a dosing plan that all its reports share."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass
+from typing import TYPE_CHECKING
+
+from recipe_tools.recipe import IONS
+
+if TYPE_CHECKING:
+    from recipe_tools.brewday import BrewDay
+    from recipe_tools.dosing import Proposal
+    from recipe_tools.dosing.brew_steps import Action, BrewStep
+
+TITLES: Mapping[str, str] = {
+    "evening_before": "The evening before",
+    "strike_water": "Strike water, as it heats",
+    "dough_in": "Dough-in",
+    "ten_minutes": "Ten minutes after dough-in",
+    "sparge_water": "Sparge water",
+    "kettle": "Kettle",
+}
+LAST_CAUTION = (
+    "Use food grade only. The label and data sheet of each product come first, and so do the rules "
+    "for food and drinking water where you live."
+)
+_ACIDIFIED_SPARGE = "pH 5.6 is meant"
+
+
+def amount(value: float, unit: str) -> str:
+    """Return an amount as scale or syringe shows it, with unit."""
+    if unit == "g" and 0 < value < 0.1:
+        return f"{value:.3f} g"
+    if unit == "g" and value >= 0.1 and round(value, 1) != round(value, 3):
+        return f"{value:.2f} g"
+    return f"{value:.1f} {unit}"
+
+
+def title(proposal: Proposal) -> str:
+    """Return the name of a recipe, with its style."""
+    recipe = proposal.recipe
+    name = recipe.name or f"recipe {recipe.index + 1}, without a name"
+    style = recipe.style
+    return name if style is None or not style.name else f"{name} - {style.name}"
+
+
+def verdict(proposal: Proposal) -> str:
+    """Return in one sentence what kind of plan this is."""
+    if proposal.planned is None:
+        return "No plan can be made"
+    if not proposal.feasible:
+        return "The nearest plan; it leaves something outside its range"
+    if not proposal.doses and proposal.dilution is None:
+        return "Nothing has to be added to meet ranges and mash pH"
+    return "This plan meets every range and brings the mash into its window"
+
+
+def aim(proposal: Proposal) -> str:
+    """Return what the mash pH aims at and who says so."""
+    origin = {"asked": "as asked for", "recipe": "as the recipe states", "default": "the default"}
+    return f"pH {proposal.target_ph:.2f}, {origin[proposal.target_from]}"
+
+
+def step_lines(proposal: Proposal, step: BrewStep) -> tuple[str, ...]:
+    """Return what is to be done at one moment, a sentence for each thing."""
+    return tuple(_sentence(proposal, step, action) for action in step.actions)
+
+
+def _sentence(proposal: Proposal, step: BrewStep, action: Action) -> str:
+    if action.what == "dechlorinate":
+        return _dechlorinate(proposal)
+    if action.what == "measure":
+        return _measure(proposal)
+    shown = amount(action.amount or 0.0, action.unit)
+    litres = f"{action.litres or 0.0:.1f} L"
+    if action.what == "blend":
+        return f"{shown} of pure water in place of as much tap water, {litres} in all"
+    if action.what == "malt":
+        return f"{shown} of acidulated malt in place of as much {action.name}"
+    if action.what == "acid_rest":
+        return f"only if the sample reads above the target: at most {shown} more of {action.name}"
+    if action.what == "soda":
+        return f"if it reads too low: {shown} of baking soda lift it by 0.1"
+    if action.what == "salt":
+        cold = " while it is cold" if action.name.startswith("Gypsum") else ""
+        return f"{shown} of {action.name}, stirred into {litres}{cold}"
+    if action.what == "base":
+        return f"{shown} of {action.name}, stirred into the mash"
+    if step.when == "sparge_water":
+        return f"{shown} of {action.name} into {litres}, stirred; {_ACIDIFIED_SPARGE}"
+    rest = any(p.stock.name == action.name and p.rest > 0 for p in proposal.portions)
+    part = "first, " if rest else ""
+    return f"{part}{shown} of {action.name} into the strike water, stirred, just before the grain"
+
+
+def _dechlorinate(proposal: Proposal) -> str:
+    sulfite = proposal.dechlorination
+    if sulfite is None:
+        return ""
+    what = "chloramine" if sulfite.chloramine else "chlorine"
+    against = f"against {sulfite.chlorine_mg_l:.1f} mg/L of {what} in {sulfite.litres:.1f} L"
+    if sulfite.direct:
+        return f"{amount(sulfite.grams, 'g')} of {sulfite.name} {against}; stir, wait a few minutes"
+    stock = (
+        f"one tablet ({sulfite.stock_g:g} g), crushed,"
+        if sulfite.tablet
+        else f"{sulfite.stock_g:.1f} g"
+    )
+    return (
+        f"{sulfite.solution_ml:.1f} mL of a solution of {stock} in 100 mL of water, which is "
+        f"{amount(sulfite.grams, 'g')} of {sulfite.name}, {against}; stir, wait a few minutes, "
+        "throw the rest of the solution away"
+    )
+
+
+def _measure(proposal: Proposal) -> str:
+    prediction = proposal.after.prediction if proposal.after is not None else None
+    if prediction is None:
+        return "measure the pH of a sample cooled to room temperature"
+    text = "measure the pH of a sample cooled to room temperature; predicted "
+    rest = [part for part in proposal.portions if part.rest > 0]
+    if rest:
+        text += f"{rest[0].ph_first:.2f} so far and {prediction.ph:.2f} with all of the acid"
+    else:
+        text += f"{prediction.ph:.2f}"
+    return f"{text} (95 % band {prediction.low:.2f} to {prediction.high:.2f})"
+
+
+@dataclass(frozen=True, slots=True)
+class LevelRow:
+    """A quantity before and after, with the range it is meant to lie in, all as shown."""
+
+    name: str
+    before: str
+    after: str
+    wanted: str
+
+
+def level_rows(proposal: Proposal) -> Iterator[LevelRow]:
+    """Yield the ions of all water and what else a plan moves, before and after."""
+    before, after = proposal.before, proposal.after
+    for ion in IONS:
+        first, then = _ion(before, ion), _ion(after, ion)
+        if first is None and then is None:
+            continue
+        yield LevelRow(f"{ion}, mg/L", _fixed(first, 0), _fixed(then, 0), _wanted(before, ion))
+    ratio = before.targets.sulfate_to_chloride if before.targets is not None else None
+    first, then = _ratio(before), _ratio(after)
+    if first is not None or then is not None:
+        yield LevelRow("sulfate to chloride", _fixed(first, 1), _fixed(then, 1), span(ratio, 1))
+    if before.prediction is not None or (after is not None and after.prediction is not None):
+        low, high = proposal.window
+        yield LevelRow("mash pH", _ph(before), _ph(after), f"{low:g} to {high:g}")
+    if before.sparge is not None and before.sparge.after_acid is not None:
+        yield LevelRow("pH of the sparge water", _sparge_ph(before), _sparge_ph(after), "")
+
+
+def _ion(day: BrewDay | None, ion: str) -> float | None:
+    liquor = None if day is None else day.total or day.mash
+    level = None if liquor is None else liquor.ions_mg_l.get(ion)
+    return None if level is None else level.best
+
+
+def _ratio(day: BrewDay | None) -> float | None:
+    liquor = None if day is None else day.total or day.mash
+    return None if liquor is None else liquor.sulfate_to_chloride
+
+
+def _ph(day: BrewDay | None) -> str:
+    return _fixed(None if day is None or day.prediction is None else day.prediction.ph, 2)
+
+
+def _sparge_ph(day: BrewDay | None) -> str:
+    sparge = None if day is None else day.sparge
+    return _fixed(None if sparge is None or sparge.after_acid is None else sparge.after_acid.ph, 1)
+
+
+def _wanted(day: BrewDay, ion: str) -> str:
+    exempt = day.family.exempt if day.family is not None else frozenset[str]()
+    if day.targets is None or ion in exempt or ion == "bicarbonate":
+        return ""
+    return span(day.targets.ranges.get(ion), 0)
+
+
+def span(ends: tuple[float | None, float | None] | None, digits: int) -> str:
+    """Return a range in words; empty where both ends are open."""
+    low, high = ends if ends is not None else (None, None)
+    if low is not None and high is not None:
+        return f"{low:.{digits}f} to {high:.{digits}f}"
+    if high is not None:
+        return f"up to {high:.{digits}f}"
+    return "" if low is None else f"from {low:.{digits}f}"
+
+
+def _fixed(value: float | None, digits: int) -> str:
+    return "-" if value is None else f"{round(value, digits) + 0.0:.{digits}f}"
+
+
+def caution_lines(proposal: Proposal) -> tuple[str, ...]:
+    """Return how to handle what is used, the codes of the label with it."""
+    lines = [
+        f"{item.name}"
+        + (f" ({item.signal_word}: {' '.join(item.codes)})" if item.signal_word else "")
+        + (f": {item.advice}" if item.advice else "")
+        for item in proposal.cautions
+    ]
+    return (*lines, LAST_CAUTION) if lines or proposal.doses else tuple(lines)
