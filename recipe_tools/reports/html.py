@@ -206,8 +206,17 @@ def _recipe(
         strip=_strip(prediction) if prediction and pictures else "",
         counts=tuple(counts[level] for level in SEVERITIES),
         findings=_views(findings, catalogue),
-        sheet=sheet(day, anchor, pictures=pictures) if day else None,
+        sheet=sheet(day, anchor, pictures=pictures, sides=_sides(findings)) if day else None,
     )
+
+
+def _sides(findings: Iterable[Finding]) -> Mapping[str, str]:
+    """Return on which side of what is wanted each ion lies that a rule has found."""
+    return {
+        item.values["ion"]: item.values["side"]
+        for item in findings
+        if item.rule.startswith("ions/") and "ion" in item.values and "side" in item.values
+    }
 
 
 def _strip(prediction: Prediction) -> str:

@@ -27,6 +27,8 @@ class IonRow:
     """One ion of a liquor in mg/L. target: range of the style family; limit: of safe brewing.
 
     low, value, high: None where nobody states the ion. An open end of a target is None.
+    side: ``above`` or ``below`` where a rule found the ion outside, else empty. instead: what is
+    said in place of a scale where there is neither range nor limit.
     """
 
     label: str
@@ -35,6 +37,8 @@ class IonRow:
     high: float | None = None
     target: tuple[float | None, float | None] | None = None
     limit: float | None = None
+    side: str = ""
+    instead: str = "no range"
 
 
 def ion_picture(name: str, title: str, rows: Sequence[IonRow]) -> str:
@@ -43,7 +47,7 @@ def ion_picture(name: str, title: str, rows: Sequence[IonRow]) -> str:
     body = [f'<text class="end faint" x="{x}" y="12">{head}</text>' for head, x in heads]
     body += [_ion_row(row, 36 + 24 * place) for place, row in enumerate(rows)]
     text = " ".join(_ion_words(row) for row in rows)
-    return svg(name, 24 * len(rows) + 22, title, text, body)
+    return _svg(name, 24 * len(rows) + 22, title, text, body)
 
 
 def _ion_row(row: IonRow, y: int) -> str:
@@ -51,11 +55,10 @@ def _ion_row(row: IonRow, y: int) -> str:
     if row.value is None:
         return f'{label}<text class="faint" x="{_ION_LEFT}" y="{y}">not stated</text>'
     figures = (f"{row.value:.0f}", _range_figures(row.target), _figure(row.limit))
-    outside = _outside(row)
     parts = [label]
     # A scale that ends where the value happens to lie would look like a verdict.
     if row.target is None and row.limit is None:
-        parts.append(f'<text class="faint" x="{_ION_LEFT}" y="{y}">no range</text>')
+        parts.append(f'<text class="faint" x="{_ION_LEFT}" y="{y}">{row.instead}</text>')
     else:
         parts += _ion_scale(row, row.value, y - 4)
     parts += [
@@ -63,21 +66,10 @@ def _ion_row(row: IonRow, y: int) -> str:
         for place, (text, x) in enumerate(zip(figures, _COLUMNS, strict=True))
         if text
     ]
-    if outside:
-        arrow = "↑" if outside == "above" else "↓"
+    if row.side:
+        arrow = "↑" if row.side == "above" else "↓"
         parts.append(f'<text class="outside" x="{_COLUMNS[0] + 3}" y="{y}">{arrow}</text>')
     return "".join(parts)
-
-
-def _outside(row: IonRow) -> str:
-    """Return on which side of its range, or of its limit, an ion lies; empty where on neither."""
-    low, high = row.target or (None, None)
-    ends = [end for end in (high, row.limit) if end is not None]
-    if row.value is None:
-        return ""
-    if ends and row.value > min(ends):
-        return "above"
-    return "below" if low is not None and row.value < low else ""
 
 
 def _ion_scale(row: IonRow, value: float, line: int) -> list[str]:
@@ -100,7 +92,7 @@ def _ion_scale(row: IonRow, value: float, line: int) -> list[str]:
     if row.low is not None and row.high is not None and row.high > row.low:
         ends = f"M{_number(at(row.low))} {line}H{_number(at(row.high))}"
         parts.append(f'<path class="band" d="{ends}"/>')
-    kind = "value outside" if _outside(row) else "value"
+    kind = "value outside" if row.side else "value"
     parts.append(f'<path class="{kind}" d="M{_number(at(value))} {line - 9}v18"/>')
     return parts
 
@@ -133,8 +125,8 @@ def _ion_words(row: IonRow) -> str:
         words += f", style family {_range_words(row.target)}"
     if row.limit is not None:
         words += f", limit {row.limit:.0f}"
-    if side := _outside(row):
-        words += f", {side} it"
+    if row.side:
+        words += f", {row.side} it"
     return f"{words}."
 
 
@@ -164,7 +156,7 @@ def ph_picture(name: str, title: str, ph: float, low: float, high: float) -> str
     parts.append(f'<path class="value" d="M{_number(at(ph))} 24v24"/>')
     parts.append(f'<text class="mid strong" x="{_number(at(ph))}" y="17">{_beyond(ph)}</text>')
     words = f"Predicted {ph:.2f}, 95 % band {low:.2f} to {high:.2f}; usual zone 5.2 to 5.6."
-    return svg(name, 88, title, words, parts)
+    return _svg(name, 88, title, words, parts)
 
 
 def _ph_scale(left: float, right: float) -> Callable[[float], float]:
@@ -235,7 +227,7 @@ def proton_picture(name: str, title: str, meq_kg: Mapping[str, float]) -> str:
         )
         parts.append(f'<text class="end" x="{_WIDTH}" y="{y}">{_signed(value)} mEq/kg</text>')
     words = "; ".join(f"{label} {_signed(value)}" for label, value in rows)
-    return svg(name, bottom + 4, title, f"In mEq per kg of grist: {words}.", parts)
+    return _svg(name, bottom + 4, title, f"In mEq per kg of grist: {words}.", parts)
 
 
 def _signed(value: float) -> str:
@@ -250,8 +242,7 @@ def _number(value: float) -> str:
     return f"{value:.1f}".removesuffix(".0")
 
 
-def svg(name: str, height: int, title: str, text: str, body: Sequence[str]) -> str:
-    """Return a picture of the usual width. name: prefix of its ids; text: its content in words."""
+def _svg(name: str, height: int, title: str, text: str, body: Sequence[str]) -> str:
     return (
         f'<svg role="img" viewBox="0 0 {_WIDTH} {height}" aria-labelledby="{name}t {name}d">'
         f'<title id="{name}t">{html_text(title)}</title><desc id="{name}d">{html_text(text)}</desc>'

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from recipe_tools.recipe import IONS
@@ -51,10 +52,16 @@ class Sheet:
     not_predictable: tuple[str, ...]
 
 
-def sheet(day: BrewDay, name: str, *, pictures: bool) -> Sheet:
-    """Return the sheet of a brew day. name: prefix of the ids within its pictures."""
+NO_SIDES: Mapping[str, str] = MappingProxyType({})
+
+
+def sheet(day: BrewDay, name: str, *, pictures: bool, sides: Mapping[str, str] = NO_SIDES) -> Sheet:
+    """Return the sheet of a brew day. name: prefix of the ids within its pictures.
+
+    sides: ``above`` or ``below`` by ion, for those a rule found outside.
+    """
     liquors = [item for item in (day.mash, day.sparge, day.total) if item is not None]
-    ions_svg, caption = _ions(day, name) if pictures else ("", "")
+    ions_svg, caption = _ions(day, name, sides) if pictures else ("", "")
     prediction = day.prediction
     ph_svg = protons_svg = ph_words = ""
     drivers: tuple[str, ...] = ()
@@ -146,14 +153,16 @@ def _amount(dose: Dose) -> str:
     return "not stated"
 
 
-def _ions(day: BrewDay, name: str) -> tuple[str, str]:
+def _ions(day: BrewDay, name: str, sides: Mapping[str, str]) -> tuple[str, str]:
     """Return the picture of the ions and what it shows, or nothing where the water is unknown."""
     liquor = day.total or day.mash
     if liquor is None or not liquor.ions_mg_l:
         return "", ""
     ranges = day.targets.ranges if day.targets else {}
     exempt = day.family.exempt if day.family else frozenset()
-    rows = [_ion_row(ion, liquor.ions_mg_l.get(ion), ranges, exempt) for ion in IONS]
+    rows = [
+        _ion_row(ion, liquor.ions_mg_l.get(ion), ranges, exempt, sides.get(ion, "")) for ion in IONS
+    ]
     caption = "Ions in all water" if liquor.stage == "total" else "Ions in the mash water"
     if ranges and day.family is not None:
         caption += f", with the ranges for {day.family.family.replace('_', ' ')}"
@@ -165,12 +174,17 @@ def _ion_row(
     level: Estimate | None,
     ranges: Mapping[str, tuple[float | None, float | None]],
     exempt: frozenset[str],
+    side: str,
 ) -> IonRow:
     from recipe_tools.reference import ion_range
 
     label = ion.capitalize()
     if level is None:
         return IonRow(label, None)
+    if ion == "bicarbonate":
+        # What it does depends on acid, malt and calcium; the rules look at the pH it leads to.
+        instead = "judged by the mash pH"
+        return IonRow(label, level.best, level.low, level.high, instead=instead)
     try:
         safe = ion_range(ion)
         limit = safe.high if safe.warn_above is None else safe.warn_above
@@ -179,4 +193,4 @@ def _ion_row(
     if ion in exempt:
         limit = None
     target = None if ion in exempt else ranges.get(ion)
-    return IonRow(label, level.best, level.low, level.high, target, limit)
+    return IonRow(label, level.best, level.low, level.high, target, limit, side)

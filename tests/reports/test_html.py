@@ -15,7 +15,7 @@ from typing import Any
 import pytest
 from lxml import html as parser
 
-from recipe_tools.findings import Severity
+from recipe_tools.findings import Finding, Severity
 from recipe_tools.recipe import Recipe
 from recipe_tools.reference import family_targets
 from recipe_tools.reports import html
@@ -30,6 +30,7 @@ from tests.reports.sample_run import (
     PREDICTION,
     brew_day,
     checked,
+    finding,
     hostile_run,
     liquor,
     many_recipes,
@@ -263,27 +264,27 @@ def test_an_ion_stands_where_its_scale_puts_it() -> None:
 
 
 @pytest.mark.parametrize(
-    ("value", "arrow", "words"),
-    [
-        (59.0, "↓", ", below it."),
-        (60.0, "", "limit 200."),
-        (180.0, "", "limit 200."),
-        (181.0, "↑", ", above it."),
-        (201.0, "↑", ", above it."),
-    ],
+    ("side", "arrow", "words"),
+    [("below", "↓", ", below it."), ("", "", "limit 200."), ("above", "↑", ", above it.")],
 )
-def test_an_ion_outside_its_range_is_marked_by_an_arrow_and_in_words(
-    value: float, arrow: str, words: str
+def test_an_ion_found_outside_is_marked_by_an_arrow_and_in_words(
+    side: str, arrow: str, words: str
 ) -> None:
-    row = IonRow("Calcium", value, value, value, (60.0, 180.0), 200.0)
+    row = IonRow("Calcium", 100.0, 90.0, 110.0, (60.0, 180.0), 200.0, side)
     picture = parser.fragment_fromstring(ion_picture("a", "title", [row]))
     assert "".join(picture.xpath("./text[@class='outside']/text()")) == arrow
+    assert len(picture.xpath("./path[@class='value outside']")) == bool(side)
     assert picture.find("desc").text.endswith(words)
 
 
-def test_an_ion_above_its_limit_is_marked_where_no_range_is_known() -> None:
-    row = IonRow("Potassium", 51.0, 51.0, 51.0, None, 50.0)
-    assert "↑" in ion_picture("a", "title", [row])
+def test_arrows_stand_for_findings_and_for_nothing_else() -> None:
+    def arrows(*findings: Finding) -> int:
+        file = CheckedFile("a.xml", "beerxml", "checked", (checked(0, "Bitter"),), findings)
+        return len(parsed(Run((file,))).xpath("//figure//svg/text[@class='outside']"))
+
+    assert arrows() == 0
+    values = {"ion": "sulfate", "side": "above"}
+    assert arrows(finding("ions/sulfate-high", "Much sulfate.", "a.xml", values=values)) == 1
 
 
 def test_the_overview_has_the_worst_recipe_first_and_advice_stands_once_in_a_list() -> None:
