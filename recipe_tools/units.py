@@ -177,19 +177,23 @@ _MEANT: Mapping[str, Mapping[str, str]] = {kind: _meant(rows) for kind, rows in 
 
 
 _GRAVITY_POINTS = (900.0, 1300.0)
-_GRAVITY_PERCENT = (1.3, 45.0)
+_POINTS_ABOVE_ONE = 150.0
+_GRAVITY_PERCENT = (1.3, 32.0)
+"""The strongest worts are at 32 degrees Plato, 1.14; a larger number counts thousandths above 1."""
 
 
 def gravity_meant(value: float) -> tuple[float, str] | None:
     """Return (specific gravity, "points" or "plato") for a number that cannot be one itself.
 
-    None where the number is a plausible specific gravity, or where it fits neither reading: wort
-    is at most about 1.2, so 1038 is read as points and 11.6 as degrees Plato.
+    None where the number is a plausible specific gravity, or where it fits no reading: 1038 and 46
+    are read as points (1.038, 1.046) and 11.6 as degrees Plato.
     """
     if _GRAVITY_POINTS[0] <= value <= _GRAVITY_POINTS[1]:
         return value / 1000.0, "points"
     if _GRAVITY_PERCENT[0] < value <= _GRAVITY_PERCENT[1]:
         return specific_gravity(value, "plato"), "plato"
+    if _GRAVITY_PERCENT[1] < value <= _POINTS_ABOVE_ONE:
+        return 1.0 + value / 1000.0, "points"
     return None
 
 

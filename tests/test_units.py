@@ -200,7 +200,15 @@ def test_words_that_could_mean_two_things_are_left(kind: str, word: str) -> None
 
 @pytest.mark.parametrize(
     ("value", "read"),
-    [(1038.0, (1.038, "points")), (1.05, None), (0.99, None), (0.0, None), (500.0, None)],
+    [
+        (1038.0, (1.038, "points")),
+        (46.0, (1.046, "points")),
+        (112.0, (1.112, "points")),
+        (1.05, None),
+        (0.99, None),
+        (0.0, None),
+        (500.0, None),
+    ],
 )
 def test_gravity_in_points(value: float, read: tuple[float, str] | None) -> None:
     assert gravity_meant(value) == read
