@@ -76,11 +76,7 @@ def note_unlisted(
     listed = ", ".join(short(name) for name in shown[:_SHOWN_MEMBERS])
     if len(shown) > _SHOWN_MEMBERS:
         listed += f" and {len(shown) - _SHOWN_MEMBERS} more"
-    unread = (
-        "They were not read."
-        if not used
-        else "They were not read, except " + (", ".join(sorted(used)) + ".")
-    )
+    unread = _unread(used, counts)
     notices.add(
         "standard/unlisted-member",
         (),
@@ -93,6 +89,14 @@ def note_unlisted(
         members=sum(counts.values()),
         value=",".join(sorted(counts)),
     )
+
+
+def _unread(used: set[str], counts: Mapping[str, int]) -> str:
+    if not used:
+        return "They were not read."
+    if used == set(counts):
+        return "They were read all the same."
+    return f"They were not read, except {', '.join(sorted(used))}."
 
 
 def _note_unreadable(
