@@ -10,18 +10,21 @@ from dataclasses import dataclass
 from typing import Final
 
 NUMBER: Final = re.compile(
-    r"[ \t\r\n]*[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]+)?[ \t\r\n]*"
+    r"[ \t\r\n]*[+-]?(?:[0-9]++(?:\.[0-9]*+)?|\.[0-9]++)(?:[eE][+-]?[0-9]++)?[ \t\r\n]*"
 )
 """A plain number with a decimal point, perhaps an exponent and blanks around it (`fullmatch`)."""
 
-INTEGER: Final = re.compile(r"[ \t\r\n]*[+-]?[0-9]+[ \t\r\n]*")
+INTEGER: Final = re.compile(r"[ \t\r\n]*[+-]?[0-9]++[ \t\r\n]*")
 
-_COMMA = re.compile(r"[+-]?[0-9]*,[0-9]+")
+# Digits are never given back (``++``): a field of a hundred thousand digits and a letter behind them
+# would be tried at every split otherwise, which takes minutes.
+_COMMA = re.compile(r"[+-]?[0-9]*+,[0-9]++")
 _WITH_UNIT = re.compile(
-    r"([+-]?(?:[0-9]+[.,]?[0-9]*|[.,][0-9]+)(?:[eE][+-]?[0-9]+)?)\s*([^\W\d_°%µμ][^0-9,;]*|[°%µμ][^0-9,;]*)"
+    r"([+-]?(?:[0-9]++(?:[.,][0-9]*+)?|[.,][0-9]++)(?:[eE][+-]?[0-9]++)?)"
+    r"\s*+([^\W\d_°%µμ][^0-9,;]*|[°%µμ][^0-9,;]*)"
 )
 _NOT_FINITE = re.compile(
-    r"[+-]?(?:nan(?:\([^)]*\))?|inf(?:inity)?|∞|1\.#(?:inf|ind|qnan)0*)(?![a-z])\s*[^\d]*", re.I
+    r"[+-]?(?:nan(?:\([^)]*\))?|inf(?:inity)?|∞|1\.#(?:inf|ind|qnan)0*)(?![a-z])[^\d]*", re.I
 )
 
 
