@@ -55,8 +55,10 @@ def flag(value: Any) -> bool:
 
 def text(value: Any) -> str:
     """Read a text that is not empty."""
-    if not isinstance(value, str) or not value.strip():
+    if not isinstance(value, str):
         raise WrongValueError("is not a text")
+    if not value.strip():
+        raise WrongValueError("is empty")
     if len(value) > MAX_TEXT:
         raise WrongValueError(f"is longer than {MAX_TEXT} characters")
     return value.strip()
@@ -154,7 +156,8 @@ def agent(value: Any) -> Mapping[str, Any]:
     match = recognise_agent(written)
     if match is None:
         nearest = ", ".join(nearest_agents(written[:80]))
-        raise WrongValueError(f"is not a salt or acid that is known; near to it are {nearest}")
+        hint = f"; near to it are {nearest}" if nearest else ""
+        raise WrongValueError(f"is not a salt or acid that is known{hint}")
     settled = {
         "agent": match.agent_id,
         "name": written,

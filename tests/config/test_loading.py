@@ -265,7 +265,7 @@ def test_options_can_be_handed_to_another_process(repository: Path) -> None:
             "[[suppress]]\nrule = 'ions/calcium-low'",
             "suppress[0] has no reason, which is mandatory",
         ),
-        ("[[suppress]]\nrule = 'ions'\nreason = '  '", "suppress[0].reason is not a text"),
+        ("[[suppress]]\nrule = 'ions'\nreason = '  '", "suppress[0].reason is empty"),
         ("[[suppress]]\nrule = 'iron'\nreason = 'x'", "suppress[0].rule: iron is no rule"),
         ("[[suppress]]\nrule = 'ions'\nreason = 'x'\nuntil = 'soon'", "is not a date such as"),
         ("[[suppress]]\nrule = 'ions'\nreason = 'x'\nrecipe = -1", "is not a place from 0 on"),
