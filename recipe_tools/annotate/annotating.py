@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 from typing import TYPE_CHECKING, Final, Literal
 
@@ -32,14 +32,14 @@ class Annotated:
     """What became of a file.
 
     status: ``refused`` where nothing may be written; problem then says why (line: where).
-    data: the new bytes, those of the file itself unless annotated. recipes: how many it holds.
+    data: the new bytes, those of the file itself unless annotated. recipes: their symbolic paths.
     repairs: labels of the repairs that are in the new bytes.
     """
 
     status: Status
     data: bytes
     format: FormatName | None = None
-    recipes: int = 0
+    recipes: tuple[str, ...] = ()
     repairs: tuple[str, ...] = ()
     problem: str = ""
     line: int | None = None
@@ -76,7 +76,7 @@ def annotate_bytes(
     except EditError as error:
         return _refused(data, found, str(error), error.line)
     status: Status = "unchanged" if new == data else "annotated"
-    return Annotated(status, new, found.format, len(found.recipes), repairs)
+    return Annotated(status, new, found.format, _paths(found), repairs)
 
 
 def _edited(
@@ -115,7 +115,7 @@ def without_blocks(data: bytes, format_name: FormatName, recipes: Sequence[Recip
     document = open_document(data, format_name)
     if not _may_hold_block(document.text):
         return data
-    notes = _notes(document)
+    notes = _notes(document, [recipe.origin.path for recipe in recipes])
     edits: list[Edit] = []
     for recipe in recipes:
         try:
@@ -135,7 +135,7 @@ def without_blocks(data: bytes, format_name: FormatName, recipes: Sequence[Recip
 def with_blocks(data: bytes, format_name: FormatName, blocks: Mapping[str, Sequence[str]]) -> bytes:
     """Return the file with a block in each recipe, given by symbolic path. Raises EditError."""
     document = open_document(data, format_name)
-    notes = _notes(document)
+    notes = _notes(document, blocks)
     return document.edited([notes.put(path, block) for path, block in blocks.items()])
 
 
@@ -144,8 +144,8 @@ def _may_hold_block(text: str) -> bool:
     return any(sign in text for sign in ("recipe-tools", "&#", "\\u"))
 
 
-def _notes(document: Document) -> XmlNotes | JsonNotes:
-    return XmlNotes(document) if document.format == "beerxml" else JsonNotes(document)
+def _notes(document: Document, paths: Collection[str]) -> XmlNotes | JsonNotes:
+    return XmlNotes(document, paths) if document.format == "beerxml" else JsonNotes(document)
 
 
 def _compare(data: bytes, path: str, options: Options, before: ReadResult, what: str) -> ReadResult:
@@ -169,6 +169,10 @@ def _same(old: Recipe, new: Recipe) -> bool:
     return kept and replace(old, notes="") == replace(new, notes="")
 
 
+def _paths(found: ReadResult) -> tuple[str, ...]:
+    return tuple(recipe.origin.path for recipe in found.recipes)
+
+
 def _why_not(found: ReadResult) -> tuple[str, int | None]:
     """Say what keeps a file from being annotated, and on which line."""
     rules = catalogue()
@@ -179,4 +183,4 @@ def _why_not(found: ReadResult) -> tuple[str, int | None]:
 
 
 def _refused(data: bytes, found: ReadResult, problem: str, line: int | None = None) -> Annotated:
-    return Annotated("refused", data, found.format, len(found.recipes), (), problem, line)
+    return Annotated("refused", data, found.format, _paths(found), (), problem, line)

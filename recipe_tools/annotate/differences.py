@@ -3,47 +3,110 @@
 from __future__ import annotations
 
 import difflib
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from typing import Final
 
 from recipe_tools.editing.document import lines_of, open_document
+from recipe_tools.formats.positions import locate
 from recipe_tools.recipe import FormatName
 from recipe_tools.reports.terminal import visible
 
-_CONTEXT = 3
-_NO_END = "\\ No newline at end of file"
+_CONTEXT: Final = 3
+_NO_END: Final = "\\ No newline at end of file"
+
+_Change = tuple[int, int, int, int]
+"""Lines replaced and the lines in their place: from, to (exclusive) in the old and in the new."""
 
 
-def unified(old: bytes, new: bytes, format_name: FormatName, path: str) -> str:
+def unified(
+    old: bytes, new: bytes, format_name: FormatName, path: str, pointers: Sequence[str]
+) -> str:
     """Return the unified diff of two states of a file; empty where they are equal.
 
-    Control characters are shown as escapes, so that the text may go to a terminal.
+    pointers: symbolic paths of its recipes, which are compared one by one, so that a file of a
+    thousand recipes takes a thousand times as long as one. Control characters are shown as escapes;
+    the text may go to a terminal.
     """
     if old == new:
         return ""
     before, after = (_lines(data, format_name) for data in (old, new))
-    # Only what lies between the first and the last change has to be compared line by line.
-    head = _shared(before, after)
-    tail = _shared(before[head:][::-1], after[head:][::-1])
-    start = max(0, head - _CONTEXT)
-    stop = max(0, tail - _CONTEXT)
-    hunks = difflib.SequenceMatcher(
-        None,
-        before[start : len(before) - stop],
-        after[start : len(after) - stop],
-        autojunk=False,
-    ).get_grouped_opcodes(_CONTEXT)
+    starts = [(0, 0), *_starts(old, new, format_name, pointers), (len(before), len(after))]
+    changes: list[_Change] = []
+    for (old_from, new_from), (old_to, new_to) in pairwise(starts):
+        changes += _changes(before, after, old_from, old_to, new_from, new_to)
     shown = [f"--- a/{visible(path)}", f"+++ b/{visible(path)}"]
-    for group in hunks:
-        first, last = group[0], group[-1]
-        old_range = _range(start + first[1], start + last[2])
-        new_range = _range(start + first[3], start + last[4])
-        shown.append(f"@@ -{old_range} +{new_range} @@")
-        for kind, old_from, old_to, new_from, new_to in group:
-            if kind == "equal":
-                shown += _side(" ", before[start + old_from : start + old_to])
-            else:
-                shown += _side("-", before[start + old_from : start + old_to])
-                shown += _side("+", after[start + new_from : start + new_to])
+    for hunk in _hunks(changes):
+        shown += _shown(hunk, before, after)
     return "\n".join(shown) + "\n"
+
+
+def _starts(
+    old: bytes, new: bytes, format_name: FormatName, pointers: Sequence[str]
+) -> Iterator[tuple[int, int]]:
+    """Yield the lines on which recipes start in both states, where each has a line of its own."""
+    old_places, new_places = (locate(data, format_name, pointers) for data in (old, new))
+    last_old = last_new = 0
+    for pointer in pointers:
+        if pointer not in old_places or pointer not in new_places:
+            continue
+        old_line, new_line = old_places[pointer].line - 1, new_places[pointer].line - 1
+        if old_line > last_old and new_line > last_new:
+            yield old_line, new_line
+            last_old, last_new = old_line, new_line
+
+
+def _changes(
+    before: Sequence[str],
+    after: Sequence[str],
+    old_from: int,
+    old_to: int,
+    new_from: int,
+    new_to: int,
+) -> Iterator[_Change]:
+    while old_from < old_to and new_from < new_to and before[old_from] == after[new_from]:
+        old_from, new_from = old_from + 1, new_from + 1
+    while old_from < old_to and new_from < new_to and before[old_to - 1] == after[new_to - 1]:
+        old_to, new_to = old_to - 1, new_to - 1
+    matcher = difflib.SequenceMatcher(
+        None, before[old_from:old_to], after[new_from:new_to], autojunk=False
+    )
+    for kind, old_start, old_end, new_start, new_end in matcher.get_opcodes():
+        if kind != "equal":
+            yield (
+                old_from + old_start,
+                old_from + old_end,
+                new_from + new_start,
+                new_from + new_end,
+            )
+
+
+def _hunks(changes: Sequence[_Change]) -> Iterator[list[_Change]]:
+    """Yield changes together whose surroundings would overlap."""
+    hunk: list[_Change] = []
+    for change in changes:
+        if hunk and change[0] - hunk[-1][1] > 2 * _CONTEXT:
+            yield hunk
+            hunk = []
+        hunk.append(change)
+    if hunk:
+        yield hunk
+
+
+def _shown(hunk: Sequence[_Change], before: Sequence[str], after: Sequence[str]) -> list[str]:
+    first, last = hunk[0], hunk[-1]
+    lead = min(_CONTEXT, first[0])
+    tail = min(_CONTEXT, len(before) - last[1])
+    old_range = _range(first[0] - lead, last[1] + tail)
+    new_range = _range(first[2] - lead, last[3] + tail)
+    shown = [f"@@ -{old_range} +{new_range} @@"]
+    done = first[0] - lead
+    for old_from, old_to, new_from, new_to in hunk:
+        shown += _side(" ", before[done:old_from])
+        shown += _side("-", before[old_from:old_to])
+        shown += _side("+", after[new_from:new_to])
+        done = old_to
+    return shown + _side(" ", before[done : done + tail])
 
 
 def _lines(data: bytes, format_name: FormatName) -> list[str]:
@@ -56,22 +119,13 @@ def _lines(data: bytes, format_name: FormatName) -> list[str]:
     return lines
 
 
-def _side(sign: str, lines: list[str]) -> list[str]:
+def _side(sign: str, lines: Sequence[str]) -> list[str]:
     shown = []
     for line in lines:
         shown.append(sign + visible(line.removesuffix("\0")))
         if line.endswith("\0"):
             shown.append(_NO_END)
     return shown
-
-
-def _shared(one: list[str], other: list[str]) -> int:
-    count = 0
-    for first, second in zip(one, other, strict=False):
-        if first != second:
-            break
-        count += 1
-    return count
 
 
 def _range(start: int, stop: int) -> str:

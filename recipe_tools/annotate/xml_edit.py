@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Final
 
 from recipe_tools.annotate.notes import NotesText, xml_notes
@@ -25,11 +25,12 @@ _ESCAPES: Final = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 
 
 class XmlNotes:
-    """The notes of all recipes of one document."""
+    """The notes of the recipes of one document, given by symbolic path."""
 
-    def __init__(self, document: Document) -> None:
+    def __init__(self, document: Document, paths: Collection[str]) -> None:
         self._document = document
-        self._top = elements(document.text)
+        deepest = max((path.count("/") for path in paths), default=0)
+        self._top = elements(document.text, deepest + 1)
 
     def put(self, path: str, lines: Sequence[str]) -> Edit:
         """Return the edit that writes a block into the recipe at a symbolic path.

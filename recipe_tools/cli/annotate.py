@@ -146,7 +146,7 @@ def _delivered(
     outcome = Outcome(
         target.shown,
         result.status,
-        result.recipes,
+        len(result.recipes),
         result.repairs,
         result.problem,
         result.line,
@@ -154,7 +154,7 @@ def _delivered(
     if result.status in ("refused", "skipped"):
         return outcome
     if task.diff and result.format is not None:
-        difference = unified(data, result.data, result.format, target.shown)
+        difference = unified(data, result.data, result.format, target.shown, result.recipes)
         outcome = replace(outcome, diff=difference)
     try:
         return replace(outcome, output=_written(target, data, result, task, current))

@@ -13,6 +13,7 @@ _TAG = re.compile(
     r"|!--.*?(?:-->|\Z)|!\[CDATA\[.*?(?:\]\]>|\Z)|\?.*?(?:\?>|\Z))",
     re.S,
 )
+_DEEPEST = 1_000_000
 _SEGMENT = re.compile(r"([^\[]+)(?:\[([0-9]+)\])?")
 
 
@@ -49,20 +50,29 @@ class Element:
         return found[0] if found else None
 
 
-def elements(text: str) -> Element:
-    """Return an element without name around everything in a text whose tags are nested rightly."""
+def elements(text: str, depth: int = _DEEPEST) -> Element:
+    """Return an element without name around everything in a text whose tags are nested rightly.
+
+    depth: of the innermost elements that are wanted; 1 is the root element.
+    """
     names: dict[str, str] = {}
     top = Element("", "", 0, 0, len(text), len(text))
     stack = [top]
+    deeper = 0
     for match in _TAG.finditer(text):
         written = match[2]
         if written is None:
             continue
         start, end = match.span()
         if match[1]:
-            if len(stack) > 1:
+            if deeper:
+                deeper -= 1
+            elif len(stack) > 1:
                 done = stack.pop()
                 done.close_start, done.end = start, end
+            continue
+        if len(stack) > depth:
+            deeper += text[end - 2] != "/"
             continue
         name = names.get(written)
         if name is None:

@@ -40,11 +40,12 @@ def test_patch_makes_the_same_file_of_it(
     tmp_path: Path, name: str, data: bytes, format_name: FormatName
 ) -> None:
     # The program patch (POSIX.1-2017) reads the unified format as the outside check.
-    new = annotate_bytes(data, name, Options(), FileRequest()).data
+    result = annotate_bytes(data, name, Options(), FileRequest())
+    new = result.data
     assert new != data
     (tmp_path / name).write_bytes(data)
     for old_state, new_state in ((data, new), (new, data)):
-        difference = unified(old_state, new_state, format_name, name)
+        difference = unified(old_state, new_state, format_name, name, result.recipes)
         subprocess.run(
             ["patch", "-p1", "--fuzz=0", "--silent"],
             input=difference.encode(),
@@ -56,13 +57,13 @@ def test_patch_makes_the_same_file_of_it(
 
 
 def test_equal_files_differ_in_nothing() -> None:
-    assert unified(SINGLE, SINGLE, "beerjson", "one.json") == ""
+    assert unified(SINGLE, SINGLE, "beerjson", "one.json", ()) == ""
 
 
 def test_what_could_move_a_terminal_is_shown_as_an_escape() -> None:
     old = xml_file().replace(b"Millrace", "Mill\u202erace".encode())
     new = annotate_bytes(old, "one.xml", Options(), FileRequest()).data
-    shown = unified(b"<RECIPES/>", new, "beerxml", "a\x1b[2J.xml")
+    shown = unified(b"<RECIPES/>", new, "beerxml", "a\x1b[2J.xml", ())
     assert "\u202e" not in shown
     assert "\x1b" not in shown
     assert "Mill\\u202erace" in shown
