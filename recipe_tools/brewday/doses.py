@@ -23,11 +23,15 @@ from recipe_tools.reference import (
 ROOM_PH = 5.4
 """pH at which the protons of an acid are counted for `Dose.acid_meq`."""
 
-SLIP_G_L = 20.0
-"""More grams or millilitres per litre than this are a slip of a thousand (derived_default).
+SLIP_SOLID_G_L = 5.0
+SLIP_SOLUTION_ML_L = 20.0
+"""More grams of a solid or millilitres of a solution per litre are a slip of a thousand.
 
-The largest doses in use are near 1 g/L (a litre of gypsum-rich water) and 5 mL/L (dilute acids).
+derived_default: no more than 2.4 g/L of gypsum dissolve and saltier beers hold 1.5 g/L of salt; of
+a 10 % acid 5 mL/L take away the alkalinity of very hard water.
 """
+_DOSED_IN_LITRES_PERCENT = 3.0
+"""Soured wort and lime water are so weak that brewers add them by the litre."""
 
 _FOOD_KINDS = frozenset({"spice", "herb", "flavor", "wood", "fining"})
 _UNMISTAKABLE = frozenset({"salt", "acid", "sulfite", "antioxidant"})
@@ -53,7 +57,7 @@ def dose(
         if addition.kind != "water agent":
             return None
         return Dose(addition, None, (), stage, "unknown", pointer=addition.origin.path)
-    chosen = _choose(match, addition, options)
+    chosen = _choose(match, options)
     if chosen.agent.kind == "sulfite" and stage in ("mash", "sparge", "unknown"):
         stage = "source"
     if stage == "unknown":
@@ -110,7 +114,7 @@ class _Choice:
         self.shelf = shelf
 
 
-def _choose(match: AgentMatch, addition: Addition, options: Options) -> _Choice:
+def _choose(match: AgentMatch, options: Options) -> _Choice:
     candidates = match.candidates or (match.agent_id,)
     named = agent(match.agent_id)
     shelf: ShelfItem | None = None
@@ -123,7 +127,6 @@ def _choose(match: AgentMatch, addition: Addition, options: Options) -> _Choice:
     if shelf is not None and len(candidates) > 1:
         candidates = (shelf.agent,)
         named = agent(shelf.agent)
-    del addition
     return _Choice(named, candidates, shelf)
 
 
@@ -155,7 +158,7 @@ class _Measuring:
     def dose(self) -> Dose:
         form = self._form()
         grams, millilitres = self._amount(form)
-        grams, millilitres = self._without_slip(grams, millilitres)
+        grams, millilitres = self._without_slip(grams, millilitres, form)
         if form == "unknown":
             form = "solution" if millilitres is not None else "solid"
         strength = self._strength(form)
@@ -222,7 +225,7 @@ class _Measuring:
         if addition.amount is None:
             self.doubts.append("amount-missing")
             return None, None
-        if form in ("solid",):
+        if form == "solid":
             # BeerXML without the flag: by the standard litres, which no solid is dosed in.
             self.doubts.append("mass-flag")
             return exactly(addition.amount * 1000.0), None
@@ -255,14 +258,20 @@ class _Measuring:
         self.doubts.append("amount-missing")
         return None
 
+    def _is_dosed_in_grams(self) -> bool:
+        weak = self.agent.default_strength_percent <= _DOSED_IN_LITRES_PERCENT
+        bulky = self.agent.kind in ("sorbent", "malt", "water")
+        return not bulky and not (weak and self.agent.form == "solution")
+
     def _without_slip(
-        self, grams: Estimate | None, millilitres: Estimate | None
+        self, grams: Estimate | None, millilitres: Estimate | None, form: Form
     ) -> tuple[Estimate | None, Estimate | None]:
         amount = grams or millilitres
         litres = self.litres
-        if amount is None or not litres or litres <= 0 or self.agent.kind == "sorbent":
+        if amount is None or not litres or litres <= 0 or not self._is_dosed_in_grams():
             return grams, millilitres
-        if amount.best / litres <= SLIP_G_L or self.stage in ("fermenter", "package"):
+        most = SLIP_SOLID_G_L if form == "solid" else SLIP_SOLUTION_ML_L
+        if amount.best / litres <= most or self.stage in ("fermenter", "package"):
             return grams, millilitres
         self.doubts.append("unit-slip")
         if grams is not None:

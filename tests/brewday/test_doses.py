@@ -132,3 +132,35 @@ def test_salt_of_a_gose_counts_although_it_is_called_a_spice() -> None:
     found = understood(Addition("Sea salt", "spice", "boil", mass_g=20.0))
     # 22.990 / 58.440 of sodium chloride is sodium
     assert found.ions_mg["sodium"].best == pytest.approx(20_000 * 0.39340, rel=1e-3)
+
+
+@pytest.mark.parametrize(
+    ("name", "kilograms"), [("Gypsum", 0.1), ("Table salt", 0.5), ("Epsom salt", 4.0)]
+)
+def test_more_of_a_salt_than_ever_dissolves_is_counted_as_grams(
+    name: str, kilograms: float
+) -> None:
+    # 15 L hold at most 15 x 2.4 g = 36 g of gypsum; saltier beers have 15 x 1.5 g = 23 g of salt
+    found = understood(Addition(name, "water agent", "mash", mass_g=1000 * kilograms, amount=1))
+    assert "unit-slip" in found.doubts
+    assert found.grams is not None
+    assert found.grams.best == pytest.approx(kilograms)
+
+
+@pytest.mark.parametrize(
+    ("name", "millilitres"),
+    [("Sauergut", 1000.0), ("Lime water", 4000.0), ("Phosphoric acid 10 %", 75.0)],
+)
+def test_what_is_dosed_by_the_litre_is_no_slip(name: str, millilitres: float) -> None:
+    # soured wort makes up 3 to 8 % of a mash (common practice, from memory); 5 mL/L of a dilute
+    # acid take 5.4 mEq/L of alkalinity away
+    addition = Addition(name, "water agent", "mash", volume_ml=millilitres, amount=1, unit="ml")
+    found = understood(addition)
+    assert "unit-slip" not in found.doubts
+    assert found.millilitres is not None
+    assert found.millilitres.best == millilitres
+
+
+def test_acidulated_malt_among_the_additions_is_weighed_like_malt() -> None:
+    found = understood(salt("Acidulated malt", 250.0))
+    assert "unit-slip" not in found.doubts
