@@ -14,10 +14,11 @@ def _sub(pattern: str, new: str) -> Edit:
     """Return an edit that replaces the first match; it has to be there."""
 
     def edit(data: bytes) -> bytes:
-        text, count = re.subn(pattern, new, data.decode(), count=1, flags=re.DOTALL)
+        before = data.decode("utf-8", "surrogateescape")
+        text, count = re.subn(pattern, new, before, count=1, flags=re.DOTALL)
         if not count:
             raise ValueError(f"nothing to change: {pattern}")
-        return text.encode()
+        return text.encode("utf-8", "surrogateescape")
 
     return edit
 
