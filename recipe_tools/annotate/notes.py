@@ -1,19 +1,21 @@
-"""The text of notes, character by character with its place in the file, and the block in it."""
+"""The text of notes with its places in the file, so that a part of it can be cut out there."""
 
 from __future__ import annotations
 
 import re
+from bisect import bisect_right
 from dataclasses import dataclass, field
 from typing import Final
 
+from recipe_tools.formats.xml_markup import ATTRIBUTES, NAME
 from recipe_tools.own_block import OwnBlock
 
 _XML_TOKEN = re.compile(
-    r"""
+    rf"""
     (?P<open><!\[CDATA\[)
   | (?P<aside><!--.*?-->|<\?.*?\?>)
-  | (?P<tag><(?P<end>/)?(?:[^"'<>]|"[^"]*"|'[^']*')*>)
-  | (?P<code>&\#(?:[0-9]{1,8}|[xX][0-9A-Fa-f]{1,8});)
+  | (?P<tag><(?P<end>/)?{NAME}{ATTRIBUTES}>)
+  | (?P<code>&\#(?:[0-9]{{1,8}}|[xX][0-9A-Fa-f]{{1,8}});)
   | (?P<named>&(?:amp|lt|gt|quot|apos);)
   | (?P<newline>\r\n|\r)
     """,
@@ -28,68 +30,96 @@ _ESCAPED: Final = {"b": "\b", "f": "\f", "n": "\n", "r": "\r", "t": "\t"}
 _LARGEST_CODE: Final = 0x10FFFF
 
 
-@dataclass(slots=True)
-class NotesText:
-    """Notes as they read, and where each character of them stands in the text of the file.
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """Characters of the notes that stand together in the file.
 
-    plain: the notes. starts, ends: place of each character. depths: of child elements around it;
-    CDATA counts as a half. edges: places of tags, comments and instructions. close: where the notes
-    end if nothing is in them, outermost.
+    Either each of them is written as it is, or there is one, written as a reference or escape from
+    ``start`` to ``end``. depth: number of child elements around it.
     """
 
-    pieces: list[str] = field(default_factory=list)
-    starts: list[int] = field(default_factory=list)
-    ends: list[int] = field(default_factory=list)
-    cdata: list[bool] = field(default_factory=list)
-    depths: list[int] = field(default_factory=list)
-    edges: list[int] = field(default_factory=list)
-    insert_at: int = 0
+    letters: str
+    start: int
+    end: int
+    cdata: bool
+    depth: int
+
+    def place(self, offset: int) -> int:
+        """Return where the character at an offset into the run starts in the file."""
+        return self.start + offset if len(self.letters) > 1 else self.start
+
+    def behind(self, offset: int) -> int:
+        """Return the place behind the character at an offset into the run."""
+        return self.start + offset + 1 if len(self.letters) > 1 else self.end
+
+
+@dataclass(slots=True)
+class NotesText:
+    """Notes as they read, and where they stand in the text of the file.
+
+    edges: places of tags, comments and instructions among them. insert_at: behind the last that is
+    no blank; insert_cdata: whether that is within CDATA. empty: nothing but blanks is there.
+    """
+
+    insert_at: int
     insert_cdata: bool = False
     empty: bool = True
+    edges: list[int] = field(default_factory=list)
+    _runs: list[_Run] = field(default_factory=list)
+    _starts: list[int] = field(default_factory=list)
+    _size: int = 0
 
     @property
     def plain(self) -> str:
         """The notes as they read."""
-        return "".join(self.pieces)
+        return "".join(run.letters for run in self._runs)
 
     def add(
         self, letters: str, start: int, end: int, *, cdata: bool = False, depth: int = 0
     ) -> None:
-        """Add a character that is spelt as one stretch, or a run of characters as they are."""
-        count = len(letters)
-        self.pieces.append(letters)
-        if count == 1:
-            self.starts.append(start)
-            self.ends.append(end)
-        else:
-            self.starts.extend(range(start, end))
-            self.ends.extend(range(start + 1, end + 1))
-        self.cdata.extend([cdata] * count)
-        self.depths.extend([depth] * count)
-        stripped = letters.rstrip()
-        if stripped:
+        """Add a character that is spelt as one stretch, or several that stand as they are."""
+        if not letters:
+            return
+        run = _Run(letters, start, end, cdata, depth)
+        self._runs.append(run)
+        self._starts.append(self._size)
+        self._size += len(letters)
+        kept = len(letters.rstrip())
+        if kept:
             self.empty = False
             if depth == 0:
-                self.insert_at = self.ends[len(self.ends) - count + len(stripped) - 1]
-                self.insert_cdata = cdata
+                self.insert_at, self.insert_cdata = run.behind(kept - 1), cdata
 
-    def whole(self, start: int, end: int) -> bool:
-        """Tell whether a stretch of the notes can be cut out of the file as one piece."""
-        first, last = self.starts[start], self.ends[end - 1]
-        return (
-            not any(first <= edge < last for edge in self.edges)
-            and not any(self.depths[start:end])
-            and self.cdata[start] == self.cdata[end - 1]
-        )
+    def place(self, offset: int) -> int:
+        """Return where a character of the notes stands in the text of the file."""
+        run, inside = self._at(offset)
+        return run.place(inside)
 
     def span(self, block: OwnBlock) -> tuple[int, int] | None:
         """Return the place of a block with the gap above it; None where markup runs into it."""
-        if not self.whole(block.start, block.end):
+        if not self._whole(block.start, block.end):
             return None
         start = block.start
-        while start > block.gap_start and self.whole(start - 1, block.end):
+        while start > block.gap_start and self._whole(start - 1, block.end):
             start -= 1
-        return self.starts[start], self.ends[block.end - 1]
+        run, inside = self._at(block.end - 1)
+        return self.place(start), run.behind(inside)
+
+    def _at(self, offset: int) -> tuple[_Run, int]:
+        number = bisect_right(self._starts, offset) - 1
+        return self._runs[number], offset - self._starts[number]
+
+    def _whole(self, start: int, end: int) -> bool:
+        """Tell whether a stretch of the notes can be cut out of the file as one piece."""
+        first, last = self._at(start)[0], self._at(end - 1)[0]
+        begin = bisect_right(self._starts, start) - 1
+        stop = bisect_right(self._starts, end - 1)
+        place = self.place(start)
+        return (
+            first.cdata == last.cdata
+            and not any(run.depth for run in self._runs[begin:stop])
+            and not any(place <= edge < last.end for edge in self.edges)
+        )
 
 
 def xml_notes(text: str, start: int, end: int) -> NotesText:
@@ -101,8 +131,7 @@ def xml_notes(text: str, start: int, end: int) -> NotesText:
         match = _XML_TOKEN.search(text, place, end)
         if match is None:
             break
-        if match.start() > place:
-            notes.add(text[place : match.start()], place, match.start(), depth=depth)
+        notes.add(text[place : match.start()], place, match.start(), depth=depth)
         place = match.end()
         if match["open"]:
             place = _cdata(notes, text, place, end, depth)
@@ -118,8 +147,7 @@ def xml_notes(text: str, start: int, end: int) -> NotesText:
                 notes.insert_at, notes.insert_cdata, notes.empty = place, False, False
         else:
             notes.add(_character(match), match.start(), place, depth=depth)
-    if place < end:
-        notes.add(text[place:end], place, end, depth=depth)
+    notes.add(text[place:end], place, end, depth=depth)
     return notes
 
 
@@ -130,8 +158,7 @@ def _cdata(notes: NotesText, text: str, place: int, end: int, depth: int) -> int
     while True:
         match = _CDATA_TOKEN.search(text, place, end)
         upto = match.start() if match is not None else end
-        if upto > place:
-            notes.add(text[place:upto], place, upto, cdata=True, depth=depth)
+        notes.add(text[place:upto], place, upto, cdata=True, depth=depth)
         if match is None or match["close"]:
             return match.end() if match is not None else end
         notes.add("\n", match.start(), match.end(), cdata=True, depth=depth)
@@ -153,12 +180,10 @@ def json_notes(text: str, start: int, end: int) -> NotesText:
     notes = NotesText(insert_at=start + 1)
     place = start + 1
     for match in _JSON_TOKEN.finditer(text, place, end - 1):
-        if match.start() > place:
-            notes.add(text[place : match.start()], place, match.start())
+        notes.add(text[place : match.start()], place, match.start())
         place = match.end()
         notes.add(_unescaped(match[0]), match.start(), place)
-    if place < end - 1:
-        notes.add(text[place : end - 1], place, end - 1)
+    notes.add(text[place : end - 1], place, end - 1)
     return notes
 
 

@@ -67,10 +67,10 @@ class XmlNotes:
         if found is None:
             return None
         if isinstance(found, DamagedBlock):
-            raise EditError(found.reason, self._document.line(notes.starts[found.at]))
+            raise EditError(found.reason, self._document.line(notes.place(found.at)))
         span = notes.span(found)
         if span is None:
-            line = self._document.line(notes.starts[found.start])
+            line = self._document.line(notes.place(found.start))
             raise EditError("has markup in it that was not written with it", line)
         alone = not notes.edges and not (plain[: found.start] + plain[found.end :]).strip()
         if alone and found.before == NO_NOTES:

@@ -11,6 +11,7 @@ import click
 
 from recipe_tools.annotate.annotating import Annotated, Wish, annotate_bytes
 from recipe_tools.annotate.differences import unified
+from recipe_tools.cli import failure
 from recipe_tools.cli.annotate_summary import Outcome, Task, tell
 from recipe_tools.cli.output import CLEAN, FOUND, INCOMPLETE
 from recipe_tools.cli.running import overrides
@@ -105,7 +106,12 @@ def _all(paths: Sequence[str], task: Task, given: RunOptions) -> list[Outcome]:
         if isinstance(data, Finding):
             outcomes.append(Outcome(target.shown, "refused", problem=data.message))
             continue
-        result = annotate_bytes(data, target.shown, options, request, task.wish)
+        try:
+            result = annotate_bytes(data, target.shown, options, request, task.wish)
+        except Exception as error:  # a fault of ours in one file must not end the run
+            problem = f"it could not be annotated: {failure(error)}; please report it"
+            outcomes.append(Outcome(target.shown, "refused", problem=problem))
+            continue
         outcomes.append(_delivered(target, data, result, task, current))
     return [*outcomes, *_not_reached(discovery, outcomes)]
 

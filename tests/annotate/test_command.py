@@ -178,6 +178,23 @@ def test_a_file_changed_meanwhile_is_left_alone(
     assert path.read_bytes() == b"saved by the editor"
 
 
+def test_a_fault_in_one_file_does_not_end_the_run(
+    run: Run, club: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    honest = annotating.annotate_bytes
+
+    def faulty(data: bytes, path: str, *more: object) -> annotating.Annotated:
+        if path.endswith(".xml"):
+            raise RuntimeError("a fault of ours")
+        return honest(data, path, *more)  # type: ignore[arg-type]
+
+    monkeypatch.setattr("recipe_tools.cli.annotate.annotate_bytes", faulty)
+    result = run("annotate", "--in-place", "club")
+    assert result.code == 3
+    assert "bitter.xml: not written, it could not be annotated: RuntimeError in" in result.err
+    assert FIRST_LINE.encode() in (club / "pils" / "light.json").read_bytes()
+
+
 def test_a_full_disk_is_told_and_the_other_files_are_written(
     run: Run, club: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:

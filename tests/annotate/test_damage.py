@@ -102,6 +102,29 @@ def test_markup_put_into_a_block_is_not_cut_through() -> None:
     assert "markup" in result.problem
 
 
+def test_notes_that_are_no_text_are_left_alone() -> None:
+    data = document(merge_patch(PLAIN_RECIPE, {"notes": 12}))
+    result = annotate(data)
+    assert (result.status, result.data) == ("refused", data)
+    assert "no text" in result.problem
+    assert result.line is not None
+    assert '"notes": 12' in data.decode().split("\n")[result.line - 1]
+
+
+def test_a_recipe_without_any_content_is_left_alone() -> None:
+    data = b"<RECIPES>\n<RECIPE/></RECIPES>"
+    result = annotate(data)
+    assert (result.status, result.line) == ("refused", 2)
+
+
+def test_long_notes_full_of_references_are_kept() -> None:
+    notes = "Rack &amp; wait.&#10;" * 10_000
+    data = xml_file().replace(b"<NOTES></NOTES>", f"<NOTES>{notes}</NOTES>".encode())
+    first = annotate(data)
+    assert first.status == "annotated"
+    assert annotate(first.data, Wish(remove=True)).data == data
+
+
 def test_line_ends_and_trailing_blanks_do_not_damage_a_block() -> None:
     text = block_of("Rack on Sunday.").replace("\n", " \r\n")
     found = find_own_block(text)
