@@ -24,6 +24,7 @@ if TYPE_CHECKING:
 
 Status = Literal["annotated", "unchanged", "skipped", "refused"]
 
+_MARK: Final = "recipe-tools"
 _NOT_READ: Final = "it could not be read in full"
 
 
@@ -67,6 +68,8 @@ def annotate_bytes(
     if found.status != "checked" or found.format is None:
         return _refused(data, found, *_why_not(found))
     repairs = tuple(label for label in found.repaired if label not in HARMLESS)
+    if repairs and wish.remove and _MARK not in open_document(data, found.format).text:
+        return Annotated("unchanged", data, found.format, _paths(found))
     if repairs and not wish.accept_repairs:
         named = ", ".join(repairs)
         problem = f"it can only be read with repairs ({named}); --accept-repairs writes them too"
@@ -141,7 +144,7 @@ def with_blocks(data: bytes, format_name: FormatName, blocks: Mapping[str, Seque
 
 def _may_hold_block(text: str) -> bool:
     # Most files have none. Other programs may have written its letters as references.
-    return any(sign in text for sign in ("recipe-tools", "&#", "\\u"))
+    return any(sign in text for sign in (_MARK, "&#", "\\u"))
 
 
 def _notes(document: Document, paths: Collection[str]) -> XmlNotes | JsonNotes:

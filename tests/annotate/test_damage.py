@@ -6,6 +6,8 @@ import json
 from collections.abc import Callable
 
 import pytest
+from hypothesis import given, settings
+from hypothesis import strategies as st
 
 from recipe_tools.annotate.annotating import Annotated, Wish, annotate_bytes
 from recipe_tools.brewday import plan
@@ -130,6 +132,38 @@ def test_line_ends_and_trailing_blanks_do_not_damage_a_block() -> None:
     found = find_own_block(text)
     assert isinstance(found, OwnBlock)
     assert annotate(with_notes(text)).status == "annotated"
+
+
+def test_a_damaged_file_without_a_block_has_nothing_to_be_removed() -> None:
+    data = xml_file().replace(b"Millrace Blonde", b"Malt & Hops")
+    assert annotate(data).status == "refused"
+    assert annotate(data, Wish(remove=True)).status == "unchanged"
+
+
+SLIPS = st.lists(
+    st.tuples(
+        st.integers(0, 9999),
+        st.integers(0, 40),
+        st.sampled_from([b"", b"<", b"&", b'"', b"\\", b"\n", b"]]>", b"<b>", b"\xff", b"--- "]),
+    ),
+    min_size=1,
+    max_size=3,
+)
+
+
+@settings(max_examples=150, deadline=None)
+@given(st.sampled_from([document(PLAIN_RECIPE), xml_file()]), SLIPS, st.booleans())
+def test_whatever_happened_to_a_file_it_is_refused_or_annotated_for_good(
+    data: bytes, slips: list[tuple[int, int, bytes]], accept: bool
+) -> None:
+    changed = annotate(data).data
+    for at, length, new in slips:
+        changed = changed[:at] + new + changed[at + length :]
+    result = annotate(changed, Wish(accept_repairs=accept))
+    if result.status == "refused":
+        assert (result.data, bool(result.problem)) == (changed, True)
+    else:
+        assert annotate(result.data).status in ("unchanged", "skipped")
 
 
 def test_names_that_look_like_marks_cannot_break_out() -> None:
