@@ -14,13 +14,13 @@ from recipe_tools.reference import city_waters, ion_range
 
 Range = tuple[float | None, float | None]
 
-HALF_A_MILLIGRAM = 0.4
+HALF_A_MILLIGRAM = 0.499
 """Over a limit by less is not over it: a check allows half the last digit of a water report."""
-TRACE_SHARE = 1.019
+TRACE_SHARE = 1.0199
 """A trace counts as over its limit from 2 % above it."""
-RATIO_SLACK = 0.045
+RATIO_SLACK = 0.0499
 """A ratio counts as outside from 0.05 beside its range."""
-EDGE_SLACK_PH = 0.002
+EDGE_SLACK_PH = 1e-4
 """Kept from where the check begins to speak of a near edge."""
 
 _BOTH_SIDES = ("calcium", "chloride", "sulfate")

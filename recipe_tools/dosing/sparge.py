@@ -16,7 +16,7 @@ TARGETS_PH = (5.6, 5.8, 6.0)
 ENOUGH_MEQ_L = 25.0 / CACO3_MG_MEQ
 """Water of 25 mg/L as CaCO3 or less needs no acid (common practice, from memory)."""
 MOST_ML_L = 20.0
-_ROUNDING_MEQ_L = 0.4 / CACO3_MG_MEQ
+_ROUNDING_MEQ_L = 0.499 / CACO3_MG_MEQ
 
 
 def sparge_alkalinity(day: BrewDay, share: float) -> float:
