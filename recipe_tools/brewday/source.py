@@ -61,6 +61,7 @@ def plan_source(recipe: Recipe, pure_water_share: float, options: Options) -> So
         if records:
             text = f"the water report stands for the source; {_names(records)} is not used"
             said.append(Assumption("report-replaces-records", text, records[0].origin.path))
+        said.extend(Assumption(f"report-{doubt.id}", doubt.text) for doubt in report.doubts)
         source = SourceWater(
             known=True,
             name=report.name or "water report",

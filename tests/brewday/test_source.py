@@ -7,6 +7,7 @@ import pytest
 from recipe_tools.brewday.source import SourceAndTarget, plan_source
 from recipe_tools.config import Options
 from recipe_tools.recipe import Recipe, WaterSource
+from recipe_tools.water_report import report_from_table
 
 TAP = {
     "calcium": 90.0,
@@ -81,3 +82,26 @@ def test_pure_water_among_the_additions_thins_the_source() -> None:
     found = plan_source(recipe, 0.25, Options()).source
     assert found.ions_mg_l["calcium"] == pytest.approx(67.5)
     assert found.alkalinity_meq_l.best == pytest.approx(3.0)
+
+
+def test_what_a_water_report_leaves_open_is_among_the_things_supposed() -> None:
+    report = report_from_table(
+        {
+            "name": "Aldermoor tap",
+            "kind": "average",
+            "total_hardness": "16 °dH",
+            "sodium": "18 mg/L",
+            "chloride": "32 mg/L",
+            "sulfate": "58 mg/L",
+            "alkalinity": "238 mg/L as CaCO3",
+        }
+    )
+    said = {item.id: item.text for item in source(options=Options(water=report)).assumptions}
+    assert "report-hardness-only" in said
+    assert "70 to 80 %" in said["report-hardness-only"]
+    assert "report-average-spread" in said
+
+
+def test_a_report_that_leaves_nothing_open_adds_no_assumption() -> None:
+    report = report_from_table({ion: f"{amount:g} mg/L" for ion, amount in TAP.items()})
+    assert source(options=Options(water=report)).assumptions == ()
