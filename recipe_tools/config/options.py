@@ -28,9 +28,6 @@ Crush = Literal["pulverised", "fine", "normal", "coarse"]
 Range = tuple[float | None, float | None]
 SeveritySetting = Literal["error", "warning", "note", "off"]
 
-DEFAULT_ABSORPTION_L_KG = 1.0
-DEFAULT_DEAD_SPACE_L = 0.5
-
 
 class ConfigError(Exception):
     """A configuration that cannot be used: names the file, the key and what would be right.
@@ -119,8 +116,8 @@ class Options:
 
     records: what the water records of recipes are. water: the report of the source water, or None.
     chlorine_mg_l: as Cl2. sparge: True, False or None (as the recipe says). grain_absorption_l_kg,
-    dead_space_l: None where nobody settled them (`absorption_l_kg`, `mash_dead_space_l` then give
-    the defaults). styles: family -> ion (or ``residual_alkalinity_meq_l``, ``sulfate_to_chloride``)
+    dead_space_l: None where nobody settled them (the table ``brewday_defaults`` has the defaults).
+    styles: family -> ion (or ``residual_alkalinity_meq_l``, ``sulfate_to_chloride``)
     -> (low, high), None for an open end. select, ignore: rule ids or topics. today: the day on
     which suppressions are judged; None: none expires. source_path: the configuration as shown.
     """
@@ -144,18 +141,6 @@ class Options:
     limits: Limits = DEFAULT_LIMITS
     today: date | None = None
     source_path: str = ""
-
-    @property
-    def absorption_l_kg(self) -> float:
-        """Water the grain keeps, L/kg: as settled, else 1.0 (derived_default)."""
-        value = self.grain_absorption_l_kg
-        return DEFAULT_ABSORPTION_L_KG if value is None else value
-
-    @property
-    def mash_dead_space_l(self) -> float:
-        """Water left behind in the mash tun, L: as settled, else 0.5 (derived_default)."""
-        value = self.dead_space_l
-        return DEFAULT_DEAD_SPACE_L if value is None else value
 
     def for_path(self, path: str) -> Options:
         """Return the options for a file: all matching ``[[paths]]`` applied, later ones winning.
