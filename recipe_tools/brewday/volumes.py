@@ -11,6 +11,7 @@ from recipe_tools.config import Options
 from recipe_tools.recipe import Mash, MashStep, Recipe
 
 MASHED_KINDS = frozenset({"all grain", "partial mash"})
+_OF_JUICE = frozenset({"cider", "wine"})
 _SAME = 0.005
 
 
@@ -48,7 +49,7 @@ def plan_volumes(recipe: Recipe, grist_kg: float, options: Options) -> Volumes:
         mash_l=_measured(mash_l),
         sparge_l=sparge_l,
         top_up_l=top_up,
-        total_l=_total(recipe, mash_l, sparge_l, top_up),
+        total_l=_total(recipe, mash_l, sparge_l, top_up, said),
         assumptions=tuple(said),
     )
 
@@ -174,8 +175,19 @@ def _measured(litres: float | None) -> Estimate | None:
 
 
 def _total(
-    recipe: Recipe, mash_l: float | None, sparge_l: Estimate | None, top_up_l: float
+    recipe: Recipe,
+    mash_l: float | None,
+    sparge_l: Estimate | None,
+    top_up_l: float,
+    said: list[Assumption],
 ) -> float | None:
+    """Return all water of the recipe; juice is no water."""
     if mash_l is not None:
         return mash_l + (sparge_l.best if sparge_l else 0.0) + top_up_l
-    return recipe.boil_l or recipe.batch_l
+    if recipe.kind in _OF_JUICE:
+        return None
+    whole, what = (recipe.boil_l, "boil") if recipe.boil_l else (recipe.batch_l, "batch")
+    if whole:
+        text = f"all water taken as the {what} size of {whole:.1f} L"
+        said.append(Assumption(f"water-is-{what}-size", text, recipe.origin.at(f"{what}_l")))
+    return whole

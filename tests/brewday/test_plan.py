@@ -141,7 +141,16 @@ def test_without_a_mash_there_is_no_mash_ph_and_nothing_is_missing(kind: str) ->
     found = day(15.0, {"calcium": 50.0}, kind=kind)
     assert found.prediction is None
     assert found.not_predictable == ()
-    assert found.total is not None
+    # cider is juice; extract and honey are dissolved in water
+    assert (found.total is None) == (kind == "cider")
+
+
+def test_where_no_step_names_its_water_the_kettle_stands_for_it_and_that_is_said() -> None:
+    recipe = Recipe(index=0, name="Kettle Amber", kind="extract", batch_l=20.0, boil_l=12.0)
+    said = plan(recipe, Options()).assumptions
+    assert [(item.id, item.text) for item in said] == [
+        ("water-is-boil-size", "all water taken as the boil size of 12.0 L")
+    ]
 
 
 def test_a_mash_without_volume_says_what_is_missing() -> None:
