@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from math import sqrt
 from typing import TYPE_CHECKING
 
 from recipe_tools.reports.terminal import visible, wrapped
@@ -37,7 +38,9 @@ _LABEL = 11
 _INDENT = " " * 4
 _MARGIN = " " * (4 + _LABEL)
 _SMALLEST_SHIFT = 0.005
+_SMALLEST_DRIVER = 0.015
 _DRIVERS_SHOWN = 2
+_WORTH_KNOWING = 0.75
 
 
 def day_lines(day: BrewDay, *, verbose: bool = False) -> Iterator[str]:
@@ -61,6 +64,9 @@ def _entry(label: str, text: str) -> list[str]:
 
 def _water(day: BrewDay) -> Iterator[str]:
     source = day.source
+    if not source.known and day.total is None and day.mash is None and not day.grist:
+        yield from _entry("water", "none to judge: no mash and no brewing water")
+        return
     if not source.known:
         yield from _entry("water", "unknown: nobody says what is in it")
         litres = [
@@ -91,7 +97,7 @@ def _table(source: SourceWater, liquors: list[Liquor]) -> Iterator[str]:
         label = "all water" if liquor.stage == "total" else liquor.stage
         cells = "".join(_cell(_best(liquor.ions_mg_l.get(ion))) for ion in ions)
         residual = liquor.residual_alkalinity_meq_l
-        tail = "" if residual is None else f"{residual.best:>9.1f} mEq/L"
+        tail = "" if residual is None else f"{round(residual.best, 1) + 0.0:>9.1f} mEq/L"
         yield f"{_INDENT}{label:<{_LABEL}}{liquor.volume_l.best:>7.1f}{cells}{tail}"
 
 
@@ -139,7 +145,14 @@ def _why(prediction: Prediction) -> str:
 
 
 def _doubt(prediction: Prediction, *, verbose: bool) -> str:
-    drivers = [item for item in prediction.drivers if item.half_width >= _SMALLEST_SHIFT]
+    """Name what makes the band wide, and how wide it would be without the first of it."""
+    least = _SMALLEST_DRIVER if verbose else _SMALLEST_SHIFT
+    drivers = [item for item in prediction.drivers if item.half_width >= least]
     shown = drivers if verbose else drivers[:_DRIVERS_SHOWN]
     parts = [f"{visible(item.label)} +-{item.half_width:.2f}" for item in shown]
+    whole = 0.5 * (prediction.high - prediction.low)
+    if shown and shown[0].id != "model" and shown[0].half_width < whole:
+        rest = sqrt(whole**2 - shown[0].half_width ** 2)
+        if rest <= _WORTH_KNOWING * whole:
+            parts[0] += f" (the band without it: +-{rest:.2f})"
     return "least certain: " + "; ".join(parts)

@@ -83,13 +83,14 @@ def _acids_and_bases(day: BrewDay) -> tuple[Related, ...]:
 
 def _finding(rule_id: str, day: BrewDay, found: Prediction, verdict: Verdict) -> Finding:
     certain = verdict.confidence is Confidence.CERTAIN
-    shown = found.ph
+    shown, best = found.ph, ""
     if verdict.confidence is Confidence.POSSIBLE:
         shown = found.high if verdict.side == "above" else found.low
+        best = f"best value {found.ph:.2f}, "
     return report(
         rule_id,
-        f"The mash {verb(verdict.confidence)} at pH {shown:.2f} (best value {found.ph:.2f}, 95 % "
-        f"band {found.low:.2f} to {found.high:.2f}, read at {found.at_celsius:.0f} °C), "
+        f"The mash {verb(verdict.confidence)} at pH {shown:.2f} ({best}95 % band "
+        f"{found.low:.2f} to {found.high:.2f}, read at {found.at_celsius:.0f} °C), "
         f"{verdict.side} {verdict.limit:g}{_why(day, found, verdict)}",
         mash_pointer(day),
         confidence=verdict.confidence,

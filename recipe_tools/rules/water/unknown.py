@@ -52,14 +52,23 @@ def source_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding
     if any(_all_zero(record) for record in day.source.records):
         return
     mashed = is_mashed(day)
-    left_open = "ions and mash pH are" if mashed else "its ions are"
     what = f"the water '{day.source.name}'" if day.source.name else "the brewing water"
     yield report(
         "water/source-unknown",
-        f"Nothing says what is in {what}, so {left_open} not judged",
+        f"Nothing says what is in {what}, so {_left_open(day, mashed)}",
         day.source.pointer or day.recipe.origin.at("name"),
         severity=Severity.WARNING if mashed else Severity.NOTE,
         value=day.source.name,
+    )
+
+
+def _left_open(day: BrewDay, mashed: bool) -> str:
+    if not mashed:
+        return "its ions are not judged"
+    if day.prediction is None:
+        return "neither its ions nor the mash pH are judged"
+    return (
+        "its ions are not judged, and of the mash pH only what holds for any drinking water is said"
     )
 
 
