@@ -211,7 +211,7 @@ def test_nothing_is_written_through_a_link_in_the_output_folder(
     assert names(elsewhere) == ["bitter.xml"]
 
 
-@pytest.mark.parametrize("place", ["../bitter.xml", "a/../../bitter.xml", "/tmp/bitter.xml"])
+@pytest.mark.parametrize("place", ["../bitter.xml", "a/../../bitter.xml", "/ales/bitter.xml"])
 def test_an_output_stays_below_its_folder(file: Path, tmp_path: Path, place: str) -> None:
     with pytest.raises(NotWrittenError, match="outside the output folder"):
         create_file(file, NEW, tmp_path / "out", Path(place))
