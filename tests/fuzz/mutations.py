@@ -164,9 +164,16 @@ def _toml_value(dice: random.Random) -> str:
     return json.dumps(f"{dice.choice(NUMBERS)} {dice.choice(WORDS)}"[:200])
 
 
+def recipe(text: str, dice: random.Random) -> str:
+    """Return a recipe file of either standard with a few things changed."""
+    change = beerjson if text.lstrip("\ufeff \t\r\n").startswith(("{", "[")) else beerxml
+    return change(text, dice)
+
+
 MUTATIONS: Mapping[str, Callable[[str, random.Random], str]] = {
     "beerxml": beerxml,
     "beerjson": beerjson,
+    "annotator": recipe,
     "config": toml,
     "water": toml,
     "baseline": beerjson,

@@ -81,6 +81,12 @@ def seeds(target: str) -> Iterator[bytes]:
                     yield example.raw
                 elif target == "beerjson" and example.patch:
                     yield document(merge_patch(PLAIN_RECIPE, example.patch))
+    elif target == "annotator":
+        for suffix in ("xml", "json"):
+            for path in sorted(ROOT.glob(f"tests/files/{suffix}/*.{suffix}")):
+                yield path.read_bytes()
+            for path in sorted(ROOT.glob(f"examples/*/*.{suffix}")):
+                yield path.read_bytes()
     elif target == "config":
         yield CONFIG
         for part in CONFIG.split(b"\n["):

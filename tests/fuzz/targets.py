@@ -5,11 +5,13 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Callable, Mapping
 
+from recipe_tools.annotate.annotating import Wish, annotate_bytes
 from recipe_tools.baseline import BaselineError
 from recipe_tools.baseline import read as read_baseline
 from recipe_tools.checklist import catalogue
 from recipe_tools.config import ConfigError, Options
 from recipe_tools.config.load import options_from_table
+from recipe_tools.judging import FileRequest
 from recipe_tools.toml_in import TomlError, parse_toml
 from recipe_tools.water_report import ReportError, report_from_table
 from tests.hostile.soundness import SMALL, assert_sound
@@ -63,9 +65,26 @@ def _chosen(data: bytes) -> bool:
     return hashlib.sha256(data).digest()[0] % REPORTS_EVERY == 0
 
 
+def annotator(data: bytes) -> None:
+    """Annotate a file: once more changes nothing, and taking the block out gives the file back."""
+    for wish in (Wish(), Wish(accept_repairs=True)):
+        made = annotate_bytes(data, "a.recipe", SMALL, FileRequest(), wish)
+        if made.status != "annotated":
+            assert made.data == data
+            assert made.status != "refused" or made.problem
+            continue
+        again = annotate_bytes(made.data, "a.recipe", SMALL, FileRequest(), wish)
+        assert again.status == "unchanged", again.problem
+        assert again.data == made.data
+        if not made.repairs and b"recipe-tools" not in data:
+            bare = annotate_bytes(made.data, "a.recipe", SMALL, FileRequest(), Wish(remove=True))
+            assert bare.data == data
+
+
 TARGETS: Mapping[str, Target] = {
     "beerxml": recipe_file,
     "beerjson": recipe_file,
+    "annotator": annotator,
     "config": configuration,
     "water": water_report,
     "baseline": baseline,
