@@ -22,6 +22,12 @@ from recipe_tools.formats.notices import Notices
 from recipe_tools.formats.numbers import written_number
 
 _MASHED = ("all grain", "partial mash")
+_PIECES = frozenset(
+    ("item", "items", "each", "ea", "piece", "pieces", "pc", "pcs", "unit", "units", "count")
+    + ("tablet", "tablets", "tab", "tabs", "pkg", "pkgs", "pack", "packs", "bottle", "bottles")
+    + ("stk", "stück", "stueck", "tablette", "tabletten", "pièce", "pièces", "pieza", "piezas")
+    + ("sztuka", "sztuki", "sztuk", "szt", "kus", "kusy", "ks", "stuk", "stuks", "шт")
+)
 
 
 def hop(state: Reading, element: etree._Element, path: str) -> model.Hop:
@@ -63,7 +69,11 @@ def fermentable(state: Reading, element: etree._Element, path: str) -> model.Fer
 
 
 def addition(state: Reading, element: etree._Element, path: str) -> model.Addition:
-    """Return a MISC record; without AMOUNT_IS_WEIGHT its amount is neither mass nor volume."""
+    """Return a MISC record; without AMOUNT_IS_WEIGHT its amount is neither mass nor volume.
+
+    The standard knows no pieces. Where the text for showing says that they are meant, they are
+    neither litres nor kilograms.
+    """
     get = reading.gather(element, reading.shape("MISC"), path, state.notices).get
     amount, flag = get("AMOUNT"), get("AMOUNT_IS_WEIGHT")
     by_weight = flag
@@ -76,23 +86,34 @@ def addition(state: Reading, element: etree._Element, path: str) -> model.Additi
                 f"{path}/AMOUNT",
                 value="TRUE" if flag else "FALSE",
             )
-    grams = None if amount is None or by_weight is not True else amount * 1000.0
-    millilitres = None if amount is None or by_weight is not False else amount * 1000.0
+    shown = (get("DISPLAY_AMOUNT") or "").strip()
+    in_pieces = amount is not None and _in_pieces(shown, amount)
+    weighed = by_weight if amount is not None and not in_pieces else None
+    thousandths = None if amount is None else amount * 1000.0
     return model.Addition(
         name=_line(get("NAME")),
         kind=get("TYPE") or "other",
         use=get("USE"),
         time_min=get("TIME"),
         amount=amount,
-        unit="" if amount is None or by_weight is None else "kg" if by_weight else "L",
-        mass_g=grams,
-        volume_ml=millilitres,
+        unit="piece" if in_pieces else "" if weighed is None else "kg" if weighed else "L",
+        mass_g=thousandths if weighed is True else None,
+        volume_ml=thousandths if weighed is False else None,
+        pieces=amount if in_pieces else None,
         is_weight=flag,
-        display_amount=(get("DISPLAY_AMOUNT") or "").strip(),
+        display_amount=shown,
         use_for=(get("USE_FOR") or "").strip(),
         notes=get("NOTES") or "",
         origin=model.Origin(path, tags.ADDITION),
     )
+
+
+def _in_pieces(shown: str, amount: float) -> bool:
+    """Tell whether the text for showing gives the same number with a word for pieces."""
+    written = written_number(shown) if shown else None
+    if written is None or written.unit.casefold().strip(".") not in _PIECES:
+        return False
+    return abs(written.value - amount) <= 0.01 * amount + 0.005
 
 
 def culture(state: Reading, element: etree._Element, path: str) -> model.Culture:

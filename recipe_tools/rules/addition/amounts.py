@@ -120,7 +120,7 @@ def amount_missing(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding
     )
 )
 def pieces_as_litres(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Look for agents counted by pieces."""
+    """Look for agents counted by pieces; a warning where that leaves them uncounted."""
     del options
     for item in day.doses:
         if "pieces" not in item.doubts:
@@ -133,6 +133,7 @@ def pieces_as_litres(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
             f"The amount of '{addition.name}' is a number of pieces, {meaning}",
             addition.origin.at("amount"),
             confidence=Confidence.LIKELY,
+            severity=Severity.NOTE if taken else Severity.WARNING,
             value=addition.name,
             amount=addition.amount,
         )

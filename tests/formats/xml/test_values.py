@@ -117,8 +117,8 @@ def test_small_amounts_are_not_rounded() -> None:
 
 def test_what_is_shown_and_said_about_an_addition_is_kept() -> None:
     addition = recipe("pieces-as-litres").additions[0]
-    assert (addition.display_amount, addition.pieces) == ("0.41 Items", None)
-    assert addition.volume_ml == pytest.approx(410.0)
+    assert (addition.display_amount, addition.pieces) == ("0.41 Items", 0.41)
+    assert (addition.volume_ml, addition.mass_g, addition.unit) == (None, None, "piece")
     assert "CaCl₂" in recipe("prose-notes").notes
 
 
