@@ -321,7 +321,7 @@ class _Note:
             if meant
             else '{member} of {owner} is "{word}", which the standard does not list ({listed}); '
             "the quantity was left out.",
-            None if meant is None and self._needed() else Severity.NOTE,
+            Severity.ERROR if meant is None and self._needed() else Severity.NOTE,
             fix,
             value=word,
             word=short(word),

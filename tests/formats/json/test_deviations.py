@@ -25,7 +25,7 @@ from tests.formats.json.samples import (
     read,
 )
 
-NOTE, WARNING = Severity.NOTE, Severity.WARNING
+NOTE, WARNING, ERROR = Severity.NOTE, Severity.WARNING, Severity.ERROR
 DECLARED = None
 
 
@@ -132,7 +132,9 @@ CASES = [
     Case("unlisted-units.json", LISTED, f"{SALTS}/0/amount/unit", '"grams"', NOTE),
     Case("unlisted-units.json", LISTED, f"{HOPS}/0/timing/duration/unit", '"days"', NOTE),
     Case("unlisted-units.json", LISTED, f"{RECIPE}/boil/boil_time/unit", '"hours"', NOTE),
-    Case("unlisted-units.json", LISTED, f"{MALTS}/0/amount/unit", '"sacks"', words="left out"),
+    Case(
+        "unlisted-units.json", LISTED, f"{MALTS}/0/amount/unit", '"sacks"', ERROR, words="left out"
+    ),
     Case("off-list-words.json", LISTED, f"{RECIPE}/type", '"All Grain"', NOTE, words="all grain"),
     Case("off-list-words.json", LISTED, f"{SALTS}/1/timing/use", "add_to_sparge", NOTE),
     Case("off-list-words.json", LISTED, f"{STEPS}/0/type", '"Infusion"', NOTE),
