@@ -11,6 +11,7 @@ from collections.abc import Sequence
 import click
 
 from recipe_tools import __version__
+from recipe_tools.cli.manual import ManualGroup
 
 PROGRAM = "recipe-tools"
 
@@ -28,7 +29,7 @@ COMMANDS = {
 """Command -> module of this package, and the line shown in the list of commands."""
 
 
-class CommandsOnDemand(click.Group):
+class CommandsOnDemand(ManualGroup):
     """Imports the module of a command only when that command is run."""
 
     def list_commands(self, ctx: click.Context) -> list[str]:
@@ -59,7 +60,6 @@ def _exists(name: str) -> bool:
 @click.group(
     cls=CommandsOnDemand,
     context_settings={"help_option_names": ["-h", "--help"], "max_content_width": 80},
-    epilog="Exit codes: `recipe-tools explain exit-codes`.",
 )
 @click.version_option(__version__, prog_name=PROGRAM)
 def cli() -> None:

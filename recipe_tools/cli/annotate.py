@@ -13,6 +13,7 @@ from recipe_tools.annotate.annotating import Annotated, Wish, annotate_bytes
 from recipe_tools.annotate.differences import unified
 from recipe_tools.cli import failure
 from recipe_tools.cli.annotate_summary import Outcome, Task, tell
+from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import CLEAN, FOUND, INCOMPLETE
 from recipe_tools.cli.running import overrides
 from recipe_tools.cli.settings import Settings, baseline_file
@@ -24,8 +25,8 @@ from recipe_tools.findings import Finding
 from recipe_tools.judging import FileRequest
 
 
-@click.command("annotate")
-@click.argument("paths", nargs=-1, required=True, metavar="PATH...")
+@click.command("annotate", cls=Manual)
+@click.argument("paths", nargs=-1, required=True, type=click.Path(), metavar="PATH...")
 @click.option("--in-place", is_flag=True, help="Write into the files themselves.")
 @click.option(
     "--output-dir",

@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import (
     CLEAN,
     FOUND,
@@ -42,8 +43,8 @@ WORTH_WORKERS = 64
 _LEVELS = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
 
 
-@click.command("audit")
-@click.argument("paths", nargs=-1, required=True, metavar="DIR|ZIP...")
+@click.command("audit", cls=Manual)
+@click.argument("paths", nargs=-1, required=True, type=click.Path(), metavar="DIR|ZIP...")
 @click.option(
     "--exclude",
     multiple=True,

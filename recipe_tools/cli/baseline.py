@@ -12,10 +12,11 @@ from recipe_tools import baseline as accepted
 from recipe_tools.baseline import Baseline, Entry
 from recipe_tools.checklist import checklist
 from recipe_tools.cli.baseline_paths import BaselinePaths
+from recipe_tools.cli.manual import ManualGroup
 from recipe_tools.cli.output import CLEAN, FOUND, INCOMPLETE, say, write_file
 from recipe_tools.cli.running import baseline_paths, found, run_found, settings_of
 from recipe_tools.cli.settings import Settings, baseline_file
-from recipe_tools.cli.shared import RunOptions, run_options
+from recipe_tools.cli.shared import RunOptions, acceptance_options
 from recipe_tools.discovery import Discovery
 from recipe_tools.findings import Finding, Severity
 from recipe_tools.limits import Limits
@@ -25,7 +26,7 @@ from recipe_tools.run_request import Settled
 DEFAULT_NAME = "recipe-tools-baseline.json"
 
 
-@click.group("baseline")
+@click.group("baseline", cls=ManualGroup)
 def command() -> None:
     """Accept the findings there are, or forget those that are gone.
 
@@ -35,14 +36,15 @@ def command() -> None:
 
 
 @command.command("write")
-@click.argument("paths", nargs=-1, required=True, metavar="PATH...")
+@click.argument("paths", nargs=-1, required=True, type=click.Path(), metavar="PATH...")
 @click.option("--accept", is_flag=True, help="Accept new errors as well.")
-@run_options
+@acceptance_options
 def write(paths: tuple[str, ...], accept: bool, given: RunOptions) -> int:
-    """Write the findings of PATH... to the baseline.
+    """Accept the findings there are in PATH...
 
     A baseline that exists is brought up to date; errors it does not accept yet
-    are left out and named, unless --accept is given.
+    are left out and named, unless --accept is given. It goes to --baseline, or
+    to recipe-tools-baseline.json; its paths start at its own folder.
     """
     file = Path(given.baseline or DEFAULT_NAME)
     known = baseline_file(str(file)) if file.exists() else None
@@ -74,10 +76,13 @@ def write(paths: tuple[str, ...], accept: bool, given: RunOptions) -> int:
 
 
 @command.command("prune")
-@click.argument("paths", nargs=-1, required=True, metavar="PATH...")
-@run_options
+@click.argument("paths", nargs=-1, required=True, type=click.Path(), metavar="PATH...")
+@acceptance_options
 def prune(paths: tuple[str, ...], given: RunOptions) -> int:
-    """Take entries out of the baseline whose findings no longer occur in PATH..."""
+    """Forget accepted findings that no longer occur.
+
+    Entries about files outside PATH... stay as they are.
+    """
     file = Path(given.baseline or DEFAULT_NAME)
     known = baseline_file(str(file))
     given = _everything(given)

@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import click
 
+from recipe_tools.cli.manual import ManualGroup
 from recipe_tools.cli.output import CLEAN, INCOMPLETE, say
 
 
-@click.group("cache")
+@click.group("cache", cls=ManualGroup)
 def command() -> None:
     """Clear the results kept from earlier runs.
 

@@ -6,19 +6,22 @@ from pathlib import PurePosixPath
 
 import click
 
+from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import deliver
 from recipe_tools.cli.running import STANDARD_INPUT, run_paths, run_standard_input
 from recipe_tools.cli.shared import RunOptions, run_options
 
 
-@click.command("check")
-@click.argument("paths", nargs=-1, required=True, metavar="PATH...")
-@click.option("--stdin-name", metavar="NAME", help="File name for what comes on standard input.")
+@click.command("check", cls=Manual)
+@click.argument("paths", nargs=-1, required=True, type=click.Path(), metavar="PATH...")
+@click.option("--stdin-name", metavar="NAME", help="With - as PATH: the name the file has.")
 @run_options
 def command(paths: tuple[str, ...], stdin_name: str | None, given: RunOptions) -> int:
     """Check recipe files and folders.
 
-    A PATH of `-` reads one recipe file from standard input.
+    Reads BeerXML 1.0 and BeerJSON 1.0, works out water, ions and mash pH of each recipe, and says
+    what is wrong, how sure that is, where, and what to do. Folders are searched; files in them
+    that are no recipes are skipped. A PATH of `-` reads one file from standard input.
     """
     if "" in paths:
         raise click.UsageError("A path is empty; write . for the current folder.")

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import (
     CLEAN,
     FOUND,
@@ -58,7 +59,7 @@ class Destination:
     in_place: bool
 
 
-@click.command("dose")
+@click.command("dose", cls=Manual)
 @click.argument("file", metavar="FILE", type=click.Path(path_type=Path))
 @click.option(
     "--recipe",

@@ -2,40 +2,21 @@
 
 from __future__ import annotations
 
-import dataclasses
 import json
-from collections.abc import Mapping
-from importlib.resources import files
 
 import click
 
 from recipe_tools.checklist import UnknownRule, catalogue, resolve
+from recipe_tools.cli.completion import subjects
 from recipe_tools.cli.declarations import as_json, as_text
+from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import write_out
-from recipe_tools.limits import DEFAULT_LIMITS
-from recipe_tools.reports.terminal import visible, wrapped
-
-TOPICS: Mapping[str, str] = {
-    "model": "reference/data/model_card.md",
-    "limits": "cli/topics/limits.txt",
-    "exit-codes": "cli/topics/exit-codes.txt",
-}
-"""Subject that is no rule -> its text within the package."""
-
-_LIMIT_TEXTS: Mapping[str, tuple[str, str]] = {
-    "max_bytes": ("--max-bytes", "bytes in a file"),
-    "max_depth": ("--max-depth", "elements or members inside one another"),
-    "max_recipes": ("--max-recipes", "recipes in a file"),
-    "max_additions": ("--max-additions", "additions in a recipe"),
-    "max_fermentables": ("", "fermentables in a recipe"),
-    "max_steps": ("", "mash steps in a recipe"),
-    "max_text": ("", "characters in one text"),
-    "max_findings_per_rule": ("", "findings of one rule listed for one file"),
-}
+from recipe_tools.cli.subjects import TOPICS, topic
+from recipe_tools.reports.terminal import visible
 
 
-@click.command("explain")
-@click.argument("subject", metavar="RULE|model|limits|exit-codes")
+@click.command("explain", cls=Manual)
+@click.argument("subject", metavar="SUBJECT", shell_complete=subjects)
 @click.option(
     "--format",
     "format_name",
@@ -47,7 +28,9 @@ _LIMIT_TEXTS: Mapping[str, tuple[str, str]] = {
 def command(subject: str, format_name: str) -> int:
     """Say why a rule exists, where its numbers come from and what its options are.
 
-    A topic, such as `ions`, explains all its rules.
+    SUBJECT is a rule, such as `mash-ph/above-range`; a topic, such as `ions`, for all its rules;
+    or one of model (how good the prediction of the mash pH is), limits (how much is read),
+    formats (what each report is for), exit-codes, and completion (in the shell).
     """
     if subject in TOPICS:
         text = topic(subject)
@@ -68,20 +51,3 @@ def command(subject: str, format_name: str) -> int:
         text = "\n\n".join("\n".join(as_text(rule)) for rule in rules) + "\n"
     write_out(text, machine=format_name == "json")
     return 0
-
-
-def topic(name: str) -> str:
-    """Return the text of a topic that is no rule."""
-    text = files("recipe_tools").joinpath(*TOPICS[name].split("/")).read_text("utf-8")
-    return text + "\n".join(limit_lines()) + "\n" if name == "limits" else text
-
-
-def limit_lines() -> list[str]:
-    """Return a line for every limit there is, with its default and its option."""
-    lines = []
-    for field in dataclasses.fields(DEFAULT_LIMITS):
-        option, meaning = _LIMIT_TEXTS[field.name]
-        value = getattr(DEFAULT_LIMITS, field.name)
-        tail = f" ({option})" if option else ""
-        lines += wrapped(f"{value:>12,}  {meaning}{tail}", first="", rest=" " * 14)
-    return lines

@@ -9,11 +9,12 @@ import click
 
 from recipe_tools.checklist import catalogue
 from recipe_tools.cli.declarations import as_json
+from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import write_out
 from recipe_tools.reports.terminal import wrapped
 
 
-@click.command("rules")
+@click.command("rules", cls=Manual)
 @click.option(
     "--format",
     "format_name",

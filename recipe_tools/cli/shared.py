@@ -11,6 +11,7 @@ from typing import Any, TypeVar
 
 import click
 
+from recipe_tools.cli.completion import reports, rule_lists
 from recipe_tools.findings import Confidence, Severity, severity_from_word
 from recipe_tools.limits import DEFAULT_LIMITS, Limits
 from recipe_tools.reports import ARCHIVE_REPORTS, REPORTS
@@ -77,48 +78,84 @@ def _confidence(ctx: click.Context, param: click.Parameter, value: str) -> Confi
 
 
 _CONFIG = (
-    click.option("--config", type=click.Path(dir_okay=False), help="Use this configuration."),
-    click.option("--no-config", is_flag=True, help="Use no recipe-tools.toml."),
-    click.option("--water", type=click.Path(dir_okay=False), help="Water report (TOML)."),
-    click.option("--select", multiple=True, metavar="RULE", help="Apply only these rules."),
-    click.option("--ignore", multiple=True, metavar="RULE", help="Leave these rules out."),
+    click.option(
+        "--water",
+        type=click.Path(dir_okay=False),
+        help="Water report (TOML) that stands for the brewing water, whatever recipes state.",
+    ),
+    click.option(
+        "--config",
+        type=click.Path(dir_okay=False),
+        help="Use this configuration, not the nearest recipe-tools.toml above each file.",
+    ),
+    click.option("--no-config", is_flag=True, help="Use no configuration at all."),
+    click.option(
+        "--select",
+        multiple=True,
+        metavar="RULES",
+        shell_complete=rule_lists,
+        help="Apply only these rules and topics (a list with commas; may be repeated).",
+    ),
+    click.option(
+        "--ignore",
+        multiple=True,
+        metavar="RULES",
+        shell_complete=rule_lists,
+        help="Leave these rules and topics out.",
+    ),
     click.option(
         "--confidence",
         type=click.Choice(CONFIDENCES),
         default="likely",
         show_default=True,
         callback=_confidence,
-        help="Least confidence of the findings that are shown.",
+        help="Least confidence of the findings that are listed; the others are counted.",
     ),
-    click.option("--baseline", metavar="FILE", help="Accept the findings listed in this file."),
+    click.option(
+        "--baseline",
+        type=click.Path(dir_okay=False),
+        help="Accept the findings that stand in this file (see `recipe-tools baseline`).",
+    ),
     click.option(
         "--today",
         type=click.DateTime(formats=["%Y-%m-%d"]),
         metavar="DATE",
         callback=_day,
-        help="The day on which suppressions are judged.",
+        help="The day on which suppressions are judged, as 2025-03-31; else that of the clock.",
     ),
     click.option(
         "--max-bytes", type=click.IntRange(min=1), metavar="N", help="Largest file that is read."
     ),
-    click.option("--max-depth", type=click.IntRange(min=1), metavar="N", help="Deepest nesting."),
+    click.option(
+        "--max-depth", type=click.IntRange(min=1), metavar="N", help="Deepest nesting in a file."
+    ),
     click.option(
         "--max-recipes", type=click.IntRange(min=1), metavar="N", help="Most recipes in a file."
     ),
     click.option(
-        "--max-additions", type=click.IntRange(min=1), metavar="N", help="Most additions."
+        "--max-additions",
+        type=click.IntRange(min=1),
+        metavar="N",
+        help="Most additions in a recipe; `explain limits` lists all limits.",
     ),
 )
 
 _PROCESSES = (
     click.option(
-        "--jobs", type=click.IntRange(min=1), metavar="N", help="Processes; chosen by itself."
+        "--jobs",
+        type=click.IntRange(min=1),
+        metavar="N",
+        help="Processes to share the work out to; else as many as pay.",
     ),
-    click.option("--no-cache", is_flag=True, help="Use no results of earlier runs."),
+    click.option("--no-cache", is_flag=True, help="Neither use nor keep results of earlier runs."),
 )
 
 _EXTENT = (
-    click.option("--changed-since", metavar="REV", help="Only files changed since a Git revision."),
+    click.option(
+        "--changed-since",
+        metavar="REV",
+        help="Only files that differ from a Git revision, such as origin/main.",
+    ),
     *_PROCESSES,
 )
 
@@ -139,6 +176,7 @@ def _formats(names: Sequence[str]) -> tuple[Any, ...]:
             multiple=True,
             metavar="NAME=FILE",
             callback=functools.partial(_outputs, names),
+            shell_complete=lambda ctx, param, incomplete: reports(names, incomplete),
             help="Write a report to a file as well; may be repeated.",
         ),
     )
@@ -151,22 +189,29 @@ _VERDICT = (
         default="warning",
         show_default=True,
         callback=_severity,
-        help="Least severity that gives exit code 1.",
+        help="Least severity of a finding that gives exit code 1.",
     ),
     click.option(
         "--color",
         type=click.Choice(("auto", "always", "never")),
         default="auto",
         show_default=True,
-        help="Colour in the text report.",
+        help="Colour in the text report; auto: on a terminal, unless NO_COLOR is set.",
     ),
-    click.option("--verbose", "-v", is_flag=True, help="Say everything there is to say."),
+    click.option(
+        "--verbose",
+        "-v",
+        is_flag=True,
+        help="Say also what was supposed, and what is accepted or skipped.",
+    ),
 )
 
 _REPORT = (
     *_formats(tuple(REPORTS)),
     *_VERDICT,
-    click.option("--show-fixes", is_flag=True, help="Show changes a program could make."),
+    click.option(
+        "--show-fixes", is_flag=True, help="Show what a program could change, old and new."
+    ),
 )
 
 _ARCHIVE_REPORT = (*_formats(tuple(ARCHIVE_REPORTS)), *_VERDICT)
@@ -194,6 +239,19 @@ def checking_options(command: Command) -> Command:
         "show_fixes": False,
     }
     return _with_options(command, _CONFIG, fixed)
+
+
+def acceptance_options(command: Command) -> Command:
+    """Give a command the options of a run that has no report, as a `RunOptions`."""
+    fixed = {
+        "format_name": "text",
+        "outputs": (),
+        "fail_on": None,
+        "color": "never",
+        "verbose": False,
+        "show_fixes": False,
+    }
+    return _with_options(command, (*_CONFIG, *_EXTENT), fixed)
 
 
 def archive_options(command: Command) -> Command:

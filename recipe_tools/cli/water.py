@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import (
     CLEAN,
     FOUND,
@@ -107,7 +108,7 @@ def _example(ctx: click.Context, param: click.Parameter, value: bool) -> None:
         ctx.exit(CLEAN)
 
 
-@click.command("water")
+@click.command("water", cls=Manual)
 @click.argument("file", metavar="FILE", type=click.Path())
 @click.option(
     "--example",

@@ -10,7 +10,7 @@ import pytest
 
 from recipe_tools.checklist import catalogue
 from recipe_tools.cli.declarations import MARKS, as_json, as_text, rows
-from recipe_tools.cli.explain import TOPICS
+from recipe_tools.cli.subjects import TOPICS
 from recipe_tools.findings import Rule
 from recipe_tools.limits import DEFAULT_LIMITS
 from tests.cli.conftest import Run

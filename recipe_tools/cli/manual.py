@@ -1,0 +1,160 @@
+"""How help is laid out: options by what they are for, examples, and exit codes at the end."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+
+import click
+
+Example = tuple[str, str]
+
+SECTIONS: Mapping[str, Sequence[str]] = {
+    "What counts": (
+        "fail_on",
+        "confidence",
+        "select",
+        "ignore",
+        "baseline",
+        "changed_since",
+        "exclude",
+        "against",
+        "today",
+    ),
+    "Water and brewery": ("water", "config", "no_config"),
+    "Report": ("format_name", "summary_format", "outputs", "color", "verbose", "show_fixes"),
+    "Run": ("jobs", "no_cache"),
+    "Limits": ("max_bytes", "max_depth", "max_recipes", "max_additions"),
+}
+"""Heading -> parameters shown below it; those of a command alone stand in front of all."""
+
+EXAMPLES: Mapping[str, Sequence[Example]] = {
+    "": (
+        ("check my-recipe.xml", "Check one recipe."),
+        ("water --example > tap.toml", "Get a form for the figures of the waterworks."),
+        ("check my-recipe.xml --water tap.toml", "Check it with the water from the tap."),
+        ("explain mash-ph/above-range", "Ask why a finding matters."),
+    ),
+    "check": (
+        ("check my-recipe.xml", "Check one recipe."),
+        ("check recipes/ --water tap.toml", "Check a folder with the water of a report."),
+        ("check recipes/ --select ions,mash-ph", "Look at ions and mash pH only."),
+        ("check recipe.json --verbose --show-fixes", "See all that was supposed or can be fixed."),
+        ("check recipes/ --output html=report.html", "Write a page to look at as well."),
+        (
+            "check recipes/ --changed-since origin/main --format github",
+            "Annotate the recipes a pull request changes.",
+        ),
+        ("check - --stdin-name ales/mild.xml < mild.xml", "Check what an editor holds."),
+    ),
+    "audit": (
+        ("audit archive/", "Sum up a whole archive."),
+        ("audit recipes.zip --output html=archive.html", "Go through a zip archive; write a page."),
+        ("audit archive/ --format json --fail-on never > before.json", "Keep the results."),
+        (
+            "audit archive/ --water new-tap.toml --against before.json",
+            "Find the recipes that a new city water breaks.",
+        ),
+    ),
+    "dose": (
+        ("dose my-recipe.xml", "Propose what to weigh."),
+        ("dose my-recipe.xml --water tap.toml --target-ph 5.35", "Aim at another mash pH."),
+        ("dose my-recipe.xml --format markdown > brew-day.md", "Write a sheet for the brew day."),
+        (
+            "dose my-recipe.xml --replace --apply --output-file dosed.xml",
+            "Write the doses into a copy in place of the salts it has.",
+        ),
+    ),
+    "annotate": (
+        ("annotate my-recipe.xml", "See what would be written, and write nothing."),
+        ("annotate recipes/ --in-place", "Write the results into the notes of all recipes."),
+        ("annotate recipes/ --check", "Fail where a note is out of date."),
+        ("annotate recipes/ --remove --in-place", "Take the notes out again."),
+    ),
+    "water": (
+        ("water --example > tap.toml", "Get a form to fill in."),
+        ("water tap.toml", "Convert its units, check its ions and limits."),
+        (
+            'water tap.toml --volume "30 L" --to-ph 5.5',
+            "Ask for the sulfite and the acid for a kettle of water.",
+        ),
+        (
+            'water tap.toml --to-alkalinity "25 mg/L as CaCO3"',
+            "Ask how much pure water to blend in.",
+        ),
+    ),
+    "explain": (
+        ("explain mash-ph/above-range", "Why a rule exists, its sources and options."),
+        ("explain ions", "All rules of a topic."),
+        ("explain model", "What the prediction of the mash pH is worth."),
+        ("explain exit-codes", "What a script can rely on."),
+    ),
+    "rules": (
+        ("rules", "List all rules."),
+        ("rules --format json", "Everything about each, for a program."),
+    ),
+    "baseline": (
+        ("baseline write recipes/", "Accept what there is."),
+        (
+            "check recipes/ --baseline recipe-tools-baseline.json",
+            "Report only what is new since.",
+        ),
+        ("baseline prune recipes/", "Forget what has been repaired."),
+    ),
+    "baseline write": (
+        ("baseline write recipes/", "Accept what there is, but no new errors later on."),
+        ("baseline write recipes/ --accept", "Accept new errors, too."),
+    ),
+    "baseline prune": (("baseline prune recipes/", "Forget what has been repaired."),),
+    "cache": (("cache clear", "Start the next audit from nothing."),),
+    "cache clear": (("cache clear", "Start the next audit from nothing."),),
+}
+"""Command -> command lines behind the program's name, and what each does."""
+
+SEE_ALSO = "Exit codes: `recipe-tools explain exit-codes`."
+
+
+class _Layout(click.Command):
+    """Lays out the help of a command."""
+
+    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the options below headings, those of this command alone first."""
+        heading_of = {name: head for head, names in SECTIONS.items() for name in names}
+        headings = ("Options", *SECTIONS)
+        rows: dict[str, list[tuple[str, str]]] = {heading: [] for heading in headings}
+        for param in self.get_params(ctx):
+            record = param.get_help_record(ctx) if isinstance(param, click.Option) else None
+            if record is not None:
+                rows[heading_of.get(param.name or "", "Options")].append(record)
+        for heading, listed in rows.items():
+            if listed:
+                with formatter.section(heading):
+                    formatter.write_dl(listed)
+
+    def format_epilog(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write examples, each with what it does, and where the exit codes are explained."""
+        program, _, name = ctx.command_path.partition(" ")
+        examples = EXAMPLES.get(name, ())
+        if examples:
+            with formatter.section("Examples"):
+                for line, meaning in examples:
+                    formatter.write(f"{'':>{formatter.current_indent}}{program} {line}\n")
+                    formatter.indent()
+                    formatter.write_text(meaning)
+                    formatter.dedent()
+        formatter.write_paragraph()
+        formatter.write_text(SEE_ALSO)
+
+
+class Manual(_Layout):
+    """A command whose help reads like a page of a manual."""
+
+
+class ManualGroup(_Layout, click.Group):
+    """A group of commands whose help reads like a page of a manual, as theirs does."""
+
+    command_class = Manual
+
+    def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
+        """Write the options, then the commands."""
+        super().format_options(ctx, formatter)
+        self.format_commands(ctx, formatter)

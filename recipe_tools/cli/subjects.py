@@ -1,0 +1,45 @@
+"""What `explain` knows besides rules: texts within the package, and lists made from the code."""
+
+from __future__ import annotations
+
+import dataclasses
+from collections.abc import Iterator, Mapping
+from importlib.resources import files
+
+from recipe_tools.limits import DEFAULT_LIMITS
+from recipe_tools.reports.terminal import wrapped
+
+TOPICS: Mapping[str, str] = {
+    "model": "reference/data/model_card.md",
+    "limits": "cli/topics/limits.txt",
+    "exit-codes": "cli/topics/exit-codes.txt",
+    "formats": "cli/topics/formats.txt",
+    "completion": "cli/topics/completion.txt",
+}
+"""Subject that is no rule -> its text within the package."""
+
+_LIMIT_TEXTS: Mapping[str, tuple[str, str]] = {
+    "max_bytes": ("--max-bytes", "bytes in a file"),
+    "max_depth": ("--max-depth", "elements or members inside one another"),
+    "max_recipes": ("--max-recipes", "recipes in a file"),
+    "max_additions": ("--max-additions", "additions in a recipe"),
+    "max_fermentables": ("", "fermentables in a recipe"),
+    "max_steps": ("", "mash steps in a recipe"),
+    "max_text": ("", "characters in one text"),
+    "max_findings_per_rule": ("", "findings of one rule listed for one file"),
+}
+
+
+def topic(name: str) -> str:
+    """Return the text of a subject. Raises KeyError for a name not in `TOPICS`."""
+    text = files("recipe_tools").joinpath(*TOPICS[name].split("/")).read_text("utf-8")
+    return text + "\n".join(limit_lines()) + "\n" if name == "limits" else text
+
+
+def limit_lines() -> Iterator[str]:
+    """Yield a line for every limit there is, with its default and its option."""
+    for field in dataclasses.fields(DEFAULT_LIMITS):
+        option, meaning = _LIMIT_TEXTS[field.name]
+        value = getattr(DEFAULT_LIMITS, field.name)
+        tail = f" ({option})" if option else ""
+        yield from wrapped(f"{value:>12,}  {meaning}{tail}", first="", rest=" " * 14)
