@@ -54,7 +54,7 @@ def found(paths: Sequence[str], given: RunOptions, settings: Settings) -> Discov
     discovery = discover(paths, current)
     if given.changed_since is None:
         return discovery
-    return _changed(discovery, given.changed_since, current, settings)
+    return _changed(discovery, given, current, settings)
 
 
 def run_found(
@@ -112,13 +112,18 @@ def overrides(given: RunOptions, current: Path) -> Overrides:
     )
 
 
-def _changed(discovery: Discovery, revision: str, current: Path, settings: Settings) -> Discovery:
+def _changed(
+    discovery: Discovery, given: RunOptions, current: Path, settings: Settings
+) -> Discovery:
+    """Keep the files that differ from a revision, or whose water or configuration does."""
     from recipe_tools.revisions import RevisionError, changed_files
 
     try:
-        changed = changed_files(current, revision)
+        changed = changed_files(current, given.changed_since or "")
     except RevisionError as error:
         raise click.UsageError(str(error)) from None
+    if given.water is not None and os.path.normpath(current / given.water) in changed:
+        return discovery
     kept = tuple(
         target
         for target in discovery.targets

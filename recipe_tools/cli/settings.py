@@ -47,6 +47,7 @@ class Settings:
         self._current = current
         self._by_folder: dict[Path, Path | None] = {}
         self._by_config: dict[Path | None, Options] = {}
+        self._reports: dict[Path, frozenset[str]] = {}
 
     def __call__(self, path: Path) -> Settled:
         """Return what holds for a file or folder."""
@@ -58,8 +59,13 @@ class Settings:
         return Settled(self._options(config), relative, base if config is not None else None)
 
     def governed_by(self, path: Path, files: frozenset[str]) -> bool:
-        """Tell whether the configuration of a file is among some files."""
-        return str(self._config(path)) in files
+        """Tell whether the configuration of a file, or a water report it names, is among some."""
+        config = self._config(path)
+        if config is None:
+            return False
+        if config not in self._reports:
+            self._reports[config] = _reports_named(config)
+        return str(config) in files or not files.isdisjoint(self._reports[config])
 
     def _config(self, path: Path) -> Path | None:
         if self._overrides.no_config:
@@ -95,6 +101,26 @@ class Settings:
             limits=over.limits,
             today=over.today,
         )
+
+
+def _reports_named(config: Path) -> frozenset[str]:
+    """Return the water reports a configuration names, as absolute paths; none if it is unreadable.
+
+    What is wrong with it, checking the files says.
+    """
+    from recipe_tools.toml_in import TomlError, read_toml
+
+    try:
+        content = read_toml(config)
+    except TomlError:
+        return frozenset()
+    overrides = content.get("paths", [])
+    tables = [content, *(overrides if isinstance(overrides, list) else [])]
+    waters = [table.get("water") for table in tables if isinstance(table, dict)]
+    names = [water.get("report") for water in waters if isinstance(water, dict)]
+    return frozenset(
+        os.path.normpath(config.parent / name) for name in names if isinstance(name, str)
+    )
 
 
 def rule_names(values: Sequence[str]) -> tuple[str, ...]:

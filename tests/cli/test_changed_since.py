@@ -31,8 +31,8 @@ def repository(here: Path) -> Path:
 
 
 def checked(run: Run, *arguments: str) -> list[str]:
-    result = run("check", "--format", "json", *arguments)
-    assert result.code == 0
+    result = run("check", "--format", "json", "--fail-on", "never", *arguments)
+    assert result.code == 0, result.err
     return [file["path"] for file in result.json["files"]]
 
 
@@ -49,6 +49,49 @@ def test_nothing_changed_is_clean(run: Run, repository: Path) -> None:
 def test_a_changed_configuration_concerns_all_its_files(run: Run, repository: Path) -> None:
     (repository / "sub" / "recipe-tools.toml").write_text("[equipment]\ndead_space_l = 1.0\n")
     assert checked(run, ".", "--changed-since", "HEAD") == ["sub/kept.json"]
+
+
+REPORT = """name = "Aldermoor, upper zone"
+calcium = "60 mg/L"
+magnesium = "9 mg/L"
+sodium = "20 mg/L"
+chloride = "34 mg/L"
+sulfate = "52 mg/L"
+alkalinity = "135 mg/L as CaCO3"
+ph = 7.5
+"""
+
+
+@pytest.mark.parametrize(
+    "config",
+    [
+        '[water]\nreport = "waters/tap.toml"\n',
+        '[[paths]]\nglobs = ["*.json"]\nwater.report = "waters/tap.toml"\n',
+    ],
+)
+def test_a_changed_water_report_concerns_all_files_that_are_brewed_with_it(
+    run: Run, repository: Path, config: str
+) -> None:
+    (repository / "sub" / "waters").mkdir()
+    report = repository / "sub" / "waters" / "tap.toml"
+    report.write_text(REPORT)
+    (repository / "sub" / "recipe-tools.toml").write_text(config)
+    git(repository, "add", ".")
+    git(repository, "commit", "-q", "-m", "Write the tap water down")
+    assert checked(run, ".", "--changed-since", "HEAD") == []
+    report.write_text(REPORT.replace("60", "61"))
+    assert checked(run, ".", "--changed-since", "HEAD") == ["sub/kept.json"]
+
+
+def test_a_changed_report_given_on_the_command_line_concerns_all_files(
+    run: Run, repository: Path
+) -> None:
+    (repository / "tap.toml").write_text(REPORT)
+    arguments = (".", "--water", "tap.toml", "--changed-since", "HEAD")
+    assert checked(run, *arguments) == ["old.json", "sub/kept.json"]
+    git(repository, "add", ".")
+    git(repository, "commit", "-q", "-m", "Write the tap water down")
+    assert checked(run, *arguments) == []
 
 
 def test_it_works_from_a_subfolder(
