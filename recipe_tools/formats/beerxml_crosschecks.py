@@ -1,7 +1,7 @@
 """Values that BeerXML holds twice: a bare number, and a text for showing that carries its unit.
 
-The text is rounded and must not be used as a value, but where the two cannot both be true it gives
-away a wrong unit: ounces for kilograms, SRM for Lovibond.
+The text is rounded and is not used as a value, but where the two cannot both be true it gives away
+a wrong unit: ounces for kilograms, SRM for Lovibond.
 """
 
 from __future__ import annotations
@@ -16,17 +16,18 @@ from recipe_tools.formats.numbers import written_number
 _TOLERANCE: Final = 0.06
 _OUNCES_KG: Final = 35.27396
 _CONTRADICTION: Final = "both cannot be true"
+_SCALES: Final = {"SRM": "SRM", "EBC": "EBC", "Lovi": "Lovibond"}
 
 
-def cross_check(record: str, values: dict[str, Any], path: str, notices: Notices) -> None:
-    """Compare the colour of a fermentable or the weight of a mash tun with its text for showing."""
-    if record == "FERMENTABLE":
-        _colour(values, path, notices)
-    else:
-        _tun_weight(values, path, notices)
+def colour_ebc(values: dict[str, Any], path: str, notices: Notices) -> float:
+    """Return the colour of a fermentable, EBC.
 
-
-def _colour(values: dict[str, Any], path: str, notices: Notices) -> None:
+    COLOR is degrees Lovibond, SRM for a liquid extract, unless the text for showing gives another
+    scale away: then it is read in that one.
+    """
+    colour: float = values["COLOR"]
+    asked = "SRM" if values.get("TYPE") == "extract" else "Lovi"
+    read = units.colour_ebc(colour, asked)
     text = values.get("DISPLAY_COLOR")
     written = written_number(text) if text else None
     # A lone L is litres in some fields and Lovibond in others; here it is a colour.
@@ -34,15 +35,12 @@ def _colour(values: dict[str, Any], path: str, notices: Notices) -> None:
         units.meant_unit("colour", written.unit) if written is not None and written.unit else None
     )
     if written is None or unit is None or written.value <= 0.0:
-        return
-    colour = values["COLOR"]
-    scale = "SRM" if values.get("TYPE") == "extract" else "Lovi"
-    read, displayed = units.colour_ebc(colour, scale), units.convert("colour", written.value, unit)
+        return read
+    displayed = units.convert("colour", written.value, unit)
     rounding = units.EBC_PER_SRM if unit == "SRM" else 1.0
     if abs(read - displayed) <= max(_TOLERANCE * displayed, rounding):
-        return
-    other = _scale_that_fits(colour, displayed, rounding)
-    asked = "SRM" if scale == "SRM" else "Lovibond"
+        return read
+    scale = _scale_that_fits(colour, displayed, rounding)
     notices.add(
         "standard/display-differs",
         '{field} is {value} but is shown as "{shown}": {reading}.',
@@ -50,19 +48,21 @@ def _colour(values: dict[str, Any], path: str, notices: Notices) -> None:
         field="FERMENTABLE.COLOR",
         value=f"{colour:g}",
         shown=shown(text),
-        reading=f"the number seems to be in {other}, not in {asked}" if other else _CONTRADICTION,
+        reading=f"read in {_SCALES[scale]}, not in {_SCALES[asked]}" if scale else _CONTRADICTION,
     )
+    return units.colour_ebc(colour, scale) if scale else read
 
 
 def _scale_that_fits(colour: float, displayed_ebc: float, rounding: float) -> str:
-    for unit, word in (("SRM", "SRM"), ("EBC", "EBC"), ("Lovi", "Lovibond")):
+    for unit in _SCALES:
         fits = abs(units.colour_ebc(colour, unit) - displayed_ebc)
         if fits <= max(_TOLERANCE * displayed_ebc, rounding):
-            return word
+            return unit
     return ""
 
 
-def _tun_weight(values: dict[str, Any], path: str, notices: Notices) -> None:
+def check_tun_weight(values: dict[str, Any], path: str, notices: Notices) -> None:
+    """Compare the weight of a mash tun with its text for showing."""
     text = values.get("DISPLAY_TUN_WEIGHT")
     written = written_number(text) if text else None
     unit = units.meant_unit("mass", written.unit) if written is not None and written.unit else None

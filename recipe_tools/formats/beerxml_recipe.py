@@ -15,7 +15,7 @@ from recipe_tools import units
 from recipe_tools.findings import Severity
 from recipe_tools.formats import beerxml_members as tags
 from recipe_tools.formats import beerxml_values as reading
-from recipe_tools.formats.beerxml_crosschecks import cross_check
+from recipe_tools.formats.beerxml_crosschecks import check_tun_weight, colour_ebc
 from recipe_tools.formats.beerxml_sets import Reading
 from recipe_tools.formats.beerxml_settle import Measured
 from recipe_tools.formats.notices import Notices
@@ -45,19 +45,16 @@ def hop(state: Reading, element: etree._Element, path: str) -> model.Hop:
 
 
 def fermentable(state: Reading, element: etree._Element, path: str) -> model.Fermentable:
-    """Return a FERMENTABLE record; colour from Lovibond (liquid extract: SRM) to EBC."""
+    """Return a FERMENTABLE record."""
     values = reading.gather(element, reading.shape("FERMENTABLE"), path, state.notices)
     get = values.get
     kind = get("TYPE") or ""
-    colour = get("COLOR")
-    if colour is not None:
-        cross_check("FERMENTABLE", values, path, state.notices)
-        colour = units.colour_ebc(colour, "SRM" if kind == "extract" else "Lovi")
+    stated = get("COLOR") is not None
     return model.Fermentable(
         name=_line(get("NAME")),
         kind=kind,
         amount_kg=get("AMOUNT"),
-        colour_ebc=colour,
+        colour_ebc=colour_ebc(values, path, state.notices) if stated else None,
         yield_percent=get("YIELD"),
         potential_sg=get("POTENTIAL"),
         moisture_percent=get("MOISTURE"),
@@ -166,7 +163,7 @@ def mash(state: Reading, element: etree._Element, path: str) -> model.Mash:
     values = reading.gather(element, reading.shape("MASH"), path, state.notices)
     get = values.get
     if get("TUN_WEIGHT") is not None:
-        cross_check("MASH", values, path, state.notices)
+        check_tun_weight(values, path, state.notices)
     return model.Mash(
         name=_line(get("NAME")),
         grain_temperature_c=get("GRAIN_TEMP"),

@@ -175,7 +175,7 @@ DISPLAY_DIFFERS = Rule(
     severity=Severity.WARNING,
     summary="A number and the text that shows it with its unit cannot both be true.",
     why="It gives away a value in another unit: malt colour in SRM or EBC for Lovibond shifts the "
-    "pH predicted from colour. The bare number is used.",
+    "pH predicted from colour. The bare number is used, in the unit that fits if one does.",
     source=f"BeerXML 1.0, Appendix A; tolerance 6 %: {_PRACTICE}",
     remedy="Compare with the maltster's sheet and correct the number (Lovibond for grain).",
     passes=PLAIN,
