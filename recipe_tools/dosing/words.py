@@ -10,6 +10,7 @@ from recipe_tools.dosing.limits import Aims
 from recipe_tools.dosing.records import Dechlorination, Unmet
 from recipe_tools.dosing.verdict import MASH_PH, RATIO
 
+_SHOWN_MG_L = 0.5
 _BEYOND_MODEL = "the prediction of the mash pH is an extrapolation"
 
 
@@ -83,6 +84,8 @@ def remarks(
     for item in before.assumptions:
         if item.id in ("alkalinity-not-stated", "water-ph-not-stated", "sparge-unknown"):
             yield item.text
+    if after is not None:
+        yield from _just_outside(after, goal)
     if after is None or after.prediction is None:
         return
     for warning in after.prediction.warnings:
@@ -99,6 +102,25 @@ def remarks(
             f"the 95 % band of the mash pH ({found.low:.2f} to {found.high:.2f}) reaches beyond "
             f"the window of {low:g} to {high:g}: measure early"
         )
+
+
+def _just_outside(after: BrewDay, goal: Aims) -> Iterator[str]:
+    """Yield which ions lie outside their range by no more than a check lets pass."""
+    liquor = after.total or after.mash
+    for ion, (low, high) in goal.wanted.items():
+        level = liquor.ions_mg_l.get(ion) if liquor is not None else None
+        least, most = goal.accepted[ion]
+        if level is None:
+            continue
+        above = high is not None and most is not None and high < level.best <= most
+        below = low is not None and least is not None and least <= level.best < low
+        if (above and level.best - (high or 0.0) > _SHOWN_MG_L) or (
+            below and (low or 0.0) - level.best > _SHOWN_MG_L
+        ):
+            yield (
+                f"{ion} of {level.best:.0f} mg/L lies {'above' if above else 'below'} its range by "
+                "no more than a check lets pass"
+            )
 
 
 def chlorine_text(day: BrewDay, sulfite: Dechlorination | None) -> str:
