@@ -36,6 +36,8 @@ CREATE TABLE IF NOT EXISTS results (
     check_sum INTEGER NOT NULL
 )"""
 
+_COLUMNS = ("key", "context", "entry", "marks", "check_sum")
+
 
 class CacheUnusable(Exception):  # noqa: N818  (what happened, as in the exceptions of click)
     """The cache cannot be used; the message says why."""
@@ -160,7 +162,9 @@ def _connected(path: Path) -> sqlite3.Connection:
         connection.execute("PRAGMA synchronous=NORMAL")
         connection.execute("PRAGMA trusted_schema=OFF")
         connection.execute(_TABLE)
-        connection.execute("SELECT key, context, entry, marks, check_sum FROM results LIMIT 1")
+        columns = tuple(row[1] for row in connection.execute("PRAGMA table_info(results)"))
+        if columns != _COLUMNS:
+            raise sqlite3.DatabaseError("a table of another kind")
     except BaseException:
         connection.close()
         raise
