@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -42,7 +43,7 @@ NO_RECIPE = "file/not-a-recipe"
 
 
 def check_file(
-    path: Path,
+    path: str | PathLike[str],
     options: Options = DEFAULT_OPTIONS,
     request: FileRequest = DEFAULT_REQUEST,
     *,
@@ -52,8 +53,9 @@ def check_file(
 
     shown_as: the path in reports; the given path with forward slashes where left out.
     """
-    shown = shown_as or path.as_posix()
-    data = bytes_of(path, options.limits.max_bytes, request.root)
+    place = Path(path)
+    shown = shown_as or place.as_posix()
+    data = bytes_of(place, options.limits.max_bytes, request.root)
     if isinstance(data, Finding):
         return not_read(data, shown, options, request)
     return check_bytes(data, shown, options, request)
@@ -98,7 +100,9 @@ def check_bytes(
     return _finished(judging, data, result.format, status, recipes)
 
 
-def load_recipes(path: Path, options: Options = DEFAULT_OPTIONS) -> tuple[Recipe, ...]:
+def load_recipes(
+    path: str | PathLike[str], options: Options = DEFAULT_OPTIONS
+) -> tuple[Recipe, ...]:
     """Return the recipes of a file as far as it can be read; `check_file` says what is wrong.
 
     Raises OSError where the file cannot be read and ValueError where it is over the size limit.
@@ -107,11 +111,12 @@ def load_recipes(path: Path, options: Options = DEFAULT_OPTIONS) -> tuple[Recipe
     from recipe_tools.recipe import SourceFile
 
     limit = options.limits.max_bytes
-    with path.open("rb") as file:
+    place = Path(path)
+    with place.open("rb") as file:
         data = file.read(limit + 1)
     if len(data) > limit:
         raise ValueError(f"the file is larger than {limit} bytes")
-    return formats.read(SourceFile(path.as_posix(), data), options.limits).recipes
+    return formats.read(SourceFile(place.as_posix(), data), options.limits).recipes
 
 
 def _digest(data: bytes) -> str:

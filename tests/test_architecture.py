@@ -116,7 +116,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "reports": COMPUTED
     | {"dosing", "results", "checking", "archive", "water_advice", "water_report", "public"},
     "cli": {room for room in ROOMS if room != "cli"},
-    "public": COMPUTED | {"checking", "results", "formats"},
+    "public": COMPUTED | {"checking", "results", "formats", "reports", "water_report"},
 }
 """Room -> rooms it may import from, whether at the top, inside a function or for types only."""
 
