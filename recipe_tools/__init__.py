@@ -2,7 +2,7 @@
 
 What a program may use (everything else may change): `check_file` and `check_bytes` give findings,
 `load_recipes` gives recipes, `plan` a brew day, `predict` a mash pH, `render` a report;
-`load_config` and `read_report` read what is settled outside the recipe. All are loaded on first use.
+`load_config` and `read_report` read what is settled outside the recipe. All load on first use.
 """
 
 from __future__ import annotations
