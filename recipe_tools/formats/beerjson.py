@@ -16,7 +16,8 @@ from recipe_tools.formats.beerjson_fields import Fields
 from recipe_tools.formats.beerjson_findings import note_deviations
 from recipe_tools.formats.beerjson_read import Surroundings, recipe, water
 from recipe_tools.formats.beerjson_schema import deviations
-from recipe_tools.formats.json_notices import JsonNotices
+from recipe_tools.formats.json_bounds import MOST_ENTRIES, cut_to_limits
+from recipe_tools.formats.json_notices import MOST_GROUPS, JsonNotices
 from recipe_tools.formats.json_parse import Parsed, ParseFailure, parse
 from recipe_tools.formats.json_text import JsonText, NotTextError, decode
 from recipe_tools.formats.regions import LineIndex
@@ -27,14 +28,6 @@ from recipe_tools.recipe import Recipe, WaterSource
 ROOT: Final = "beerjson"
 KNOWN_VERSIONS: Final = (1.0, 3.0)
 """Version numbers seen in the standard's own samples lie between (1, 2.01, 2.06); any is read."""
-
-_LISTS: Final = (
-    "fermentable_additions",
-    "hop_additions",
-    "miscellaneous_additions",
-    "culture_additions",
-    "water_additions",
-)
 
 
 def read(data: bytes, limits: Limits) -> ReadResult:
@@ -140,6 +133,7 @@ class _Reading:
 
     def result(self) -> ReadResult:
         document = self.parsed.value
+        self._keep_to_limits(document)
         self._note_parsing()
         self._note_schema(document)
         recipes: tuple[Recipe, ...]
@@ -162,6 +156,17 @@ class _Reading:
         )
 
     def _status(self, recipes: tuple[Recipe, ...]) -> Status:
+        if self.notices.left_out:
+            self.complete = False
+            self.notices.add(
+                "file/too-many-records",
+                ("faults",),
+                "",
+                "The file departs from the standard in more than {limit} ways; the others are not "
+                "told.",
+                value=self.notices.left_out,
+                limit=MOST_GROUPS,
+            )
         if not self.complete:
             return "not_checked"
         if recipes:
@@ -181,12 +186,9 @@ class _Reading:
             self.complete = False
             return ()
         surroundings = Surroundings(body, at)
-        most = self.limits.max_recipes
-        if len(records) > most:
-            self._note_limit(f"{at}/recipes", "recipes", len(records), most, None)
         recipes = [
             self._recipe(record, place, f"{at}/recipes/{place}", surroundings)
-            for place, record in enumerate(records[:most])
+            for place, record in enumerate(records)
             if type(record) is dict
         ]
         if len(recipes) < len(records):
@@ -196,7 +198,6 @@ class _Reading:
     def _recipe(
         self, record: dict[str, Any], index: int, at: str, surroundings: Surroundings
     ) -> Recipe:
-        self._keep_to_limits(record, index, at)
         read_recipe = recipe(record, index, at, Fields(self.notices, index), surroundings)
         if not surroundings.equipment:
             return read_recipe
@@ -212,26 +213,28 @@ class _Reading:
             for place, record in fields.records(body, "profiles")
         )
 
-    def _keep_to_limits(self, record: dict[str, Any], index: int, at: str) -> None:
-        ingredients = record.get("ingredients")
-        if type(ingredients) is not dict:
-            return
-        most = self.limits.max_additions
-        for name in _LISTS:
-            listed = ingredients.get(name)
-            if type(listed) is list and len(listed) > most:
-                pointer = f"{at}/ingredients/{name}"
-                self._note_limit(pointer, name.replace("_", " "), len(listed), most, index)
-                del listed[most:]
+    def _keep_to_limits(self, document: Any) -> None:
+        for cut in cut_to_limits(self.text.text, document, self.limits):
+            self._note_limit(cut.pointer, cut.what, cut.size, cut.most)
+        parsed, most = self.parsed, MOST_ENTRIES
+        for places, what in (
+            (parsed.duplicates, "members that occur more than once"),
+            (parsed.not_finite, "numbers that are none"),
+        ):
+            if len(places) > most:
+                self._note_limit("", what, len(places), most)
+        self.parsed = replace(
+            parsed, duplicates=parsed.duplicates[:most], not_finite=parsed.not_finite[:most]
+        )
 
-    def _note_limit(self, pointer: str, what: str, size: int, most: int, index: int | None) -> None:
+    def _note_limit(self, pointer: str, what: str, size: int, most: int) -> None:
         self.complete = False
         self.notices.add(
             "file/too-many-records",
             (what,),
             pointer,
             "There are {value} {what}; at most {limit} are read. The rest was not checked.",
-            recipe=index,
+            recipe=recipe_index(pointer),
             value=size,
             what=what,
             limit=most,

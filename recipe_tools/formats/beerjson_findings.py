@@ -49,6 +49,9 @@ def note_deviations(found: list[Deviation], document: Any, part: str, notices: J
     """
     stray: dict[int | None, list[Deviation]] = {}
     for deviation in found:
+        if notices.full:
+            notices.left_out += 1
+            continue
         recipe = _recipe_index(deviation.parts, part)
         if not deviation.breaks_schema:
             stray.setdefault(recipe, []).append(deviation)

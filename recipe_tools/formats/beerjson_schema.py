@@ -260,7 +260,10 @@ def _array(item: Check, fewest: int, record: str) -> Check:
             if found:
                 for deviation in found:
                     deviation.parts.append(place)
-                failed = found if failed is None else failed + found
+                if failed is None:
+                    failed = found
+                else:
+                    failed += found
         return failed
 
     return check

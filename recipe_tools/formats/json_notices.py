@@ -11,6 +11,9 @@ from recipe_tools.findings import Finding, Fix, Related, Severity
 MOST_RELATED: Final = 20
 """Places listed beside the first; the count says how many there are."""
 
+MOST_GROUPS: Final = 20_000
+"""Kinds of faults kept for one file: each takes time to write down and to place."""
+
 
 @dataclass(slots=True)
 class _Group:
@@ -24,12 +27,21 @@ class _Group:
 
 
 class JsonNotices:
-    """Groups of equal deviations; `findings` turns each into one finding."""
+    """Groups of equal deviations; `findings` turns each into one finding.
 
-    __slots__ = ("_groups",)
+    left_out: how often a group was not opened because there are too many.
+    """
+
+    __slots__ = ("_groups", "left_out")
 
     def __init__(self) -> None:
         self._groups: dict[tuple[Any, ...], _Group] = {}
+        self.left_out = 0
+
+    @property
+    def full(self) -> bool:
+        """Whether no further group is opened, except for what concerns the file as a whole."""
+        return len(self._groups) >= MOST_GROUPS
 
     def again(self, rule: str, key: tuple[Any, ...], pointer: str, recipe: int | None) -> bool:
         """Add a place to the group of a rule, key and recipe if there is one, else return False.
@@ -66,6 +78,9 @@ class JsonNotices:
         full = (rule, recipe, *key)
         group = self._groups.get(full)
         if group is None:
+            if self.full and not rule.startswith("file/"):
+                self.left_out += 1
+                return
             text = message.format(**values)
             group = self._groups[full] = _Group(rule, text, severity, recipe, values)
         group.places.append(pointer)

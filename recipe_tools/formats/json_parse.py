@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import json
 import re
+from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
@@ -69,9 +70,8 @@ class _Hooks:
     def members(self, pairs: list[tuple[str, Any]]) -> dict[str, Any]:
         members = dict(pairs)
         if len(members) != len(pairs):
-            names = [name for name, _ in pairs]
-            repeated = sorted({name for name in names if names.count(name) > 1}, key=names.index)
-            self.duplicates.append((members, repeated))
+            counts = Counter(name for name, _ in pairs)
+            self.duplicates.append((members, [name for name, n in counts.items() if n > 1]))
         return members
 
     def number(self, text: str) -> float | NotFinite:

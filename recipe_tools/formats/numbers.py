@@ -16,8 +16,8 @@ NUMBER: Final = re.compile(
 
 INTEGER: Final = re.compile(r"[ \t\r\n]*[+-]?[0-9]++[ \t\r\n]*")
 
-# Digits are never given back (``++``): a field of a hundred thousand digits and a letter behind them
-# would be tried at every split otherwise, which takes minutes.
+# Digits are never given back (``++``): a field of a hundred thousand digits and a letter would be
+# tried at every split otherwise, which takes minutes.
 _COMMA = re.compile(r"[+-]?[0-9]*+,[0-9]++")
 _WITH_UNIT = re.compile(
     r"([+-]?(?:[0-9]++(?:[.,][0-9]*+)?|[.,][0-9]++)(?:[eE][+-]?[0-9]++)?)"
