@@ -175,7 +175,7 @@ def _finished(
 ) -> CheckedFile:
     """Locate, sort and cap the findings of a file."""
     kept = judging.kept
-    if kept and format_name is not None and data:
+    if kept and data:
         try:
             kept = located(kept, data, format_name)
         except Exception as error:  # findings without a line are better than none

@@ -138,18 +138,27 @@ def expired(suppression: Suppression, options: Options) -> bool:
     return options.today > suppression.until
 
 
-def located(found: list[Finding], data: bytes, format_name: FormatName) -> list[Finding]:
-    """Fill in line and column, in one pass over the bytes for all findings of the file."""
+def located(found: list[Finding], data: bytes, format_name: FormatName | None) -> list[Finding]:
+    """Fill in line and column, in one pass over the bytes for all findings of the file.
+
+    What is said of the file as a whole stands at its first character.
+    """
     from recipe_tools.formats import positions
+    from recipe_tools.formats.regions import Region
 
     wanted = {item.pointer for item in found if item.line is None and item.pointer}
     wanted.update(place.pointer for item in found for place in item.related if place.pointer)
     fixed = {fix.pointer for item in found for fix in item.fixes}
-    if not wanted and not fixed:
-        return found
-    regions = positions.locate(data, format_name, wanted)
-    texts = positions.written(data, format_name, fixed) if fixed else {}
-    return [_placed(_with_fixes(item, texts) if item.fixes else item, regions) for item in found]
+    regions: Mapping[str, Region] = {}
+    texts: Mapping[str, Written] = {}
+    if format_name is not None and wanted:
+        regions = positions.locate(data, format_name, wanted)
+    if format_name is not None and fixed:
+        texts = positions.written(data, format_name, fixed)
+    start = Region(1, 1, 1, 2)
+    return [
+        _placed(_with_fixes(item, texts) if item.fixes else item, regions, start) for item in found
+    ]
 
 
 def _with_fixes(item: Finding, texts: Mapping[str, Written]) -> Finding:
@@ -171,8 +180,8 @@ def _fix(fix: Fix, text: Written | None) -> Fix:
     )
 
 
-def _placed(item: Finding, regions: Mapping[str, Region]) -> Finding:
-    region = regions.get(item.pointer) if item.line is None else None
+def _placed(item: Finding, regions: Mapping[str, Region], start: Region) -> Finding:
+    region = regions.get(item.pointer, start) if item.line is None else None
     related = tuple(
         replace(place, line=spot.line, column=spot.column)
         if (spot := regions.get(place.pointer)) is not None
