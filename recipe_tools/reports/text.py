@@ -117,7 +117,7 @@ def _finding(item: Finding, view: View) -> Iterator[str]:
     yield f"{_INDENT}{word}{item.rule} ({item.confidence.word}){place}"
     yield from _paragraph("", visible(item.message))
     for message, lines in _elsewhere(item):
-        yield from _paragraph("see ", _places(lines) + visible(message))
+        yield from _paragraph("see " if lines else "also: ", _places(lines) + visible(message))
     if view.show_fixes:
         yield from _fixes(item.fixes)
     if item.suppressed is not None:
