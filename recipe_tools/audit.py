@@ -94,9 +94,10 @@ def audit(
         if not read.get(folder.shown):
             empty = row(_without_recipes(folder, walk, options_of))
             totals.take(empty, marks_of(empty.marks))
-    totals.finish()
+    findings = tuple(notes.findings(folders))
+    totals.finish(findings)
     _trim(request, settling)
-    return tuple(notes.findings(folders))
+    return findings
 
 
 class _Settling:

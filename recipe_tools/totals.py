@@ -9,15 +9,15 @@ from __future__ import annotations
 import os
 import sqlite3
 import tempfile
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from recipe_tools.archive_marks import Failure, Marks
+from recipe_tools.archive_marks import LEVELS, Failure, Marks
 from recipe_tools.archive_rows import Row
-from recipe_tools.findings import Severity
+from recipe_tools.findings import Finding, Severity
 from recipe_tools.recipe import IONS
 
 UNKNOWN = ""
@@ -237,9 +237,12 @@ class Totals:
         self._files.clear()
         self._recipes.clear()
 
-    def finish(self) -> None:
-        """Take in what is left; questions may be asked from here on."""
+    def finish(self, findings: Iterable[Finding]) -> None:
+        """Take in the findings of the whole run; questions may be asked from here on."""
         self._flush()
+        for item in findings:
+            self.summary.findings[LEVELS.index(item.severity or Severity.NOTE)] += 1
+            self.summary.incomplete |= item.rule.startswith("internal/")
 
     def rules(self) -> list[RuleTotal]:
         """Return the totals by rule, the most severe and most frequent first."""

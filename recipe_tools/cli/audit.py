@@ -15,6 +15,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from recipe_tools.archive_marks import LEVELS
 from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import (
     CLEAN,
@@ -39,8 +40,6 @@ if TYPE_CHECKING:
 INTERRUPTED = 130
 WORTH_WORKERS = 64
 """Below this number of files, starting workers takes longer than checking."""
-
-_LEVELS = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
 
 
 @click.command("audit", cls=Manual)
@@ -196,9 +195,7 @@ def _deliver(archive: Archive, given: RunOptions) -> int:
     from recipe_tools.reports import render_archive
 
     summary = archive.totals.summary
-    complete = not summary.incomplete and all(
-        not item.rule.startswith("internal/") for item in archive.findings
-    )
+    complete = not summary.incomplete
     for name, file in given.outputs:
         try:
             write_file_pieces(file, render_archive(name, archive))
@@ -222,7 +219,5 @@ def _deliver(archive: Archive, given: RunOptions) -> int:
 def _reaches(archive: Archive, threshold: Severity | None) -> bool:
     if threshold is None:
         return False
-    counts = dict(zip(_LEVELS, archive.totals.summary.findings, strict=True))
-    for item in archive.findings:
-        counts[item.severity or Severity.NOTE] += 1
-    return any(count for level, count in counts.items() if level >= threshold)
+    counts = zip(LEVELS, archive.totals.summary.findings, strict=True)
+    return any(count for level, count in counts if level >= threshold)

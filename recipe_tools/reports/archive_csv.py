@@ -1,7 +1,8 @@
 """The audit of an archive as CSV (RFC 4180): one row for each recipe.
 
 A row without a recipe stands for a file that could not be checked, holds no recipe, or has findings
-of its own. The counts of all rows add up to those of the run.
+of its own; a row without a path for findings of the whole run. The counts of all rows add up to
+those of the run.
 """
 
 from __future__ import annotations
@@ -10,7 +11,7 @@ import csv
 import io
 from collections.abc import Iterator
 
-from recipe_tools.archive_marks import AGAINST
+from recipe_tools.archive_marks import AGAINST, LEVELS
 from recipe_tools.archive_report import Archive
 from recipe_tools.recipe import IONS
 from recipe_tools.reports.escaping import csv_cell
@@ -59,4 +60,7 @@ def render(archive: Archive) -> Iterator[str]:
             yield text.getvalue()
             text.seek(0)
             text.truncate()
+    if archive.findings:
+        counts = [sum(item.severity is level for item in archive.findings) for level in LEVELS]
+        writer.writerow(["", *[""] * (len(COLUMNS) - 4), *counts])
     yield text.getvalue()

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from recipe_tools.archive_marks import LEVELS
 from recipe_tools.archive_report import Archive
 from recipe_tools.compare import changes
 from recipe_tools.distributions import Distribution
@@ -20,8 +21,6 @@ _FAILURES = 20
 _CHANGES = 20
 _BAR = 36
 _WIDTH = 80
-
-_LEVELS = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
 
 
 def render(archive: Archive, ink: Ink = PLAIN, *, everything: bool = False) -> Iterator[str]:
@@ -52,7 +51,7 @@ def _head(archive: Archive, ink: Ink) -> Iterator[str]:
         yield ink("INTERRUPTED", "error") + f": {plural(summary.not_reached, 'file')} not reached"
     yield f"{plural(summary.files, 'file')}, {plural(summary.recipes, 'recipe')}: " + ", ".join(
         ink.severity(plural(count, level.word), level) if count else plural(count, level.word)
-        for count, level in zip(summary.findings, _LEVELS, strict=True)
+        for count, level in zip(summary.findings, LEVELS, strict=True)
     )
     if summary.recipes:
         share = 100.0 * archive.troubled / summary.recipes
