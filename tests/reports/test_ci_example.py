@@ -114,10 +114,28 @@ def test_the_workflow_puts_nothing_from_outside_into_a_script() -> None:
     assert not any("${{" in line for line in lines)
 
 
-def test_the_hook_runs_the_check_on_xml_and_json() -> None:
-    hook = (REPOSITORY / ".pre-commit-hooks.yaml").read_text(encoding="utf-8")
-    members = dict(re.findall(r"^(?:- |  )(\w+): (.+)$", hook, re.MULTILINE))
-    assert members["id"] == "recipe-tools-check"
-    assert members["entry"] == "recipe-tools check"
+def hooks() -> dict[str, dict[str, str]]:
+    """Return the members of each hook by its id."""
+    text = (REPOSITORY / ".pre-commit-hooks.yaml").read_text(encoding="utf-8")
+    blocks = re.split(r"^- ", text, flags=re.MULTILINE)[1:]
+    found = [dict(re.findall(r"^ *(\w+): (.+)$", block, re.MULTILINE)) for block in blocks]
+    return {members["id"]: members for members in found}
+
+
+@pytest.mark.parametrize("hook", ["recipe-tools-check", "recipe-tools-annotate"])
+def test_a_hook_runs_a_command_that_exists_on_xml_and_json(hook: str) -> None:
+    members = hooks()[hook]
     assert members["language"] == "python"
     assert members["types_or"] == "[xml, json]"
+    program, *arguments = members["entry"].split()
+    assert program == "recipe-tools"
+    path = str(REPOSITORY / "examples" / "home" / "reedbank-pils.xml")
+    done = subprocess.run(
+        [sys.executable, "-m", "recipe_tools", *arguments, path],
+        cwd=REPOSITORY,
+        capture_output=True,
+        check=False,
+        timeout=60,
+    )
+    # The example is clean, and carries no results in its notes.
+    assert done.returncode == (0 if hook == "recipe-tools-check" else 1), done.stderr
