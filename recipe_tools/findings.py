@@ -12,7 +12,10 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import TYPE_CHECKING, Any, Literal
+
+if TYPE_CHECKING:
+    from recipe_tools.recipe import FormatName
 
 Value = float | int | str | bool | None
 NO_VALUES: Mapping[str, Any] = MappingProxyType({})
@@ -171,7 +174,8 @@ class Rule:
     id: ``topic/name``. severity: default severity. summary: one sentence. why: what it means for
     the beer. source: published source, or ``common practice, no source``, or ``derived_default``.
     remedy: what to do. not_checked: the finding leaves the file unchecked (exit code 3).
-    aliases: former ids. reference: names of reference tables whose rows `explain` shows.
+    aliases: former ids. reference: the rows that `explain` shows, as `reference.selection` reads
+    them. standards: in whose files it can occur.
     """
 
     id: str
@@ -186,6 +190,7 @@ class Rule:
     not_checked: bool = False
     aliases: tuple[str, ...] = ()
     reference: tuple[str, ...] = ()
+    standards: tuple[FormatName, ...] = ("beerxml", "beerjson")
 
     @property
     def topic(self) -> str:

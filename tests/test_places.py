@@ -24,7 +24,14 @@ from recipe_tools.config.load import options_from_table
 from recipe_tools.findings import Confidence, Finding
 from recipe_tools.judging import FileRequest
 from recipe_tools.limits import Limits
-from recipe_tools.rules.examples import PLAIN_RECIPE, example_file, merge_patch
+from recipe_tools.rules.examples import (
+    PLAIN_RECIPE,
+    document,
+    dose,
+    example_file,
+    merge_patch,
+    more_additions,
+)
 from tests.planted.archive import ALL_FAULTS, by_hand
 from tests.planted.written import beerxml
 
@@ -32,23 +39,6 @@ FILES = Path(__file__).parent / "files"
 OF_THE_RUN = ("safety/", "suppression/", "baseline/", "internal/", "archive/")
 """What belongs to a whole run, to a failure of the program, or to a file nobody could open."""
 NO_PLACE = frozenset({"file/no-recipes", "file/not-regular", "file/outside-root", "file/too-large"})
-ONLY_BEERXML = frozenset(
-    {
-        *("addition/mass-flag-contradiction", "addition/pieces-as-litres"),
-        *("file/entity-declaration", "file/namespace", "file/several-roots"),
-        *("standard/attribute-data", "standard/display-differs", "standard/equipment-differs"),
-        *("standard/misplaced-tag", "standard/misspelt-tag"),
-    }
-)
-ONLY_BEERJSON = frozenset(
-    {
-        *("addition/amount-missing", "addition/stage-unknown"),
-        *("standard/schema", "standard/unlisted-member"),
-        *("ions/nitrate-high", "ions/nitrite-high", "ions/iron-high"),
-        *("water/ion-above-drinking-limit", "water/nitrate-with-nitrite"),
-    }
-)
-"""BeerXML has no place for these ions, and requires amount and use of every addition."""
 
 
 class Said(NamedTuple):
@@ -69,6 +59,16 @@ def _samples() -> Iterator[tuple[bytes, Options]]:
     whole = {"beerjson": {"version": 1.0, "recipes": [recipe, recipe]}}
     yield json.dumps(whole, indent=1).encode(), FEW
     yield xml.replace(b"<AMOUNT>3.600", b"<AMOUNT>"), Options()  # grain without amount
+    for item in (dose("Gypsum", 5, "tbsp", step=1), dose("Gypsum", 2, "pkg", step=1)):
+        yield document(merge_patch(recipe, more_additions(item))), Options()
+    tap = {"calcium": "31 mg/L", "magnesium": "4 mg/L", "sodium": "12 mg/L", "chloride": "22 mg/L"}
+    tap.update(sulfate="30 mg/L", bicarbonate="52 mg/L")
+    for bad in ({"nitrate": "38 mg/L", "nitrite": "1.0 mg/L"}, {"nitrate": "70 mg/L"}):
+        yield xml, options_from_table({"water": {"report": {**tap, **bad}}})
+    yield xml, options_from_table({"water": {"report": {**tap, "nitrite": "0.3 mg/L"}}})
+    yield xml, options_from_table({"water": {"report": {**tap, "nitrate": "38 mg/L"}}})
+    yield xml, options_from_table({"water": {"report": {**tap, "iron": "0.6 mg/L"}}})
+    yield xml.replace(b"<USE>Mash</USE>", b"<USE/>"), Options()
     text = (FILES / "json/plain.json").read_bytes()
     yield text.replace(b'"moisture"', b'"recommend_mash": "true",\n"moisture"', 1), Options()
 
@@ -195,12 +195,18 @@ def is_in_file(item: Said) -> bool:
 
 
 def _placed(standard: str) -> list[str]:
-    other = ONLY_BEERXML if standard == "beerjson" else ONLY_BEERJSON
     return [
-        rule
-        for rule in catalogue()
-        if not rule.startswith(OF_THE_RUN) and rule not in NO_PLACE and rule not in other
+        rule.id
+        for rule in catalogue().values()
+        if not rule.id.startswith(OF_THE_RUN)
+        and rule.id not in NO_PLACE
+        and standard in rule.standards
     ]
+
+
+def test_a_rule_of_one_standard_does_not_speak_of_files_of_the_other() -> None:
+    for rule, standard in said():
+        assert standard in catalogue()[rule].standards, rule
 
 
 @pytest.mark.parametrize("rule", _placed("beerjson"))

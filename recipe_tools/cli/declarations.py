@@ -4,10 +4,12 @@ from __future__ import annotations
 
 import codecs
 import json
+import re
 from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from recipe_tools.findings import Example, Option, Rule
+from recipe_tools.reference.selection import select
 from recipe_tools.reports.terminal import visible, wrapped
 
 Json = dict[str, Any]
@@ -20,6 +22,7 @@ MARKS: Mapping[str, str] = {
 }
 """What the mark of a reference row means."""
 
+_STANDARDS: Mapping[str, str] = {"beerxml": "BeerXML", "beerjson": "BeerJSON"}
 _LABEL = 10
 _NOTES = ("source", "mark")
 
@@ -33,6 +36,7 @@ def as_text(rule: Rule) -> Iterator[str]:
     yield from _entry("why", rule.why)
     yield from _entry("do", rule.remedy)
     yield from _entry("source", _spelt(rule.source))
+    yield from _entry("standards", " and ".join(_STANDARDS[name] for name in rule.standards))
     if rule.not_checked:
         yield from _entry("exit code", "3: the file counts as not checked")
     if rule.aliases:
@@ -41,7 +45,7 @@ def as_text(rule: Rule) -> Iterator[str]:
         yield ""
         yield from _option(name, option)
     yield from _example("passes", rule.passes)
-    yield from _example("fails", rule.fails)
+    yield from _example("fails", rule.fails, rule.passes)
     for name in rule.reference:
         yield from _reference(name)
 
@@ -55,6 +59,7 @@ def as_json(rule: Rule) -> Json:
         "why": rule.why,
         "remedy": rule.remedy,
         "source": rule.source,
+        "standards": list(rule.standards),
         "not_checked": rule.not_checked,
         "aliases": list(rule.aliases),
         "options": {
@@ -67,15 +72,8 @@ def as_json(rule: Rule) -> Json:
             for name, option in rule.options.items()
         },
         "examples": {"passes": _example_json(rule.passes), "fails": _example_json(rule.fails)},
-        "reference": {name: [dict(row) for row in rows(name)] for name in rule.reference},
+        "reference": {name: [dict(row) for row in select(name).rows] for name in rule.reference},
     }
-
-
-def rows(name: str) -> Sequence[Mapping[str, str]]:
-    """Return the rows of a reference table."""
-    from recipe_tools.reference.tables import table
-
-    return table(name)
 
 
 def _spelt(source: str) -> str:
@@ -94,22 +92,42 @@ def _option(name: str, option: Option) -> Iterator[str]:
     yield from _entry("", f"default from: {_spelt(option.source)}")
 
 
-def _example(label: str, example: Example) -> Iterator[str]:
+def _example(label: str, example: Example, beside: Example | None = None) -> Iterator[str]:
+    """Yield an example; of a whole file only the lines that differ from the one beside it."""
     yield ""
     yield from _entry(label, example.text)
     if example.raw is not None:
-        yield from _indented([visible(line) for line in _decoded(example.raw).splitlines()])
+        if beside is not None and beside.raw is not None:
+            yield from _changed_lines(_decoded(beside.raw), _decoded(example.raw))
         return
     if example.patch:
         yield from _entry("", "the plain recipe of the rules with")
-        yield from _indented(json.dumps(example.patch, ensure_ascii=False, indent=2).splitlines())
+        yield from _indented(_compact(example.patch))
     if example.config:
         yield from _entry("", "and in recipe-tools.toml, as JSON")
-        config = json.dumps(example.config, ensure_ascii=False, indent=2, default=str)
-        yield from _indented(config.splitlines())
+        yield from _indented(_compact(example.config))
 
 
 _LONGEST_EXAMPLE = 60
+_QUANTITY = re.compile(r"\{\s+(\"\w+\": [^{}\[\]\n]+),\s+(\"\w+\": [^{}\[\]\n]+)\s+\}")
+
+
+def _compact(value: Any) -> list[str]:
+    """Return JSON with quantities on one line each, as one would write it by hand."""
+    text = json.dumps(value, ensure_ascii=False, indent=2, default=str)
+    return _QUANTITY.sub(r"{\1, \2}", text).splitlines()
+
+
+def _changed_lines(before: str, after: str) -> Iterator[str]:
+    """Yield the lines of one file that another one lacks, with the one they take the place of."""
+    import difflib
+
+    lines = list(difflib.unified_diff(before.splitlines(), after.splitlines(), lineterm="", n=1))[
+        2:
+    ]
+    if len(lines) > _LONGEST_EXAMPLE:
+        lines = after.splitlines()
+    yield from _indented([visible(line) for line in lines if not line.startswith("@@")])
 
 
 def _indented(lines: Sequence[str]) -> Iterator[str]:
@@ -134,11 +152,22 @@ def _example_json(example: Example) -> Json:
     }
 
 
+_MOST_ROWS = 60
+
+
 def _reference(name: str) -> Iterator[str]:
     """Yield the rows of a table, each with its source and what kind of source that is."""
+    title, rows = select(name)
     yield ""
-    yield f"  Reference table {name}"
-    for row in rows(name):
+    yield f"  Reference table {title}"
+    if len(rows) > _MOST_ROWS:
+        yield from wrapped(
+            f"{len(rows):,} rows; `recipe-tools explain RULE --format json` lists them",
+            first="    ",
+            rest="    ",
+        )
+        return
+    for row in rows:
         cells = [f"{key} {value}" for key, value in row.items() if value and key not in _NOTES]
         mark = row.get("mark", "")
         origin = " ".join(

@@ -89,6 +89,7 @@ ENTITY_DECLARATION = Rule(
         ("<RECIPES>", '<!DOCTYPE RECIPES [<!ENTITY town "Aldermoor">]>\n<RECIPES>'),
     ),
     not_checked=True,
+    standards=("beerxml",),
 )
 
 ENCODING_REPAIRED = Rule(
@@ -146,6 +147,7 @@ SEVERAL_ROOTS = Rule(
     remedy="Put all RECIPE elements into one RECIPES element, or make one file of each.",
     passes=PLAIN,
     fails=Example("Two exports joined.", raw=(PLAIN_TEXT * 2).encode()),
+    standards=("beerxml",),
 )
 
 UNKNOWN_VERSION = Rule(
@@ -183,6 +185,7 @@ NAMESPACE = Rule(
         "A default namespace.",
         (_ROOT, _ROOT.replace("<RECIPES>", '<RECIPES xmlns="https://aldermoor.example/r">')),
     ),
+    standards=("beerxml",),
 )
 
 FILE_DEVIATIONS: Final[Mapping[str, Rule]] = {

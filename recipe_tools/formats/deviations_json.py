@@ -42,6 +42,7 @@ SCHEMA = Rule(
         "A recipe with a member that BeerJSON keeps beside the recipes.",
         raw=_document({"equipment": "the blue kettle"}),
     ),
+    standards=("beerjson",),
 )
 
 UNLISTED_MEMBER = Rule(
@@ -79,6 +80,7 @@ UNLISTED_MEMBER = Rule(
             }
         ),
     ),
+    standards=("beerjson",),
 )
 
 DEVIATIONS_JSON: Final[Mapping[str, Rule]] = {item.id: item for item in (SCHEMA, UNLISTED_MEMBER)}

@@ -119,6 +119,7 @@ MISPLACED_TAG = Rule(
         "A batch size in a salt.",
         (_MISC_AMOUNT, f"{_MISC_AMOUNT}\n    <BATCH_SIZE>20 l</BATCH_SIZE>"),
     ),
+    standards=("beerxml",),
 )
 
 MISSPELT_TAG = Rule(
@@ -133,6 +134,7 @@ MISSPELT_TAG = Rule(
     fails=changed(
         "Sulphate for sulfate.", ("<SULFATE>42.0</SULFATE>", "<SULPHATE>42.0</SULPHATE>")
     ),
+    standards=("beerxml",),
 )
 
 BOOLEAN_SPELLING = Rule(
@@ -186,6 +188,7 @@ DISPLAY_DIFFERS = Rule(
             "<COLOR>6.5</COLOR>\n    <DISPLAY_COLOR>6.5 EBC</DISPLAY_COLOR>",
         ),
     ),
+    standards=("beerxml",),
 )
 
 EQUIPMENT_DIFFERS = Rule(
@@ -205,6 +208,7 @@ EQUIPMENT_DIFFERS = Rule(
             "<BATCH_SIZE>40</BATCH_SIZE></EQUIPMENT>\n  <HOPS>",
         ),
     ),
+    standards=("beerxml",),
 )
 
 ATTRIBUTE_DATA = Rule(
@@ -216,6 +220,7 @@ ATTRIBUTE_DATA = Rule(
     remedy="See that the number in the element is in the unit of the standard.",
     passes=PLAIN,
     fails=changed("A unit in an attribute.", ("<BOIL_SIZE>25.0", '<BOIL_SIZE unit="L">25.0')),
+    standards=("beerxml",),
 )
 
 STANDARD_DEVIATIONS: Final[Mapping[str, Rule]] = {

@@ -17,6 +17,10 @@ SAFETY_ONCE = True
 without a path."""
 
 _LIME = frozenset({"slaked_lime", "quicklime", "sodium_hydroxide"})
+_ACID_HAZARDS = (
+    "hazards[agent_id=acetic_acid|citric_acid|hydrochloric_acid|lactic_acid|malic_acid"
+    "|mineral_acid_blend|phosphoric_acid|sulfuric_acid|tartaric_acid]"
+)
 _PLAIN = Example("The plain recipe.")
 _CLP = "Regulation (EC) 1272/2008 and safety data sheets, by row of the table of hazards"
 
@@ -74,7 +78,7 @@ def _each(day: BrewDay) -> Iterator[tuple[Dose, str, Hazard | None]]:
         fails=Example(
             "Lactic acid of 80 percent.", more_additions(dose("Lactic acid 80 %", 2, "ml"))
         ),
-        reference=("hazards",),
+        reference=(_ACID_HAZARDS,),
     )
 )
 def strong_acid_handling(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -106,7 +110,7 @@ def strong_acid_handling(day: BrewDay, options: Mapping[str, Any]) -> Iterator[F
         fails=Example(
             "Two grams of slaked lime in the mash.", more_additions(dose("Slaked lime", 2, step=1))
         ),
-        reference=("hazards",),
+        reference=("hazards[agent_id=slaked_lime|lime_water|quicklime|sodium_hydroxide]",),
     )
 )
 def lime_handling(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -141,7 +145,7 @@ def lime_handling(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
             "One campden tablet.",
             more_additions(dose("Campden tablet (sodium metabisulfite)", 0.44)),
         ),
-        reference=("hazards",),
+        reference=("hazards[agent_id=sodium_metabisulfite|potassium_metabisulfite]",),
     )
 )
 def sulfite_allergen(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:

@@ -71,7 +71,7 @@ def _sparge_pointer(day: BrewDay) -> str:
             "Well water of 200 mg/L bicarbonate, not treated.",
             well_with(calcium=58, bicarbonate=200, sodium=22),
         ),
-        reference=("brewing_ion_ranges",),
+        reference=("brewing_ion_ranges[ion=alkalinity]",),
     )
 )
 def alkalinity_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from recipe_tools.findings import Confidence, Example, Rule, Severity
-from recipe_tools.reference import table
+from recipe_tools.reference.selection import select
 from recipe_tools.rules import recipe_rules, rule
 from recipe_tools.rules.examples import merge_patch
 from recipe_tools.rules.precedence import ECHOES
@@ -136,7 +136,7 @@ def test_a_declaration_says_everything_that_explain_shows(declaration: Rule) -> 
     assert explained(declaration)
     assert declaration.summary.endswith(".")
     for name in declaration.reference:
-        assert table(name), name
+        assert select(name).rows, name
 
 
 @pytest.mark.parametrize("declaration", RULES.values(), ids=list(RULES))

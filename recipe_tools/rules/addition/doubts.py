@@ -49,7 +49,7 @@ def _forms(item: Dose) -> str:
                 dose("Calcium chloride", 4.5, step=1),
             ),
         ),
-        reference=("agents",),
+        reference=("agents[hydrate!=](name,hydrate,molar_mass_g_mol,calcium_mg_g,magnesium_mg_g)",),
     )
 )
 def hydrate_ambiguous(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -97,7 +97,9 @@ def hydrate_ambiguous(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
         fails=Example(
             "Phosphoric acid without strength.", more_additions(dose("Phosphoric acid", 5, "ml"))
         ),
-        reference=("agents",),
+        reference=(
+            "agents[kind=acid](name,default_strength_percent,typical_strengths,density_kg_l)",
+        ),
     )
 )
 def strength_missing(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -149,7 +151,9 @@ def _matters(day: BrewDay, item: Dose, strength: Estimate, factor: float) -> boo
                 dose("Calcium chloride (CaCl2) 33 %", 8, step=1),
             ),
         ),
-        reference=("agents",),
+        reference=(
+            "agents[form=solution](name,default_strength_percent,typical_strengths,density_kg_l)",
+        ),
     )
 )
 def solution_or_solid(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:

@@ -40,7 +40,7 @@ _NEAR_WATER = frozenset({"mash", "sparge"})
         fails=Example(
             "A water agent with an invented name.", more_additions(dose("Millrace Mineral Mix", 5))
         ),
-        reference=("agent_aliases",),
+        reference=("agent_aliases(alias,language,agents)",),
     )
 )
 def agent_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -115,7 +115,7 @@ def blend_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
         fails=Example(
             "Acid for car batteries.", more_additions(dose("Battery acid 37 %", 2, "ml"))
         ),
-        reference=("agent_aliases",),
+        reference=("agent_aliases[caution!=](alias,language,agents,caution)",),
     )
 )
 def not_food_grade_name(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -151,7 +151,7 @@ def not_food_grade_name(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
                 "sodium_hydroxide quicklime", "agent ids", "agents that count", "derived_default"
             )
         },
-        reference=("hazards",),
+        reference=("hazards[agent_id=sodium_hydroxide|quicklime]",),
     )
 )
 def cleaner_as_agent(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:

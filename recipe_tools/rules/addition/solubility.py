@@ -31,7 +31,7 @@ from recipe_tools.rules.verdicts import report
         },
         passes=Example("The plain recipe."),
         fails=Example("Five grams of chalk in the mash.", more_additions(dose("Chalk", 5, step=1))),
-        reference=("agents",),
+        reference=("agents[solubility_g_l!=](name,solubility_g_l)",),
     )
 )
 def will_not_dissolve(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:

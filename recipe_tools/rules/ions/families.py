@@ -24,7 +24,6 @@ from recipe_tools.rules.verdicts import band, outside, report, verb
 
 _ONLY_ABOVE = ("magnesium", "sodium")
 _BOTH_SIDES = ("calcium", "chloride", "sulfate")
-_TABLES = ("style_water_targets",)
 _SOURCE = (
     "Jeffery, Brewing Theory and Practice (1950s) for pale ale, mild and stout; residual "
     "alkalinity after Glas (TU Muenchen); most other rows are a derived_default, marked as such "
@@ -53,7 +52,7 @@ _SOURCE = (
             "A blonde ale with as much gypsum as a bitter pale ale.",
             more_additions(dose("Gypsum (calcium sulfate dihydrate)", 6, step=1)),
         ),
-        reference=_TABLES,
+        reference=("style_water_targets",),
     )
 )
 def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -113,7 +112,10 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
                 },
             ),
         ),
-        reference=_TABLES,
+        reference=(
+            "style_water_targets[sulfate_to_chloride_low,sulfate_to_chloride_high!=]"
+            "(family,row,beers,sulfate_to_chloride_low,sulfate_to_chloride_high,note)",
+        ),
     )
 )
 def ratio_against_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -187,7 +189,12 @@ def _shown(end: float | None) -> str:
                 grist(malt("Pale ale malt", 3.4, 2.8), malt("Roasted malt", 0.6, 400, "roasted")),
             ),
         ),
-        reference=_TABLES,
+        reference=(
+            "style_water_targets"
+            "[residual_alkalinity_caco3_low,residual_alkalinity_caco3_high!=]"
+            "(family,row,beers,residual_alkalinity_caco3_low,residual_alkalinity_caco3_high,note)",
+            "style_alkalinity_by_colour",
+        ),
     )
 )
 def residual_alkalinity_against_style(

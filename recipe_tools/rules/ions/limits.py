@@ -23,7 +23,6 @@ from recipe_tools.rules.ions.levels import (
 from recipe_tools.rules.liquors import STAGE_WORDS, is_mashed, range_of
 from recipe_tools.rules.verdicts import outside
 
-TABLES = ("brewing_ion_ranges",)
 _PLAIN = Example("The plain recipe.")
 
 
@@ -64,7 +63,7 @@ _PLAIN = Example("The plain recipe.")
                 additions(),
             ),
         ),
-        reference=("brewing_ion_ranges", "city_waters"),
+        reference=("brewing_ion_ranges[ion=calcium]", "city_waters(city,calcium)"),
     )
 )
 def calcium_low(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -103,7 +102,7 @@ def calcium_low(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
             "Twenty grams of calcium chloride in a 20 L batch.",
             more_additions(dose("Calcium chloride dihydrate", 20, step=1)),
         ),
-        reference=TABLES,
+        reference=("brewing_ion_ranges[ion=calcium]",),
     )
 )
 def calcium_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -130,7 +129,7 @@ def calcium_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
             "Fifteen grams of Epsom salt in a 20 L batch.",
             more_additions(dose("Epsom salt", 15, step=1)),
         ),
-        reference=TABLES,
+        reference=("brewing_ion_ranges[ion=magnesium]",),
     )
 )
 def magnesium_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -159,7 +158,7 @@ def magnesium_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding
             "Fifteen grams of table salt in a blonde ale.",
             more_additions(dose("Table salt", 15)),
         ),
-        reference=TABLES,
+        reference=("brewing_ion_ranges[ion=sodium]",),
     )
 )
 def sodium_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -194,7 +193,7 @@ def sodium_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
                 more_additions(dose("Gypsum (calcium sulfate dihydrate)", 12, step=1)),
             ),
         ),
-        reference=TABLES,
+        reference=("brewing_ion_ranges[ion=sodium]",),
     )
 )
 def sodium_with_sulfate(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -243,7 +242,7 @@ def sodium_with_sulfate(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
                 dose("Magnesium chloride hexahydrate", 4, step=1),
             ),
         ),
-        reference=TABLES,
+        reference=("brewing_ion_ranges[ion=chloride]",),
     )
 )
 def chloride_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -279,7 +278,7 @@ def chloride_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
             "Eighteen grams of gypsum in a blonde ale.",
             more_additions(dose("Gypsum (calcium sulfate dihydrate)", 14, step=1)),
         ),
-        reference=("brewing_ion_ranges", "drinking_water_limits"),
+        reference=("brewing_ion_ranges[ion=sulfate]", "drinking_water_limits[ion=sulfate]"),
     )
 )
 def sulfate_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -307,7 +306,7 @@ def sulfate_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
             "Five grams of potassium chloride in a 20 L batch.",
             more_additions(dose("Potassium chloride", 5)),
         ),
-        reference=TABLES,
+        reference=("brewing_ion_ranges[ion=potassium]",),
     )
 )
 def potassium_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:

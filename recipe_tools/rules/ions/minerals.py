@@ -40,7 +40,7 @@ from recipe_tools.rules.verdicts import report
                 dose("Calcium chloride dihydrate", 8, step=1),
             ),
         ),
-        reference=("drinking_water_limits", "city_waters"),
+        reference=("drinking_water_limits[ion=tds]", "city_waters(city,chloride,sulfate)"),
     )
 )
 def total_minerals_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:

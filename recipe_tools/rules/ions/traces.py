@@ -11,7 +11,6 @@ from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions, well_with
 from recipe_tools.rules.ions.levels import brought_of, limit_option, limits, too_high, trace_of
 
-_TABLES = ("brewing_ion_ranges", "drinking_water_limits")
 _PLAIN = Example("The plain recipe.")
 _LESS = "Blend with pure water or brew with another source; "
 
@@ -43,7 +42,7 @@ def _report(**ions: str) -> Mapping[str, Any]:
         },
         passes=Example("Five mg/L of nitrate.", well_with(nitrate=5)),
         fails=Example("Thirty-eight mg/L of nitrate.", well_with(nitrate=38, calcium=37)),
-        reference=_TABLES,
+        reference=("brewing_ion_ranges[ion=nitrate]", "drinking_water_limits[ion=nitrate]"),
     )
 )
 def nitrate_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -64,7 +63,7 @@ def nitrate_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         },
         passes=Example("No nitrite.", well_with(nitrite=0)),
         fails=Example("A quarter of a milligram.", well_with(nitrite=0.25)),
-        reference=_TABLES,
+        reference=("brewing_ion_ranges[ion=nitrite]", "drinking_water_limits[ion=nitrite]"),
     )
 )
 def nitrite_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -86,7 +85,7 @@ def nitrite_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         },
         passes=Example("Two hundredths of a milligram.", well_with(iron=0.02)),
         fails=Example("A quarter of a milligram.", well_with(iron=0.25)),
-        reference=_TABLES,
+        reference=("brewing_ion_ranges[ion=iron]", "drinking_water_limits[ion=iron]"),
     )
 )
 def iron_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -108,7 +107,7 @@ def iron_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         },
         passes=Example("A hundredth of a milligram.", config=_report(manganese="0.01 mg/L")),
         fails=Example("Seven hundredths of a milligram.", config=_report(manganese="0.07 mg/L")),
-        reference=_TABLES,
+        reference=("brewing_ion_ranges[ion=manganese]", "drinking_water_limits[ion=manganese]"),
     )
 )
 def manganese_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -130,7 +129,7 @@ def manganese_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding
         },
         passes=Example("Two hundredths of a milligram.", config=_report(copper="0.02 mg/L")),
         fails=Example("Half a milligram.", config=_report(copper="0.5 mg/L")),
-        reference=_TABLES,
+        reference=("brewing_ion_ranges[ion=copper]", "drinking_water_limits[ion=copper]"),
     )
 )
 def copper_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -159,7 +158,7 @@ def copper_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
             "Half a gram of zinc sulfate in a 20 L batch.",
             more_additions(dose("Zinc sulfate heptahydrate", 0.5, use="add_to_boil")),
         ),
-        reference=_TABLES,
+        reference=("brewing_ion_ranges[ion=zinc]", "drinking_water_limits[ion=zinc]"),
     )
 )
 def zinc_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:

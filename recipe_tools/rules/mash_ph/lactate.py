@@ -45,7 +45,7 @@ def _acidulated_pointer(day: BrewDay) -> str:
             "One eighth of acidulated malt.",
             grist(malt("Pale ale malt", 3.5, 2.8), malt("Acidulated malt", 0.5, 2, "specialty")),
         ),
-        reference=("malt_acid_base",),
+        reference=("malt_acid_base[class=acidulated]",),
     )
 )
 def acidulated_share_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:

@@ -49,7 +49,7 @@ class _Range(NamedTuple):
                 "ingredients": {"hop_additions": []},
             },
         ),
-        reference=("style_codes",),
+        reference=("style_codes(code,name,family)",),
     )
 )
 def style_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -90,7 +90,7 @@ def style_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
         },
         passes=_PLAIN,
         fails=Example("A Doppelbock of 1.046.", style("Doppelbock", 9, "A")),
-        reference=("style_codes",),
+        reference=("style_codes(code,name,og_low,og_high,ibu_low,ibu_high,srm_low,srm_high)",),
     )
 )
 def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:

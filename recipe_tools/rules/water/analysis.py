@@ -175,7 +175,7 @@ def hardness_softened(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
         fails=Example(
             "pH 5.2 for well water.", raw=xml_file().replace(b"<PH>7.4</PH>", b"<PH>5.2</PH>")
         ),
-        reference=("drinking_water_limits",),
+        reference=("drinking_water_limits[ion=ph]",),
     )
 )
 def ph_implausible(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:

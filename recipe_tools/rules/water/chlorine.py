@@ -52,7 +52,7 @@ def _filtered(day: BrewDay) -> bool:
         options={"above": _LIMIT},
         passes=Example("Sodium metabisulfite in the water.", _TABLET, _CHLORINATED),
         fails=Example("Chlorine and no treatment.", config=_CHLORINATED),
-        reference=("brewing_ion_ranges",),
+        reference=("brewing_ion_ranges[ion=residual_chlorine]",),
     )
 )
 def chlorine_untreated(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:

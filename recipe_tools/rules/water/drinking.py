@@ -56,7 +56,7 @@ def _limits(body: str) -> Mapping[str, _Limit]:
         },
         passes=Example("Twenty mg/L nitrate.", well_with(nitrate=20, calcium=31)),
         fails=Example("Seventy mg/L nitrate.", well_with(nitrate=70, calcium=48)),
-        reference=("drinking_water_limits",),
+        reference=("drinking_water_limits[kind=health]",),
     )
 )
 def ion_above_drinking_limit(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
@@ -94,7 +94,7 @@ def ion_above_drinking_limit(day: BrewDay, options: Mapping[str, Any]) -> Iterat
         },
         passes=Example("Twenty and a tenth.", well_with(nitrate=20, nitrite=0.1, calcium=31)),
         fails=Example("Forty and one.", well_with(nitrate=40, nitrite=1.0, calcium=38)),
-        reference=("drinking_water_limits",),
+        reference=("drinking_water_limits[ion=nitrate|nitrite]",),
     )
 )
 def nitrate_with_nitrite(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:

@@ -62,7 +62,7 @@ def _goal_in(record: WaterSource) -> str:
         fails=Example(
             "A record named after a kind of beer.", water(well("Hoppy pale ale profile"))
         ),
-        reference=("city_waters",),
+        reference=("city_waters(city)",),
     )
 )
 def looks_like_target(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:

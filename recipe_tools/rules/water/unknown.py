@@ -41,7 +41,9 @@ def _all_zero(record: WaterSource) -> bool:
         "(`recipe-tools water --example`) and name it with `--water` or in recipe-tools.toml.",
         passes=Example("The plain recipe."),
         fails=Example("No water record at all.", {"ingredients": {"water_additions": None}}),
-        reference=("city_waters",),
+        reference=(
+            "city_waters(city,calcium,magnesium,sodium,chloride,sulfate,bicarbonate_that_balances)",
+        ),
     )
 )
 def source_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
