@@ -29,8 +29,9 @@ def command(subject: str, format_name: str) -> int:
     """Say why a rule exists, where its numbers come from and what its options are.
 
     SUBJECT is a rule, such as `mash-ph/above-range`; a topic, such as `ions`, for all its rules;
-    or one of model (how good the prediction of the mash pH is), limits (how much is read),
-    formats (what each report is for), exit-codes, and completion (in the shell).
+    or one of model (how good the prediction of the mash pH is), doses (how a plan is chosen),
+    limits (how much is read), formats (what each report is for), exit-codes, and completion (in
+    the shell).
     """
     if subject in TOPICS:
         text = topic(subject)

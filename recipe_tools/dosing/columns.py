@@ -18,7 +18,8 @@ from recipe_tools.dosing.setting import (
     sparge_litres,
 )
 
-MOST_STEPS = 20_000
+MOST_STEPS = 500_000
+"""The solver takes a millionth for nothing, so that fewer steps cannot slip by unused."""
 SOLUBLE_SHARE = 0.95
 """Of the solubility at 20 °C; close to it a salt dissolves only after hours (derived_default)."""
 RANK_COST = 0.01

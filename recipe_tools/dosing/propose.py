@@ -41,6 +41,8 @@ from recipe_tools.recipe import Recipe
 
 DEFAULT_PH = 5.4
 _LEAST_PURE_ML = 500.0
+_MEANT_PH = (4.6, 6.2)
+"""As in the check of stated values: beyond it the number stands for something else."""
 _NARROWEST_PH = 0.02
 
 
@@ -146,7 +148,10 @@ class _Planning:
         planned = self._planned(best)
         after = plan(planned, self.options)
         left = unmet(after, self.goal, self.stated)
-        changes = [wider_text(item) for item in left if not item.hard] if len(left) == 1 else []
+        if any(item.hard for item in left):
+            reasons = tuple(limit_text(item, self.day) for item in left if item.hard)
+            return self._without_plan(reasons, smallest_changes(task, self._replaced()))
+        changes = [text for item in left if (text := wider_text(item))] if len(left) == 1 else []
         if left:
             changes = [*smallest_changes(task, self._replaced()), *changes]
         soda = None
@@ -215,11 +220,8 @@ class _Planning:
     def _remarks(self, after: BrewDay | None) -> tuple[str, ...]:
         left = left_alone(self.options)
         said = [*remarks(self.before, self.day, after, self.goal, left)]
-        off = [
-            value
-            for value in stated_ph(self.recipe)
-            if abs(value - self.target) > Thresholds(self.options)["stated_ph"]
-        ]
+        tolerance = Thresholds(self.options)["stated_ph"]
+        off = [ph for ph in stated_ph(self.recipe) if abs(ph - self.target) > tolerance]
         if off and after is not None and after.prediction is not None:
             said.append(
                 f"the recipe states pH {off[0]:g} for its mash: write the planned one in its place"
@@ -247,18 +249,18 @@ def _target(recipe: Recipe, goal: Aims, asked: Request) -> tuple[float, TargetFr
 
 
 def stated_ph(recipe: Recipe) -> list[float]:
-    """Return the pH values a recipe states for its mash."""
+    """Return the pH values a recipe states for its mash; those no mash can be meant by are not."""
     mash = recipe.mash
     if mash is None:
         return []
+    low, high = _MEANT_PH
     found = [
         value
         for item in mash.steps
         if "sparge" not in item.kind and not item.kind.startswith("sour")
         for value in (item.start_ph, item.end_ph)
-        if value is not None
     ]
-    return found if mash.ph is None else [*found, mash.ph]
+    return [value for value in (*found, mash.ph) if value is not None and low <= value <= high]
 
 
 def _pure_share(day: BrewDay) -> float:

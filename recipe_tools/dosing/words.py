@@ -8,9 +8,12 @@ from recipe_tools.brewday import BrewDay
 from recipe_tools.dosing.dechlorination import chlorine_to_remove
 from recipe_tools.dosing.limits import Aims
 from recipe_tools.dosing.records import Dechlorination, Unmet
-from recipe_tools.dosing.verdict import MASH_PH, RATIO
+from recipe_tools.dosing.verdict import MASH_PH, RATIO, RESIDUAL
 
 _SHOWN_MG_L = 0.5
+_SETTLED = frozenset({"calcium", "magnesium", "sodium", "chloride", "sulfate", RATIO, RESIDUAL})
+"""Ranges that a configuration may widen."""
+_TOLD = frozenset({"alkalinity-not-stated", "water-ph-not-stated", "sparge-unknown"})
 _BEYOND_MODEL = "the prediction of the mash pH is an extrapolation"
 
 
@@ -60,7 +63,12 @@ def limit_text(item: Unmet, day: BrewDay) -> str:
 
 
 def wider_text(item: Unmet) -> str:
-    """Return how much wider a range would have to be for the plan to be complete."""
+    """Return how much wider a range would have to be for the plan to be complete.
+
+    Empty where that is not for a brewer to settle, such as a trace of metal.
+    """
+    if item.unit == "pH" or item.quantity not in _SETTLED:
+        return ""
     digits = 1 if item.quantity == RATIO or item.value < 10 else 0
     if item.high is not None and item.value > item.high:
         return (
@@ -82,8 +90,11 @@ def remarks(
     if left:
         yield f"on the shelf but never dosed by a plan: {', '.join(left)}"
     for item in before.assumptions:
-        if item.id in ("alkalinity-not-stated", "water-ph-not-stated", "sparge-unknown"):
+        if item.id in _TOLD or (item.id.startswith("addition-") and item in day.assumptions):
             yield item.text
+    for dose in day.doses:
+        if dose.agent is None:
+            yield f"'{dose.addition.name}' is not recognised and not counted"
     if after is not None:
         yield from _just_outside(after, goal)
     if after is None or after.prediction is None:

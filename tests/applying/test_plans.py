@@ -19,6 +19,7 @@ from recipe_tools.limits import Limits
 from recipe_tools.recipe import SourceFile
 from recipe_tools.rules.examples import (
     PLAIN_RECIPE,
+    STRIKE_STEP,
     additions,
     document,
     grist,
@@ -132,7 +133,7 @@ def test_beerxml_gets_water_agents_and_the_sparge_goes_into_the_notes() -> None:
 
 
 def test_a_file_with_a_sparge_by_configuration_only_has_no_step_for_it() -> None:
-    patch = together(HARD, mash_steps(PLAIN_RECIPE["mash"]["mash_steps"][0]))
+    patch = together(HARD, mash_steps(STRIKE_STEP))
     data = document(merge_patch(PLAIN_RECIPE, patch))
     options = Options(shelf=SHELF, sparge=True)
     (proposal,) = proposals(data, Request(split="mash"), options)
@@ -163,7 +164,7 @@ def test_notes_of_beerxml_keep_what_they_hold(before: str, after: str) -> None:
 
 @pytest.mark.parametrize(("before", "after"), [(None, "{}"), ("", "{}"), ("Stir.", "Stir.\n{}")])
 def test_notes_of_beerjson_keep_what_they_hold(before: str | None, after: str) -> None:
-    patch = together(HARD, mash_steps(PLAIN_RECIPE["mash"]["mash_steps"][0]))
+    patch = together(HARD, mash_steps(STRIKE_STEP))
     body: dict[str, Any] = {**merge_patch(PLAIN_RECIPE, patch), "notes": before}
     options = Options(shelf=SHELF, sparge=True)
     data = document(body)
@@ -219,9 +220,7 @@ def test_acidulated_malt_is_not_written_into_a_grist() -> None:
     options = Options(shelf=(*shelf, ShelfItem("acidulated_malt")))
     pale = grist(malt("Pale ale malt", 4.2, 2.8))
     patch = together(HARD, pale, well_with(bicarbonate=110, calcium=60, sulfate=60, chloride=45))
-    body = merge_patch(PLAIN_RECIPE, patch)
-    body["mash"]["mash_steps"] = body["mash"]["mash_steps"][:1]
-    data = document(body)
+    data = document(merge_patch(PLAIN_RECIPE, together(patch, mash_steps(STRIKE_STEP))))
     (proposal,) = proposals(data, Request(), options)
     assert proposal.swap is not None
     with pytest.raises(EditError, match="acidulated malt"):

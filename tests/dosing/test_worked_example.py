@@ -100,9 +100,14 @@ def test_soda_by_hand() -> None:
 
 
 def test_without_acid_the_mash_cannot_be_reached() -> None:
-    # Calcium alone: at the 120 mg/L of the family (5.99 mEq/L) 4 x 5.99/3.5 = 6.84 mEq/kg lower the
-    #   pH by 6.84/35 = 0.195 to 5.555. The last 0.05 below 5.6 are left alone: no plan, but an acid
-    #   would do.
-    proposal = planned(ShelfItem("gypsum"), ShelfItem("calcium_chloride_dihydrate"))
+    # A malt of pH 5.82 instead. Calcium alone: at the 120 mg/L of the family, with what a check
+    #   lets pass 126.5 mg/L = 6.31 mEq/L, 4 x 6.31/3.5 = 7.21 mEq/kg lower the pH by 7.21/35 =
+    #   0.206 to 5.61. The window ends at 5.6, and its last 0.05 are left alone: an acid is needed.
+    malt = MaltLot("Lot malt", di_ph=5.82, buffer_meq_kg_ph=35.0, di_water_l_kg=4.0)
+    shelf = (ShelfItem("gypsum"), ShelfItem("calcium_chloride_dihydrate"))
+    proposal = propose(_RECIPE, Options(shelf=shelf, malts=(malt,)))
     assert not proposal.feasible
+    assert any(text.startswith("calcium") for text in proposal.reasons)
     assert any("acid" in text for text in proposal.changes)
+    # From pH 5.75 the same calcium leads to 5.544, which is far enough from the edge.
+    assert planned(*shelf).feasible
