@@ -255,7 +255,7 @@ def _about_the_bytes(source: XmlSource) -> list[Finding]:
 
 
 def _at(finding: Finding, line: int, column: int) -> Finding:
-    return replace(finding, line=line, column=column, end_line=line, end_column=column)
+    return replace(finding, line=line, column=column, end_line=line, end_column=column + 1)
 
 
 def _may_have_attributes(utf8: bytes) -> bool:

@@ -1,12 +1,14 @@
 """Every rule on its own examples: fires on the fault, silent on the repair, right place, explained.
 
-`python -m tests.rules.matrix` prints the table.
+`python -m tests.rules.matrix` prints the table, the departures from the standards included. Rules
+on a whole run (suppressions, baseline, paths) and on failures have no file to show them in.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
+from recipe_tools.checklist import catalogue
 from recipe_tools.findings import Confidence, Example, Finding, Rule
 from recipe_tools.rules import recipe_rules
 from recipe_tools.rules.examples import example_file
@@ -45,7 +47,7 @@ def place_of(example: Example, finding: Finding) -> str:
     if None in (finding.line, finding.column, finding.end_line, finding.end_column):
         return ""
     first, last = (finding.line or 1) - 1, finding.end_line or 1
-    lines = example_file(example)[1].decode("utf-8").split("\n")[first:last]
+    lines = example_file(example)[1].decode("utf-8", "replace").split("\n")[first:last]
     lines[-1] = lines[-1][: (finding.end_column or 1) - 1]
     lines[0] = lines[0][(finding.column or 1) - 1 :]
     return " ".join("\n".join(lines).split())
@@ -74,10 +76,24 @@ def row(rule: Rule) -> Row:
     )
 
 
+OF_NO_FILE = ("suppression/", "baseline/", "internal/", "archive/")
+OF_A_PATH = frozenset({"file/no-recipes", "file/not-regular", "file/outside-root"})
+OF_A_LIMIT = frozenset({"file/too-large", "file/too-many-records"})
+
+
+def shown_in_files() -> dict[str, Rule]:
+    """Return the declarations of all rules that an example file shows, by id."""
+    return {
+        name: rule
+        for name, rule in catalogue().items()
+        if not name.startswith(OF_NO_FILE) and name not in OF_A_PATH | OF_A_LIMIT
+    }
+
+
 def table() -> str:
     """Return the matrix as text, one line for each rule."""
     lines = [f"{'rule':42} {'fires':5} {'silent':6} {'explained':9} place | other rules that speak"]
-    for rule in declarations().values():
+    for rule in shown_in_files().values():
         found = row(rule)
         marks = ("yes" if flag else "NO" for flag in (found.fires, found.silent, found.explained))
         fires, silent, told = marks

@@ -10,7 +10,7 @@ from recipe_tools.rules import recipe_rules, rule
 from recipe_tools.rules.examples import merge_patch
 from recipe_tools.rules.precedence import ECHOES
 from tests.rules.brew import all_findings, checked
-from tests.rules.matrix import declarations, explained, place_of, row, spoken
+from tests.rules.matrix import declarations, explained, place_of, row, shown_in_files, spoken
 
 RULES = declarations()
 
@@ -160,6 +160,15 @@ def test_a_message_is_one_line_with_its_values_ready_for_json(declaration: Rule)
         assert 20 < len(item.message) < 400
         json.dumps(dict(item.values))
         assert "value" in item.values or "missing" in item.values
+
+
+@pytest.mark.parametrize("declaration", shown_in_files().values(), ids=list(shown_in_files()))
+def test_the_matrix_of_rules_has_no_gap(declaration: Rule) -> None:
+    found = row(declaration)
+    assert found.fires
+    assert found.silent
+    assert found.explained
+    assert found.place or declaration.topic == "safety", "safety notes belong to the run"
 
 
 def test_an_ordinary_recipe_file_raises_no_alarm_of_the_checker_itself() -> None:
