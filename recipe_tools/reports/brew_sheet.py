@@ -44,11 +44,11 @@ def _sheet(proposal: Proposal) -> Iterator[str]:
     if proposal.reasons or proposal.changes or proposal.missing:
         yield ""
     yield from _weighing(proposal)
+    yield from _bullets("Handling", caution_lines(proposal))
     for step in brew_steps(proposal):
         yield from _moment(proposal, step)
     if proposal.planned is not None:
         yield from _outcome(proposal)
-    yield from _bullets("Handling", caution_lines(proposal))
     yield from _bullets("Notes", (*proposal.remarks, *proposal.supposed))
 
 
@@ -69,7 +69,7 @@ def _moment(proposal: Proposal, step: BrewStep) -> Iterator[str]:
     yield ""
     for line in step_lines(proposal, step):
         yield f"- [ ] {markdown_inline(line)}"
-        if line.startswith("measure"):
+        if line.startswith("Measure"):
             yield "  - pH read: ______ at ______ °C"
     yield ""
 

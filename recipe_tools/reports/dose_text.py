@@ -43,6 +43,7 @@ def _plan(proposal: Proposal, ink: Ink) -> Iterator[str]:
     yield from _listed("to get", proposal.missing)
     if proposal.planned is not None or proposal.dechlorination is not None:
         yield from _to_weigh(proposal, ink)
+        yield from _handling(proposal, ink)
         for step in brew_steps(proposal):
             yield ""
             yield _DEEPER + ink(TITLES[step.when], "strong")
@@ -53,12 +54,6 @@ def _plan(proposal: Proposal, ink: Ink) -> Iterator[str]:
         yield _DEEPER + ink("What comes of it", "strong")
         yield from _table(proposal)
         yield from _item(f"the mash aims at {aim(proposal)}")
-    cautions = caution_lines(proposal)
-    if cautions:
-        yield ""
-        yield _DEEPER + ink("Handling", "strong")
-        for line in cautions:
-            yield from _item(line, "! ")
     yield from _asides(proposal)
 
 
@@ -81,6 +76,17 @@ def _to_weigh(proposal: Proposal, ink: Ink) -> Iterator[str]:
         parts = ", ".join(f"{amount(part, line.unit)} {stage}" for stage, part in line.parts)
         beside = f" ({parts})" if len(line.parts) > 1 else f" ({line.parts[0][0]})"
         yield from _item(f"{amount(line.amount, line.unit)} {line.name}{beside}")
+
+
+def _handling(proposal: Proposal, ink: Ink) -> Iterator[str]:
+    """Yield the cautions, before the first thing to do."""
+    cautions = caution_lines(proposal)
+    if not cautions:
+        return
+    yield ""
+    yield _DEEPER + ink("Handling", "strong")
+    for line in cautions:
+        yield from _item(line, "! ")
 
 
 def _table(proposal: Proposal) -> Iterator[str]:

@@ -64,7 +64,8 @@ def aim(proposal: Proposal) -> str:
 
 def step_lines(proposal: Proposal, step: BrewStep) -> tuple[str, ...]:
     """Return what is to be done at one moment, a sentence for each thing."""
-    return tuple(_sentence(proposal, step, action) for action in step.actions)
+    said = (_sentence(proposal, step, action) for action in step.actions)
+    return tuple(text[:1].upper() + text[1:] for text in said)
 
 
 def _sentence(proposal: Proposal, step: BrewStep, action: Action) -> str:
