@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from dataclasses import dataclass
+from collections.abc import Iterable, Mapping
+from functools import cache
+from typing import NamedTuple
 
-_LINE_BREAK = re.compile(r"\r\n|\r|\n")
 
-
-@dataclass(frozen=True, slots=True)
-class Region:
+class Region(NamedTuple):
     """A stretch of text: 1-based lines and columns in Unicode code points, end exclusive."""
 
     line: int
@@ -19,8 +18,7 @@ class Region:
     end_column: int
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
+class Written(NamedTuple):
     """A value as the file spells it (without the blanks around it), and where it stands."""
 
     text: str
@@ -39,7 +37,7 @@ class LineIndex:
     __slots__ = ("_starts",)
 
     def __init__(self, text: str) -> None:
-        self._starts = [0, *(match.end() for match in _LINE_BREAK.finditer(text))]
+        self._starts = [0, *(match.end() for match in _line_break().finditer(text))]
 
     def place(self, offset: int) -> tuple[int, int]:
         """Return the 1-based (line, column) of an offset."""
@@ -49,3 +47,25 @@ class LineIndex:
     def region(self, start: int, end: int) -> Region:
         """Return the region from one offset up to, and without, another."""
         return Region(*self.place(start), *self.place(end))
+
+
+def places(text: str, offsets: Iterable[int]) -> Mapping[int, tuple[int, int]]:
+    """Return the 1-based (line, column) of each offset, as `LineIndex` does.
+
+    Counting the lines between one offset and the next is cheaper than an index of them all.
+    """
+    if "\r" in text:
+        index = LineIndex(text)
+        return {offset: index.place(offset) for offset in offsets}
+    found: dict[int, tuple[int, int]] = {}
+    line, done = 1, 0
+    for offset in sorted(offsets):
+        line += text.count("\n", done, offset)
+        found[offset] = (line, offset - text.rfind("\n", 0, offset))
+        done = offset
+    return found
+
+
+@cache
+def _line_break() -> re.Pattern[str]:
+    return re.compile(r"\r\n|\r|\n")

@@ -8,27 +8,21 @@ other tag without a place is the first of its name.
 from __future__ import annotations
 
 import re
-from collections.abc import Collection
-from dataclasses import dataclass, replace
-from typing import Final
+from collections.abc import Collection, Mapping
+from functools import cache
+from typing import Final, NamedTuple
 
 from recipe_tools.formats.beerxml_fields import is_numbered
 from recipe_tools.formats.beerxml_tags import local_name
-from recipe_tools.formats.regions import LineIndex, Region, Written
+from recipe_tools.formats.regions import Region, Written, places
 from recipe_tools.formats.xml_markup import ATTRIBUTES, NAME, WRAPPER
 from recipe_tools.formats.xml_source import XmlSource, load
 
-_TAG = re.compile(
-    rf"<(?:(/)?({NAME}){ATTRIBUTES}>"
-    r"|!--.*?(?:-->|\Z)|!\[CDATA\[.*?(?:\]\]>|\Z)|\?.*?(?:\?>|\Z))",
-    re.S,
-)
 _CDATA_OPEN: Final = "<![CDATA["
 _CDATA_CLOSE: Final = "]]>"
 
 
-@dataclass(frozen=True, slots=True)
-class ElementSpan:
+class ElementSpan(NamedTuple):
     """Bytes of an element, counted from 0 at the start of the file.
 
     start: of its start tag. open_end: behind the start tag. close_start: of its end tag. end:
@@ -55,14 +49,18 @@ def locate(data: bytes, pointers: Collection[str]) -> dict[str, Region]:
     scan = _scan(data, pointers)
     if scan is None:
         return {}
-    lines = LineIndex(scan.original)
-    places = {}
+    values: dict[str, tuple[int, int]] = {}
     for pointer in pointers:
         span = scan.nearest(pointer)
         if span is not None:
             start, end = scan.value(span, exact=pointer in scan.spans)
-            places[pointer] = lines.region(scan.origin(start), scan.origin(end))
-    return places
+            values[pointer] = (scan.origin(start), scan.origin(end))
+    return _regions(scan.original, values)
+
+
+def _regions(text: str, spans: Mapping[str, tuple[int, int]]) -> dict[str, Region]:
+    at = places(text, {edge for span in spans.values() for edge in span})
+    return {pointer: Region(*at[start], *at[end]) for pointer, (start, end) in spans.items()}
 
 
 def written(data: bytes, pointers: Collection[str]) -> dict[str, Written]:
@@ -73,16 +71,19 @@ def written(data: bytes, pointers: Collection[str]) -> dict[str, Written]:
     scan = _scan(data, pointers)
     if scan is None:
         return {}
-    lines = LineIndex(scan.original)
-    found = {}
+    values: dict[str, tuple[int, int]] = {}
     for pointer in pointers:
         span = scan.spans.get(pointer)
         if span is None or not span.leaf:
             continue
         start, end = (scan.origin(edge) for edge in scan.content(span))
         if start < end:
-            found[pointer] = Written(scan.original[start:end], lines.region(start, end))
-    return found
+            values[pointer] = (start, end)
+    regions = _regions(scan.original, values)
+    return {
+        pointer: Written(scan.original[start:end], regions[pointer])
+        for pointer, (start, end) in values.items()
+    }
 
 
 def element_spans(data: bytes, pointers: Collection[str]) -> dict[str, ElementSpan]:
@@ -93,12 +94,12 @@ def element_spans(data: bytes, pointers: Collection[str]) -> dict[str, ElementSp
     found = {pointer: scan.spans[pointer] for pointer in pointers if pointer in scan.spans}
     edges = {edge for span in found.values() for edge in _edges(span)}
     offsets = {edge: scan.origin(edge) for edge in edges}
-    places = scan.source.decoded.byte_offsets(scan.original, list(offsets.values()))
+    bytes_at = scan.source.decoded.byte_offsets(scan.original, list(offsets.values()))
     spans_found = {}
     for pointer, span in found.items():
-        start, open_end, close_start, end = (places[offsets[edge]] for edge in _edges(span))
-        spans_found[pointer] = replace(
-            span, start=start, open_end=open_end, close_start=close_start, end=end
+        start, open_end, close_start, end = (bytes_at[offsets[edge]] for edge in _edges(span))
+        spans_found[pointer] = span._replace(
+            start=start, open_end=open_end, close_start=close_start, end=end
         )
     return spans_found
 
@@ -120,15 +121,14 @@ def spans(data: bytes, pointers: Collection[str]) -> dict[str, tuple[int, int]]:
         pointer: scan.content(scan.spans[pointer]) for pointer in pointers if pointer in scan.spans
     }
     offsets = {end: scan.origin(end) for value in values.values() for end in value}
-    places = scan.source.decoded.byte_offsets(scan.original, list(offsets.values()))
+    bytes_at = scan.source.decoded.byte_offsets(scan.original, list(offsets.values()))
     return {
-        pointer: (places[offsets[start]], places[offsets[end]])
+        pointer: (bytes_at[offsets[start]], bytes_at[offsets[end]])
         for pointer, (start, end) in values.items()
     }
 
 
-@dataclass(slots=True)
-class _Scan:
+class _Scan(NamedTuple):
     """The elements of a text. spans: by symbolic path, in code points of ``text``."""
 
     source: XmlSource
@@ -190,13 +190,18 @@ def _scan(data: bytes, pointers: Collection[str]) -> _Scan | None:
 def _elements(text: str, pointers: Collection[str]) -> dict[str, ElementSpan]:
     """Return the elements at the paths, and those around them, in a well-formed text."""
     wanted = {pointer[:end] for pointer in pointers for end in _ends(pointer)}
+    waiting = set(pointers)
+    # Where no comment or CDATA section can hold what looks like a tag, end tags are searched for.
+    plain = "<!" not in text and text.find("<?", 2) < 0
     found: dict[str, ElementSpan] = {}
     names: dict[str, str] = {}
     # One frame for each open element that is wanted: path, start tag, counts of the child names.
     stack: list[tuple[str, int, int, dict[str, int]]] = []
     path, counts = "", dict[str, int]()
-    unwanted = 0
-    for match in _TAG.finditer(text):
+    unwanted = place = 0
+    search = _tag().search
+    while (match := search(text, place)) is not None:
+        place = match.end()
         written = match[2]
         if written is None:
             continue
@@ -208,33 +213,55 @@ def _elements(text: str, pointers: Collection[str]) -> dict[str, ElementSpan]:
                 if own:
                     close = match.start()
                     leaf = not counts
-                    cdata = leaf and _is_cdata(text, open_end, close)
-                    span = ElementSpan(start, open_end, close, match.end(), False, cdata, leaf)
-                    found[own] = span
+                    cdata = leaf and not plain and _is_cdata(text, open_end, close)
+                    found[own] = ElementSpan(start, open_end, close, place, False, cdata, leaf)
+                    waiting.discard(own)
+                    if not waiting:
+                        break
                 path, counts = (stack[-1][0] if stack else ""), outer
             continue
-        closed = text[match.end() - 2] == "/"
+        closed = text[place - 2] == "/"
         if unwanted:
             unwanted += not closed
             continue
         name = names.get(written)
         if name is None:
             name = names[written] = local_name(written.rpartition(":")[2])
-        counts[name] = place = counts.get(name, 0) + 1
-        numbered = place > 1 or is_numbered(name, path.rpartition("/")[2])
-        child = f"{path}/{name}[{place}]" if numbered else f"{path}/{name}"
+        counts[name] = number = counts.get(name, 0) + 1
+        numbered = number > 1 or is_numbered(name, path.rpartition("/")[2])
+        child = f"{path}/{name}[{number}]" if numbered else f"{path}/{name}"
         if written == WRAPPER:
             child, counts = "", {}
         elif child not in wanted:
-            unwanted += not closed
+            if not closed:
+                end = _end_of(text, written, place) if plain else -1
+                place, unwanted = (end, unwanted) if end >= 0 else (place, unwanted + 1)
             continue
         if closed:
-            end = match.end()
-            found[child] = ElementSpan(match.start(), end, end, end, True)
+            found[child] = ElementSpan(match.start(), place, place, place, True)
+            waiting.discard(child)
             continue
-        stack.append((child, match.start(), match.end(), counts))
+        stack.append((child, match.start(), place, counts))
         path, counts = child, {}
     return found
+
+
+def _end_of(text: str, name: str, place: int) -> int:
+    """Return the place behind an open element's end tag, -1 where only a scan can tell."""
+    closing = f"</{name}>"
+    at = text.find(closing, place)
+    if at < 0 or text.find(f"<{name}", place, at) >= 0:
+        return -1
+    return at + len(closing)
+
+
+@cache
+def _tag() -> re.Pattern[str]:
+    return re.compile(
+        rf"<(?:(/)?({NAME}){ATTRIBUTES}>"
+        r"|!--.*?(?:-->|\Z)|!\[CDATA\[.*?(?:\]\]>|\Z)|\?.*?(?:\?>|\Z))",
+        re.S,
+    )
 
 
 def _ends(pointer: str) -> list[int]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
+from functools import lru_cache
 from typing import TYPE_CHECKING, Final
 
 from lxml import etree
@@ -46,8 +47,12 @@ class XmlSource:
     refusal: Refusal | None = None
 
 
+@lru_cache(maxsize=1)
 def load(data: bytes) -> XmlSource:
-    """Parse the bytes of a file; a damaged one as a repaired copy. Never raises for its content."""
+    """Parse the bytes of a file; a damaged one as a repaired copy. Never raises for its content.
+
+    The latest file is kept: it is read first, and its findings are located right after.
+    """
     try:
         decoded = decode(data)
     except NotTextError as error:
