@@ -38,7 +38,9 @@ Json = dict[str, Any]
 
 _YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _SURROGATE = re.compile("[\ud800-\udfff]")
-_COMPACT = (",", ":")
+_encode = json.JSONEncoder(
+    ensure_ascii=False, check_circular=False, separators=(",", ":"), allow_nan=False
+).encode
 
 
 @dataclass(frozen=True, slots=True)
@@ -82,7 +84,7 @@ def row(file: CheckedFile) -> Row:
 
 
 def _text(value: Any) -> str:
-    text = json.dumps(value, ensure_ascii=False, separators=_COMPACT, allow_nan=False)
+    text = _encode(value)
     if text.isascii():
         return text
     # Lone surrogates can stand in names of recipes; UTF-8 cannot carry them.
@@ -210,26 +212,28 @@ def _signature(recipe: Recipe, day: BrewDay | None) -> tuple[str, str, list[floa
     if not malts:
         return "", "", [], ""
     litres = recipe.batch_l or 1.0
-    amounts = [_significant(kilograms / litres, 4) for _, kilograms in malts]
+    names = "\n".join([name for name, _ in malts])
+    amounts = [_significant(kilograms / litres) for _, kilograms in malts]
     water = _water(day)
     parts = [
-        *(f"{name} {_significant(amount, 3)}" for (name, _), amount in zip(malts, amounts)),  # noqa: B905
-        *sorted(_hop(item, litres) for item in recipe.hops),
-        *sorted(_addition(item, litres) for item in recipe.additions),
-        *sorted(_plain(item.name) for item in recipe.cultures),
+        names,
+        " ".join([f"{kilograms / litres:.3g}" for _, kilograms in malts]),
+        *sorted([_hop(item, litres) for item in recipe.hops]),
+        *sorted([_addition(item, litres) for item in recipe.additions]),
+        *sorted([_plain(item.name) for item in recipe.cultures]),
         water,
     ]
-    return _hash("\n".join(parts)), _hash("\n".join(name for name, _ in malts)), amounts, water
+    return _hash("\n".join(parts)), _hash(names), amounts, water
 
 
 def _hop(hop: Hop, litres: float) -> str:
-    amount = _significant((hop.amount_kg or 0.0) / litres, 3)
-    return f"{_plain(hop.name)} {amount} {hop.use} {hop.time_min or 0:g}"
+    amount = (hop.amount_kg or 0.0) / litres
+    return f"{_plain(hop.name)} {amount:.3g} {hop.use} {hop.time_min or 0:g}"
 
 
 def _addition(item: Addition, litres: float) -> str:
     amount = item.mass_g or item.volume_ml or item.pieces or item.amount or 0.0
-    return f"{_plain(item.name)} {_significant(amount / litres, 3)} {item.use}"
+    return f"{_plain(item.name)} {amount / litres:.3g} {item.use}"
 
 
 def _water(day: BrewDay | None) -> str:
@@ -247,8 +251,8 @@ def _hash(text: str) -> str:
     return blake2b(text.encode("utf-8", "surrogatepass"), digest_size=8).hexdigest()
 
 
-def _significant(value: float, digits: int) -> float:
-    return float(f"{value:.{digits}g}")
+def _significant(value: float) -> float:
+    return float(f"{value:.4g}")
 
 
 def _rounded(value: float | None, digits: int) -> float | None:

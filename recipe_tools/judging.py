@@ -81,14 +81,25 @@ class Judging:
                 word = item.confidence.word
                 self.hidden[word] = self.hidden.get(word, 0) + 1
                 continue
+            # Written out, because `dataclasses.replace` takes several times as long.
             self.kept.append(
-                replace(
-                    item,
-                    severity=severity,
-                    fingerprint=mark,
-                    suppressed=reason,
-                    path=self.path,
-                    recipe=index,
+                Finding(
+                    item.rule,
+                    item.message,
+                    item.values,
+                    item.pointer,
+                    severity,
+                    item.confidence,
+                    self.path,
+                    index,
+                    item.line,
+                    item.column,
+                    item.end_line,
+                    item.end_column,
+                    mark,
+                    item.related,
+                    item.fixes,
+                    reason,
                 )
             )
 
@@ -181,22 +192,28 @@ def _fix(fix: Fix, text: Written | None) -> Fix:
 
 
 def _placed(item: Finding, regions: Mapping[str, Region], start: Region) -> Finding:
-    region = regions.get(item.pointer, start) if item.line is None else None
     related = tuple(
         replace(place, line=spot.line, column=spot.column)
         if (spot := regions.get(place.pointer)) is not None
         else place
         for place in item.related
     )
-    if region is None:
+    if item.line is not None:
         return replace(item, related=related) if related else item
-    return replace(
-        item,
-        line=region.line,
-        column=region.column,
-        end_line=region.end_line,
-        end_column=region.end_column,
-        related=related,
+    return Finding(
+        item.rule,
+        item.message,
+        item.values,
+        item.pointer,
+        item.severity,
+        item.confidence,
+        item.path,
+        item.recipe,
+        *regions.get(item.pointer, start),
+        item.fingerprint,
+        related,
+        item.fixes,
+        item.suppressed,
     )
 
 

@@ -10,26 +10,27 @@ from __future__ import annotations
 import contextlib
 import json
 import re
-from collections.abc import Callable, Collection
-from dataclasses import dataclass
-from typing import Final
+from collections.abc import Collection, Mapping
+from json.scanner import make_scanner
+from typing import Final, NamedTuple
 
 from recipe_tools.formats.json_parse import whole
 from recipe_tools.formats.json_text import JsonText, NotTextError, decode
-from recipe_tools.formats.regions import LineIndex, Region, Written
+from recipe_tools.formats.regions import LineIndex, Region, Written, places
 
 # The results are thrown away, so the cheapest callable does: len of a text or of a list of pairs.
 _PASS_OVER: Final = json.JSONDecoder(
     object_pairs_hook=len, parse_float=len, parse_int=len, parse_constant=len, strict=False
 )
+_SKIP: Final = make_scanner(_PASS_OVER)  # type: ignore[arg-type]
 _NAMES: Final = json.JSONDecoder(strict=False)
 _BLANKS: Final = re.compile(r"[ \t\r\n]*")
-_FEW_PLACES: Final = 30
+_COMMA: Final = re.compile(r"[ \t\r\n]*(?:,[ \t\r\n]*)?")
+_PLAIN_NAME: Final = re.compile(r'"([^"\\]*)"[ \t\r\n]*:[ \t\r\n]*')
 _INDENTATION: Final = re.compile(r"(?:^|[\r\n])([ \t]*)\Z")
 
 
-@dataclass(frozen=True, slots=True)
-class Span:
+class Span(NamedTuple):
     """A value in the text: from ``start`` up to, and without, ``end`` (code points).
 
     name: where its member name starts (the opening quote), or -1 for elements of lists.
@@ -40,8 +41,7 @@ class Span:
     name: int = -1
 
 
-@dataclass(frozen=True, slots=True)
-class InsertionPoint:
+class InsertionPoint(NamedTuple):
     """Where a member can be put into an object, in bytes and in words.
 
     at: byte place right behind the last member, or behind the opening brace of an empty object.
@@ -108,41 +108,55 @@ class _Walk:
         return end
 
     def skip(self, place: int) -> int:
-        """Return the end of the value at a place."""
-        return _PASS_OVER.raw_decode(self.text, place)[1]
+        """Return the end of the value at a place. Raises ValueError where none stands there."""
+        try:
+            end: int = _SKIP(self.text, place)[1]
+            return end
+        except StopIteration:
+            raise ValueError("no value") from None
 
     def blanks(self, place: int) -> int:
         match = _BLANKS.match(self.text, place)
         return match.end() if match is not None else place
 
     def _members(self, place: int, wanted: _Wanted) -> int:
+        text = self.text
+        children = wanted.children
         place = self.blanks(place + 1)
-        while self.text[place] != "}":
+        while text[place] != "}":
             name_at = place
-            name, place = _NAMES.raw_decode(self.text, place)
-            place = self.blanks(self.blanks(place) + 1)
-            child = wanted.children.get(name) or wanted.children.get(whole(name))
+            plain = _PLAIN_NAME.match(text, place)
+            if plain is not None:
+                name, place = plain[1], plain.end()
+            else:
+                name, place = _NAMES.raw_decode(text, place)
+                place = self.blanks(self.blanks(place) + 1)
+            child = children.get(name)
+            if child is None and not name.isascii():
+                child = children.get(whole(name))
             if child is None:
                 place = self.skip(place)
             else:
                 self._forget(child)
                 place = self.value(place, child, name_at)
-            place = self.blanks(place)
-            if self.text[place] == ",":
-                place = self.blanks(place + 1)
+            place = self._next(place)
         return place + 1
 
     def _elements(self, place: int, wanted: _Wanted) -> int:
+        text = self.text
         place = self.blanks(place + 1)
         index = 0
-        while self.text[place] != "]":
+        while text[place] != "]":
             child = wanted.children.get(str(index))
             place = self.skip(place) if child is None else self.value(place, child)
-            place = self.blanks(place)
-            if self.text[place] == ",":
-                place = self.blanks(place + 1)
+            place = self._next(place)
             index += 1
         return place + 1
+
+    def _next(self, place: int) -> int:
+        """Return where the next member or element, or the closing bracket, stands."""
+        match = _COMMA.match(self.text, place)
+        return match.end() if match is not None else place
 
     def _missing(self, wanted: _Wanted, here: Span) -> None:
         waiting = list(wanted.children.values())
@@ -188,12 +202,8 @@ def locate(data: bytes, pointers: Collection[str]) -> dict[str, Region]:
         return {}
     walk = _walk(text.text, pointers)
     spans = {**walk.absent, **walk.found}
-    region = _lines(text.text, len(spans))
-    return {
-        pointer: region(spans[pointer].start, spans[pointer].end)
-        for pointer in pointers
-        if pointer in spans
-    }
+    wanted = {pointer: spans[pointer] for pointer in pointers if pointer in spans}
+    return _regions(text.text, wanted)
 
 
 def written(data: bytes, pointers: Collection[str]) -> dict[str, Written]:
@@ -201,27 +211,18 @@ def written(data: bytes, pointers: Collection[str]) -> dict[str, Written]:
     text = _decoded(data)
     if text is None or not pointers:
         return {}
-    spans = _walk(text.text, pointers).found
-    region = _lines(text.text, len(spans))
+    found = _walk(text.text, pointers).found
+    spans = {pointer: span for pointer, span in found.items() if text.text[span.start] not in "{["}
+    regions = _regions(text.text, spans)
     return {
-        pointer: Written(text.text[span.start : span.end], region(span.start, span.end))
+        pointer: Written(text.text[span.start : span.end], regions[pointer])
         for pointer, span in spans.items()
-        if text.text[span.start] not in "{["
     }
 
 
-def _lines(text: str, wanted: int) -> Callable[[int, int], Region]:
-    if wanted > _FEW_PLACES or "\r" in text:
-        return LineIndex(text).region
-
-    def region(start: int, end: int) -> Region:
-        # Counting up to a handful of places is cheaper than an index of all lines.
-        line = text.count("\n", 0, start) + 1
-        end_line = line + text.count("\n", start, end)
-        column = start - text.rfind("\n", 0, start)
-        return Region(line, column, end_line, end - text.rfind("\n", 0, end))
-
-    return region
+def _regions(text: str, spans: Mapping[str, Span]) -> dict[str, Region]:
+    at = places(text, {edge for span in spans.values() for edge in (span.start, span.end)})
+    return {pointer: Region(*at[span.start], *at[span.end]) for pointer, span in spans.items()}
 
 
 def locate_names(data: bytes, pointers: Collection[str]) -> dict[str, Region]:
