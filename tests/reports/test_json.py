@@ -5,6 +5,7 @@ from __future__ import annotations
 import json
 from collections.abc import Callable
 from dataclasses import replace
+from pathlib import Path
 from typing import Any
 
 import jsonschema
@@ -63,6 +64,20 @@ def test_reports_of_real_files_keep_to_the_schema() -> None:
         b"no recipe",
     )
     assert errors(written(run)) == []
+
+
+def test_reports_of_every_example_and_test_file_keep_to_the_schema() -> None:
+    root = Path(__file__).resolve().parents[2]
+    paths = [
+        path
+        for folder in ("examples", "tests/files")
+        for path in sorted((root / folder).rglob("*"))
+        if path.suffix in (".xml", ".json")
+    ]
+    assert len(paths) > 100
+    for path in paths:
+        run = Run((check_bytes(path.read_bytes(), path.relative_to(root).as_posix()),))
+        assert errors(written(run)) == [], path
 
 
 def test_the_schema_would_notice() -> None:
