@@ -37,6 +37,9 @@ BOUNDS: Final[Mapping[str, tuple[float, float]]] = {
 }
 """Bounds by kind of quantity, outside of which a value cannot be (common practice, no source)."""
 
+_LONGEST_NAME: Final = 80
+"""Letters of a name that messages repeat."""
+
 _BESIDE: Final = {
     "alpha_acid",
     "attenuation",
@@ -256,4 +259,6 @@ def _measured(found: Amount) -> float:
 def named(record: dict[str, Any]) -> str:
     """Return the name of a record in quotes, as messages show it; empty where it has none."""
     name = record.get("name")
-    return f'"{name}"' if type(name) is str and name else ""
+    if type(name) is not str or not name:
+        return ""
+    return f'"{name}"' if len(name) <= _LONGEST_NAME else f'"{name[: _LONGEST_NAME - 1]}…"'

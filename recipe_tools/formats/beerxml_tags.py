@@ -11,6 +11,7 @@ Verdict = Literal["respelt", "misspelt", "misplaced", "own"]
 
 _ALIKE: Final = 0.8
 _SHORTEST_JUDGED: Final = 4
+_MOST_LONGER: Final = 4  # two letters and two underscores
 
 # Spellings in the examples of the standard itself, too far off to be found by likeness.
 _KNOWN_SLIPS: Final = {
@@ -53,7 +54,12 @@ def judge(record: str, tag: str) -> tuple[Verdict, str]:
     if len(name) < _SHORTEST_JUDGED:
         return "own", ""
     # A likeness in meaning only: DISPLAY_... tags differ from each other by a word, not by a slip.
-    plain = [field for field in known if field.startswith("DISP") == name.startswith("DISP")]
+    size, displays = len(name), name.startswith("DISP")
+    plain = [
+        field
+        for field in known
+        if abs(len(field) - size) <= _MOST_LONGER and field.startswith("DISP") == displays
+    ]
     likely = [field for field in plain if _may_be_slip(name, field)]
     if not likely:
         return "own", ""

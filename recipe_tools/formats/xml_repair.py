@@ -53,6 +53,13 @@ LABELS: Final = {
 _VOID = frozenset(("br", "hr", "img"))
 _DEEPEST_REPAIRED = 300
 
+MOST_REPAIRS: Final = 200_000
+"""Changes made to one file (derived_default): each is kept with its place, some 300 bytes."""
+
+
+class PastRepairError(ValueError):
+    """A text that would need more than `MOST_REPAIRS` changes."""
+
 
 class Edits:
     """Where the copy differs from the original, in rising order."""
@@ -96,7 +103,10 @@ class Repaired:
 
 
 def repair(text: str) -> Repaired:
-    """Return a copy of the text with the repairs that `LABELS` names, in linear time."""
+    """Return a copy of the text with the repairs that `LABELS` names, in linear time.
+
+    Raises PastRepairError.
+    """
     return _Pass(text).run()
 
 
@@ -144,6 +154,8 @@ class _Pass:
         return Repaired(copy, self.edits, self.labels, tuple(self.roots), unclosed, changes)
 
     def _keep(self, upto: int) -> None:
+        if len(self.pieces) > 2 * MOST_REPAIRS:
+            raise PastRepairError(f"more than {MOST_REPAIRS:,} places of it are damaged")
         piece = self.text[self.done : upto]
         self.pieces.append(piece)
         self.size += len(piece)

@@ -112,10 +112,13 @@ def _root_start(text: str) -> int:
 
 
 def _repaired(decoded: Decoded) -> XmlSource:
-    from recipe_tools.formats.xml_repair import repair
+    from recipe_tools.formats.xml_repair import PastRepairError, repair
 
     text = decoded.text
-    copy = repair(text)
+    try:
+        copy = repair(text)
+    except PastRepairError as error:
+        return XmlSource(decoded, refusal=Refusal("malformed", str(error), 1, 1))
     if not copy.roots:
         detail = "it is empty" if not text.strip() else "it holds no element"
         return XmlSource(decoded, refusal=Refusal("malformed", detail, 1, 1))
