@@ -98,7 +98,7 @@ def _swapped(recipe: Recipe, day: BrewDay, swap: Swap) -> Recipe:
     fermentables = []
     for item in recipe.fermentables:
         if item is given_way:
-            fermentables.append(replace(item, amount_kg=(item.amount_kg or 0.0) - swap.kilograms))
+            fermentables.append(item._replace(amount_kg=(item.amount_kg or 0.0) - swap.kilograms))
             fermentables.append(
                 Fermentable(
                     ACIDULATED,
