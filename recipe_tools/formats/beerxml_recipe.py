@@ -23,10 +23,12 @@ from recipe_tools.formats.numbers import written_number
 
 _MASHED = ("all grain", "partial mash")
 _PIECES = frozenset(
-    ("item", "items", "each", "ea", "piece", "pieces", "pc", "pcs", "unit", "units", "count")
-    + ("tablet", "tablets", "tab", "tabs", "pkg", "pkgs", "pack", "packs", "bottle", "bottles")
-    + ("stk", "stück", "stueck", "tablette", "tabletten", "pièce", "pièces", "pieza", "piezas")
-    + ("sztuka", "sztuki", "sztuk", "szt", "kus", "kusy", "ks", "stuk", "stuks", "шт")
+    (
+        *("item", "items", "each", "ea", "piece", "pieces", "pc", "pcs", "unit", "units", "count"),
+        *("tablet", "tablets", "tab", "tabs", "pkg", "pkgs", "pack", "packs", "bottle", "bottles"),
+        *("stk", "stück", "stueck", "tablette", "tabletten", "pièce", "pièces", "pieza", "piezas"),
+        *("sztuka", "sztuki", "sztuk", "szt", "kus", "kusy", "ks", "stuk", "stuks", "шт"),
+    )
 )
 
 

@@ -92,10 +92,11 @@ _IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
 _HOPS = (("Bittering hop", 12.0), ("Noble hop", 4.0), ("Aroma hop", 5.5), ("Citrus hop", 11.0))
 _PLACES = ("Millrace", "Reedbank", "Heron", "Ferry", "Toll House", "Lockkeeper", "Dark Lane")
 _BEERS = ("Pale", "Stout", "Bitter", "Pils", "Wheat", "Porter", "Saison", "Dubbel", "Blonde")
-_WORDS = (
+_PROSE = (
     "Mash in slowly and stir. Rest until conversion, then run off clear before sparging. "
     "Cool fast, pitch at eighteen degrees and leave it alone for two weeks."
-).split()
+)
+_WORDS = _PROSE.split()
 
 
 @dataclass(frozen=True, slots=True)
