@@ -10,6 +10,7 @@ import stat
 from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from recipe_tools.formats import detect
 
@@ -22,8 +23,7 @@ SNIFFED = 16 * 1024
 _RECIPE_START = re.compile(rb'<RECIPES?[\s>]|"beerjson"\s*:')
 
 
-@dataclass(frozen=True, slots=True)
-class Target:
+class Target(NamedTuple):
     """One file to check.
 
     shown: as reports name it. named: given by the user, not met in a folder. root: the folder the
@@ -36,8 +36,7 @@ class Target:
     root: Path
 
 
-@dataclass(frozen=True, slots=True)
-class Folder:
+class Folder(NamedTuple):
     """A folder the user gave, and how many files worth reading were met in it."""
 
     path: Path

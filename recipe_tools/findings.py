@@ -12,7 +12,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from enum import IntEnum
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 if TYPE_CHECKING:
     from recipe_tools.recipe import FormatName
@@ -53,8 +53,7 @@ class Confidence(IntEnum):
         return self.name.lower()
 
 
-@dataclass(frozen=True, slots=True)
-class Related:
+class Related(NamedTuple):
     """Another place that has to do with a finding, such as the water a salt goes into."""
 
     pointer: str
@@ -139,8 +138,7 @@ def find(
     )
 
 
-@dataclass(frozen=True, slots=True)
-class Option:
+class Option(NamedTuple):
     """A threshold or choice of a rule.
 
     source: where the default comes from (or ``derived_default``).
@@ -152,8 +150,7 @@ class Option:
     source: str
 
 
-@dataclass(frozen=True, slots=True)
-class Example:
+class Example(NamedTuple):
     """A recipe that shows a rule.
 
     patch: a JSON merge patch (RFC 7396) onto the plain BeerJSON recipe of `rules.examples`.
@@ -162,8 +159,8 @@ class Example:
     """
 
     text: str
-    patch: Mapping[str, Any] = field(default_factory=lambda: NO_VALUES)
-    config: Mapping[str, Any] = field(default_factory=lambda: NO_VALUES)
+    patch: Mapping[str, Any] = NO_VALUES
+    config: Mapping[str, Any] = NO_VALUES
     raw: bytes | None = None
 
 

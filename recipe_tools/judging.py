@@ -3,10 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from recipe_tools.checklist import checklist
 from recipe_tools.config import Options, Suppression
@@ -23,8 +23,7 @@ if TYPE_CHECKING:
 NOTHING_ACCEPTED: Mapping[str, int] = MappingProxyType({})
 
 
-@dataclass(frozen=True, slots=True)
-class FileRequest:
+class FileRequest(NamedTuple):
     """How one file is to be checked, beyond its options.
 
     confidence: findings below it are counted, not listed. accepted: fingerprint -> number of
@@ -34,7 +33,7 @@ class FileRequest:
     """
 
     confidence: Confidence = DEFAULT_CONFIDENCE
-    accepted: Mapping[str, int] = field(default_factory=lambda: NOTHING_ACCEPTED)
+    accepted: Mapping[str, int] = NOTHING_ACCEPTED
     config_path: str = ""
     named: bool = True
     root: Path | None = None
@@ -193,7 +192,7 @@ def _fix(fix: Fix, text: Written | None) -> Fix:
 
 def _placed(item: Finding, regions: Mapping[str, Region], start: Region) -> Finding:
     related = tuple(
-        replace(place, line=spot.line, column=spot.column)
+        place._replace(line=spot.line, column=spot.column)
         if (spot := regions.get(place.pointer)) is not None
         else place
         for place in item.related

@@ -10,9 +10,9 @@ Each record knows where it was read from (`Origin`), so that a finding can point
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, NamedTuple
 
 FormatName = Literal["beerxml", "beerjson"]
 
@@ -23,8 +23,7 @@ IONS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "b
 """The ions followed through the brew day, in the order in which reports show them."""
 
 
-@dataclass(frozen=True, slots=True)
-class Origin:
+class Origin(NamedTuple):
     """Where a record stands in its file.
 
     path: symbolic path of the record. For BeerJSON a JSON pointer
@@ -36,7 +35,7 @@ class Origin:
     """
 
     path: str = ""
-    members: Mapping[str, str] = field(default_factory=lambda: NO_MEMBERS)
+    members: Mapping[str, str] = NO_MEMBERS
 
     def at(self, field: str) -> str:
         """Return the symbolic path of a field's value, or of the record if there is none."""
@@ -46,8 +45,7 @@ class Origin:
 NOWHERE = Origin()
 
 
-@dataclass(frozen=True, slots=True)
-class Style:
+class Style(NamedTuple):
     """The style a recipe aims at, with the ranges the file states."""
 
     name: str
@@ -67,8 +65,7 @@ class Style:
         return f"{self.category_number}{self.letter}".strip()
 
 
-@dataclass(frozen=True, slots=True)
-class Fermentable:
+class Fermentable(NamedTuple):
     """Malt, adjunct, extract, sugar, juice or honey.
 
     kind: ``grain``, ``adjunct``, ``sugar``, ``extract`` (liquid), ``dry extract``, ``fruit``,
@@ -96,8 +93,7 @@ class Fermentable:
     origin: Origin = NOWHERE
 
 
-@dataclass(frozen=True, slots=True)
-class Hop:
+class Hop(NamedTuple):
     """A hop addition.
 
     use: ``boil``, ``first wort``, ``mash``, ``aroma``, ``dry hop`` or as written.
@@ -141,8 +137,7 @@ class Addition:
     origin: Origin = NOWHERE
 
 
-@dataclass(frozen=True, slots=True)
-class WaterSource:
+class WaterSource(NamedTuple):
     """A water record: a name, perhaps a volume, and what the file says is dissolved in it.
 
     ions_mg_l: mg/L by ion name. Keys are those of `IONS` and ``carbonate``, ``nitrate``,
@@ -151,14 +146,13 @@ class WaterSource:
 
     name: str
     amount_l: float | None = None
-    ions_mg_l: Mapping[str, float] = field(default_factory=lambda: NO_IONS)
+    ions_mg_l: Mapping[str, float] = NO_IONS
     ph: float | None = None
     notes: str = ""
     origin: Origin = NOWHERE
 
 
-@dataclass(frozen=True, slots=True)
-class MashStep:
+class MashStep(NamedTuple):
     """One step of a mash.
 
     kind: ``infusion``, ``temperature``, ``decoction``, ``sparge``, ``drain mash tun`` ... in lower
@@ -178,8 +172,7 @@ class MashStep:
     origin: Origin = NOWHERE
 
 
-@dataclass(frozen=True, slots=True)
-class Mash:
+class Mash(NamedTuple):
     """A mash.
 
     ph: MASH.PH of BeerXML, by that standard the pH of the sparge, in practice a target.
@@ -194,8 +187,7 @@ class Mash:
     origin: Origin = NOWHERE
 
 
-@dataclass(frozen=True, slots=True)
-class Equipment:
+class Equipment(NamedTuple):
     """Losses and top-up water of the brewery, in litres."""
 
     top_up_kettle_l: float | None = None
@@ -207,8 +199,7 @@ class Equipment:
     origin: Origin = NOWHERE
 
 
-@dataclass(frozen=True, slots=True)
-class Culture:
+class Culture(NamedTuple):
     """A yeast or bacterium."""
 
     name: str
@@ -259,8 +250,7 @@ class Recipe:
     origin: Origin = NOWHERE
 
 
-@dataclass(frozen=True, slots=True)
-class SourceFile:
+class SourceFile(NamedTuple):
     """The bytes of a file and the name under which reports show it (forward slashes, relative)."""
 
     path: str

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Literal
+from typing import TYPE_CHECKING, Literal, NamedTuple
 
 from recipe_tools.findings import Confidence, Finding, Severity
 from recipe_tools.recipe import FormatName, Recipe
@@ -17,8 +17,7 @@ Status = Literal["checked", "not_checked", "skipped"]
 NO_COUNTS: Mapping[str, int] = MappingProxyType({})
 
 
-@dataclass(frozen=True, slots=True)
-class CheckedRecipe:
+class CheckedRecipe(NamedTuple):
     """A recipe and its brew day; day is None where the computation failed (a finding says so)."""
 
     recipe: Recipe

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 from dataclasses import dataclass, field
 from pathlib import Path
+from typing import NamedTuple
 
 from recipe_tools.baseline import Baseline
 from recipe_tools.config import Options
@@ -14,8 +15,7 @@ from recipe_tools.judging import FileRequest
 from recipe_tools.results import DEFAULT_CONFIDENCE
 
 
-@dataclass(frozen=True, slots=True)
-class Settled:
+class Settled(NamedTuple):
     """What holds for a file.
 
     path: of the file, relative to the folder of its configuration. folder: that folder, None where
@@ -48,8 +48,7 @@ class RunRequest:
     partial: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Task:
+class Task(NamedTuple):
     target: Target
     options: Options
     request: FileRequest

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from recipe_tools.chemistry.estimate import ZERO, Estimate
 from recipe_tools.chemistry.mash_input import MashInput
@@ -18,8 +18,7 @@ Form = Literal["solid", "solution", "tablet", "unknown"]
 NO_IONS: Mapping[str, Estimate] = MappingProxyType({})
 
 
-@dataclass(frozen=True, slots=True)
-class Assumption:
+class Assumption(NamedTuple):
     """What the file does not say and the computation had to suppose. pointer: where it matters."""
 
     id: str
@@ -76,8 +75,7 @@ class Dose:
     pointer: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class AfterAcid:
+class AfterAcid(NamedTuple):
     """The liquor with its acid, before it meets the grain (25 °C, closed to the air).
 
     alkalinity_meq_l: of the carbonate that is left, to the end point of the source water; the
@@ -112,8 +110,7 @@ class Liquor:
         return sulfate.best / chloride.best
 
 
-@dataclass(frozen=True, slots=True)
-class GristItem:
+class GristItem(NamedTuple):
     """A fermentable that is mashed, with the class its name and colour point to."""
 
     fermentable: Fermentable

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from recipe_tools.brewday.defaults import default
 from recipe_tools.brewday.records import Assumption, SourceWater
@@ -26,8 +26,7 @@ _TARGET = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class SourceAndTarget:
+class SourceAndTarget(NamedTuple):
     """The source water, the record marked as target (if any) and what had to be supposed."""
 
     source: SourceWater

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from recipe_tools.brewday.defaults import default
 from recipe_tools.brewday.records import Assumption
@@ -15,8 +15,7 @@ _OF_JUICE = frozenset({"cider", "wine"})
 _SAME = 0.005
 
 
-@dataclass(frozen=True, slots=True)
-class Volumes:
+class Volumes(NamedTuple):
     """Litres of liquor by stage, None where unknown. total: all water of the recipe."""
 
     mash_l: Estimate | None

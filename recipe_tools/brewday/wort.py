@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from recipe_tools.chemistry.wort import bitterness_ibu, colour_ebc, gravity, yield_percent
 from recipe_tools.recipe import Fermentable, Recipe
@@ -12,8 +12,7 @@ _BOILED_USES = frozenset({"boil", "first wort"})
 _AFTER_BOIL = frozenset({"package"})
 
 
-@dataclass(frozen=True, slots=True)
-class Wort:
+class Wort(NamedTuple):
     """og, colour_ebc and ibu of the wort in the fermenter; None where a number is missing."""
 
     og: float | None = None

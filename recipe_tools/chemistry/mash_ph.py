@@ -17,8 +17,8 @@ effect of brewing water and grist composition on the pH of the mash. The text sh
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from math import exp, log10, sqrt
+from typing import NamedTuple
 
 from recipe_tools.chemistry.acids import charge_and_slope
 from recipe_tools.chemistry.ions import CALCIUM_PER_PROTON, MAGNESIUM_PER_PROTON
@@ -52,8 +52,7 @@ __all__ = [
 ]
 
 
-@dataclass(frozen=True, slots=True)
-class Driver:
+class Driver(NamedTuple):
     """What makes the band as wide as it is: half_width in pH if this input alone were open."""
 
     id: str
@@ -61,8 +60,7 @@ class Driver:
     half_width: float
 
 
-@dataclass(frozen=True, slots=True)
-class Prediction:
+class Prediction(NamedTuple):
     """A predicted mash pH, read in a cooled sample, with its 95 % band.
 
     contributions_meq_kg: protons given (+) or taken (-) per kg of grist at this pH by ``malt``,

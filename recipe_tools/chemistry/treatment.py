@@ -8,7 +8,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, replace
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from recipe_tools.chemistry.carbonate import alkalinity_meq_l as alkalinity_at
 from recipe_tools.chemistry.carbonate import (
@@ -118,8 +118,7 @@ def dechlorination_dose(
     return (1.0 + surplus) * chlorine_mg_l * _MASS_PER_EQUIVALENT[agent] / CHLORINE_G_MOL
 
 
-@dataclass(frozen=True, slots=True)
-class Dechlorination:
+class Dechlorination(NamedTuple):
     """What a dose does: chlorine left (as Cl2) and what it leaves in the water, mg/L.
 
     alkalinity_used_meq_l: protons set free. sulfur_dioxide: unused sulfite as SO2; most of it is
@@ -207,8 +206,7 @@ def boil(water: Water) -> Water:
     return _without_chalk(water, removed)
 
 
-@dataclass(frozen=True, slots=True)
-class Limed:
+class Limed(NamedTuple):
     """Lime-softened water and the Ca(OH)2 it takes, mg/L of pure lime."""
 
     water: Water

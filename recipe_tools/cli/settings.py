@@ -4,10 +4,10 @@ from __future__ import annotations
 
 import os
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
@@ -23,8 +23,7 @@ if TYPE_CHECKING:
     from recipe_tools.water_report import WaterReport
 
 
-@dataclass(frozen=True, slots=True)
-class Overrides:
+class Overrides(NamedTuple):
     """What the command line settles over the head of any configuration."""
 
     config: Path | None

@@ -7,9 +7,8 @@ mass is not negative, a percentage ends at 100), common practice, no source.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
-from typing import Final, Literal
+from typing import Final, Literal, NamedTuple
 
 Kind = Literal["text", "list", "boolean", "integer", "number", "percentage", "record", "set"]
 Required = Literal["yes", "no", "conditional"]
@@ -69,8 +68,7 @@ QUANTITIES: Final[Mapping[str, str]] = MappingProxyType(
 """Quantity in `units` by the unit of a field; other units are not converted."""
 
 
-@dataclass(frozen=True, slots=True)
-class Field:
+class Field(NamedTuple):
     """One tag of one record.
 
     unit: of the bare number; two units with a bar where a condition chooses. words: listed values
@@ -94,8 +92,7 @@ class Field:
     fraction_below: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class Record:
+class Record(NamedTuple):
     """A record of the standard: its tag and its fields, in the order of the standard."""
 
     tag: str

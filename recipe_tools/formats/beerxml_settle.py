@@ -7,7 +7,6 @@ water do not depend on the field, nothing weighs more than a note.
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Any, Final, NamedTuple
 
 from recipe_tools import units
@@ -30,8 +29,7 @@ class Measured(NamedTuple):
     is_weight: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Doubtful:
+class Doubtful(NamedTuple):
     """A value as written (without blanks around it), its field and its place."""
 
     record: str

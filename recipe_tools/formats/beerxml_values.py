@@ -8,8 +8,7 @@ from __future__ import annotations
 import functools
 import math
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from lxml import etree
 
@@ -33,8 +32,7 @@ _FLAGS: Final[Mapping[str, Any]] = {"TRUE": True, "FALSE": False}
 _PARAGRAPHS = frozenset(("p", "br", "div", "li", "tr"))
 
 
-@dataclass(frozen=True, slots=True)
-class Leaf:
+class Leaf(NamedTuple):
     """How to read one tag.
 
     low, high: bounds within which a number needs no second look. zero: nor does zero.
@@ -49,8 +47,7 @@ class Leaf:
     zero: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class Shape:
+class Shape(NamedTuple):
     """How to read one record."""
 
     tag: str

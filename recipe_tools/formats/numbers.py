@@ -6,8 +6,7 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 NUMBER: Final = re.compile(
     r"[ \t\r\n]*[+-]?(?:[0-9]++(?:\.[0-9]*+)?|\.[0-9]++)(?:[eE][+-]?[0-9]++)?[ \t\r\n]*"
@@ -28,8 +27,7 @@ _NOT_FINITE = re.compile(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Written:
+class Written(NamedTuple):
     """A number as written: its value, the unit word behind it (or empty), and a decimal comma."""
 
     value: float

@@ -6,8 +6,7 @@ import codecs
 import functools
 import re
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 _DECLARATION = re.compile(
     rb"""\s*<\?xml\s[^>]{0,200}?encoding\s*=\s*["']([A-Za-z0-9._:-]{1,40})["']""", re.I
@@ -55,8 +54,7 @@ class NotTextError(ValueError):
     """The bytes are not text in the encoding their first bytes show."""
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(NamedTuple):
     """Why the declared encoding was not used.
 
     declared: as the file writes it, or "none". used: the encoding read with. garbles: False where
@@ -68,8 +66,7 @@ class Doubt:
     garbles: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Decoded:
+class Decoded(NamedTuple):
     """A file as text.
 
     data: the bytes of the file. utf8: the same text in UTF-8 without byte order mark. encoding:

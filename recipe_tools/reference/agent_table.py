@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Mapping
-from dataclasses import dataclass
 from functools import cache
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from recipe_tools.reference.tables import number, table
 
@@ -31,8 +30,7 @@ _ION_COLUMNS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Agent:
+class Agent(NamedTuple):
     """A product that changes brewing water.
 
     form: as it is sold; ``either`` where both crystals and solutions are.

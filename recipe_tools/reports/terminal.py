@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import textwrap
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from recipe_tools.findings import Severity
 from recipe_tools.reports.escaping import printable
@@ -29,8 +29,7 @@ def visible(text: str) -> str:
     return printable(text)
 
 
-@dataclass(frozen=True, slots=True)
-class Ink:
+class Ink(NamedTuple):
     """Writes words in colour where colour is wanted, and as they are elsewhere."""
 
     colour: bool = False

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from recipe_tools.findings import Finding, Fix, Rule, Severity
 from recipe_tools.reports.brew_day_lines import day_lines
@@ -16,8 +16,7 @@ _INDENT = " " * 4
 _LINES_SHOWN = 6
 
 
-@dataclass(frozen=True, slots=True)
-class View:
+class View(NamedTuple):
     """How the report is shown. verbose: with assumptions and accepted findings."""
 
     ink: Ink = PLAIN

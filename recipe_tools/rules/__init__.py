@@ -7,8 +7,7 @@ defaults of its declaration, overridden by recipe-tools.toml). The `rule` decora
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping
-from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.findings import Finding, Rule
@@ -16,8 +15,7 @@ from recipe_tools.findings import Finding, Rule
 Check = Callable[[BrewDay, Mapping[str, Any]], Iterator[Finding]]
 
 
-@dataclass(frozen=True, slots=True)
-class RecipeRule:
+class RecipeRule(NamedTuple):
     """A declaration together with the function that applies it to a brew day."""
 
     declaration: Rule

@@ -7,9 +7,8 @@ sample, wider ones of our own for an average over a year.
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from recipe_tools.chemistry.ions import (
     CACO3_MG_MEQ,
@@ -38,8 +37,7 @@ _WORDS: Mapping[str, Verdict] = MappingProxyType(
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Misreading:
+class Misreading(NamedTuple):
     """A mix-up of units that occurs in water reports.
 
     id, text: in words. columns: what was printed differently. factors: what the printed value of an
@@ -49,7 +47,7 @@ class Misreading:
 
     id: str
     text: str
-    factors: Mapping[str, float] = field(default_factory=dict)
+    factors: Mapping[str, float] = MappingProxyType({})
     alkalinity_factor: float = 1.0
     alkalinity_column: AlkalinityColumn = "none"
     rare: bool = False
@@ -122,16 +120,14 @@ MISREADINGS: tuple[Misreading, ...] = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Closing:
+class Closing(NamedTuple):
     """A misreading that would close the gap, with the difference it leaves in percent."""
 
     misreading: Misreading
     difference_percent: float
 
 
-@dataclass(frozen=True, slots=True)
-class Balance:
+class Balance(NamedTuple):
     """Sums in mEq/L, the difference in percent of their total, and what to make of it.
 
     verdict: in words; ``incomplete`` where ions that nobody stated can explain the gap.

@@ -10,7 +10,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, Literal
+from typing import Any, Literal, NamedTuple
 
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.water_report.balance import AlkalinityColumn, Kind
@@ -60,8 +60,7 @@ class ReportError(ValueError):
     """A water report that cannot be used. Names the key and what would be right, never a value."""
 
 
-@dataclass(frozen=True, slots=True)
-class Doubt:
+class Doubt(NamedTuple):
     """Something a report leaves open or contradicts itself in.
 
     id: short name. source: where the limit or default comes from; ``derived_default`` for a choice
