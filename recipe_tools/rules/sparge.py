@@ -11,6 +11,7 @@ from recipe_tools.chemistry.ions import CACO3_MG_MEQ
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
 from recipe_tools.reference import ion_range
 from recipe_tools.rules import rule
+from recipe_tools.rules.addition.readings import SPARGE_SURPLUS_MEQ_L
 from recipe_tools.rules.examples import (
     SPARGE_STEP,
     STRIKE_STEP,
@@ -39,6 +40,21 @@ def _after_acid(liquor: Liquor) -> Estimate | None:
         return None
     taken = 0.0 if liquor.after_acid is None else before.best - liquor.after_acid.alkalinity_meq_l
     return before.plus(exactly(-taken)).times(CACO3_MG_MEQ)
+
+
+def sparge_surplus(day: BrewDay) -> Estimate | None:
+    """Return acid beyond the alkalinity of the sparge water, mEq/L; None where none is added."""
+    sparge = day.sparge
+    if sparge is None or sparge.alkalinity_meq_l is None:
+        return None
+    acids = [item.acid_meq for item in day.doses if item.stage == "sparge"]
+    acids = [meq for meq in acids if meq.best > 0]
+    if not acids:
+        return None
+    total = -sparge.alkalinity_meq_l
+    for meq in acids:
+        total = total.plus(meq.times(1.0 / sparge.volume_l.best))
+    return total
 
 
 def _sparge_pointer(day: BrewDay) -> str:
@@ -152,6 +168,58 @@ def ph_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         alkalinity=round(left),
         limit=options["ph_above"],
         unit="pH",
+    )
+
+
+@rule(
+    Rule(
+        id="sparge/acid-overshoots",
+        severity=Severity.WARNING,
+        summary="There is far more acid in the sparge water than its alkalinity can use.",
+        why="What is left over goes into the kettle: wort of 10 to 20 mEq/L for each pH falls by "
+        "about 0.1 for 2 mEq/L of it. Most often the acid is stronger than was meant.",
+        source="balance of acid and alkalinity; buffer of wort from memory; the surplus that "
+        "passes is a derived_default",
+        remedy="Take only as much acid as the alkalinity of the sparge water asks for; check its "
+        "strength on the bottle.",
+        options={
+            "surplus": Option(
+                SPARGE_SURPLUS_MEQ_L,
+                "mEq/L",
+                "acid beyond the alkalinity that passes",
+                "derived_default",
+            ),
+        },
+        passes=Example(
+            "Just enough lactic acid for the sparge water.",
+            more_additions(dose("Lactic acid 80 %", 1.1, "ml", step=2)),
+        ),
+        fails=Example(
+            "Ten millilitres of lactic acid for soft sparge water.",
+            more_additions(dose("Lactic acid 80 %", 10, "ml", step=2)),
+        ),
+    )
+)
+def acid_overshoots(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Compare the acid of the sparge with the alkalinity of its water."""
+    surplus = sparge_surplus(day)
+    if surplus is None:
+        return
+    verdict = outside(surplus, high=options["surplus"], margin=0.1)
+    if verdict is None:
+        return
+    acid = next(item for item in day.doses if item.stage == "sparge" and item.acid_meq.best > 0)
+    yield report(
+        "sparge/acid-overshoots",
+        f"{acid.addition.name} {amount_text(acid)} brings the sparge water {surplus.best:.1f} "
+        "mEq/L of acid more than its alkalinity can use",
+        acid.addition.origin.at("amount"),
+        confidence=verdict.confidence,
+        value=round(surplus.best, 1),
+        low=round(surplus.low, 1),
+        high=round(surplus.high, 1),
+        limit=options["surplus"],
+        unit="mEq/L",
     )
 
 

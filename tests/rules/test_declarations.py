@@ -29,7 +29,7 @@ CATALOGUE = {
     "residual-alkalinity-against-style",
     "mash-ph": "above-range below-range near-edge stated-target-differs acid-overshoots "
     "not-predictable acidulated-share-high lactate-taste thickness-outside-model",
-    "sparge": "alkalinity-high ph-high temperature-high base-added",
+    "sparge": "acid-overshoots alkalinity-high ph-high temperature-high base-added",
     "recipe": "no-mash-water thickness-unusual style-unknown colour-against-malts "
     "gravity-against-grist colour-or-gravity-outside-style bitterness-against-hops "
     "abv-against-gravities volumes-do-not-add-up",
@@ -94,6 +94,7 @@ PLACES = {
     "recipe/style-unknown": '"Millrace Blonde"',
     "recipe/thickness-unusual": '"value": 5, "unit": "l"',
     "recipe/volumes-do-not-add-up": '"value": 40, "unit": "l"',
+    "sparge/acid-overshoots": '"value": 10, "unit": "ml"',
     "sparge/alkalinity-high": '"type": "sparge"',
     "sparge/base-added": '"Baking soda"',
     "sparge/ph-high": '"value": 0.3, "unit": "ml"',

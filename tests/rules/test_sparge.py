@@ -72,3 +72,30 @@ def test_baking_soda_belongs_into_the_mash() -> None:
 def test_without_a_sparge_there_is_nothing_to_say() -> None:
     no_sparge = together(alkaline(160), mash_steps({**STRIKE_STEP, "amount": quantity(28, "l")}))
     assert not {rule for rule in rules_of(no_sparge) if rule.startswith("sparge/")}
+
+
+@pytest.mark.parametrize(("millilitres", "alarmed"), [(1.3, False), (3.0, False), (6.0, True)])
+def test_acid_beyond_the_alkalinity_is_too_much(millilitres: float, alarmed: bool) -> None:
+    # 52 mg/L bicarbonate are 0.85 mEq/L: 13.2 mEq in 15.5 L. Lactic acid of 80 % brings 10.27 mEq
+    # per millilitre at pH 5.4 (handbook density): 1.3, 30.8 and 61.6 mEq, a surplus of nothing,
+    # 1.1 and 3.1 mEq/L
+    patch = more_additions(dose("Lactic acid 80 %", millilitres, "ml", step=2))
+    assert bool(found("sparge/acid-overshoots", patch)) == alarmed
+
+
+def test_ten_times_the_strength_in_the_sparge_is_noticed() -> None:
+    # phosphoric acid of 10 % (1.09 mEq/mL) suits, of 85 % (14.9 mEq/mL) it does not
+    unnamed = more_additions(dose("Phosphoric acid", 12, "ml", step=2))
+    assert "addition/strength-missing" in rules_of(unnamed)
+    named = more_additions(dose("Phosphoric acid 85 %", 12, "ml", step=2))
+    assert "sparge/acid-overshoots" in rules_of(named)
+    assert not {"addition/strength-missing", "sparge/acid-overshoots"} & rules_of(
+        more_additions(dose("Phosphoric acid 10 %", 12, "ml", step=2))
+    )
+
+
+def test_a_strength_that_decides_nothing_is_not_asked_for() -> None:
+    # 80 or 88 %: the sparge water loses its alkalinity either way
+    assert "addition/strength-missing" not in rules_of(
+        more_additions(dose("Lactic acid", 1.3, "ml", step=2))
+    )

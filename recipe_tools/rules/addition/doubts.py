@@ -11,7 +11,7 @@ from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.findings import Confidence, Example, Finding, Fix, Option, Rule, Severity
 from recipe_tools.reference import agent
 from recipe_tools.rules import rule
-from recipe_tools.rules.addition.readings import as_volume, ph_moves, what_hangs_on
+from recipe_tools.rules.addition.readings import as_volume, what_hangs_on
 from recipe_tools.rules.examples import (
     additions,
     dose,
@@ -87,7 +87,7 @@ def hydrate_ambiguous(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
             "factor": Option(
                 1.5,
                 "strongest to weakest",
-                "where no mash pH can tell, reported from this factor on",
+                "where neither mash nor sparge can tell, reported from this factor on",
                 "derived_default",
             )
         },
@@ -103,7 +103,7 @@ def hydrate_ambiguous(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
     )
 )
 def strength_missing(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Look at solutions with several strengths in trade; silent where the pH hardly moves."""
+    """Look at solutions with several strengths in trade; silent where no verdict hangs on them."""
     for item in day.doses:
         if "strength" not in item.doubts or item.agent is None or item.strength_percent is None:
             continue
@@ -126,9 +126,12 @@ def strength_missing(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
 
 
 def _matters(day: BrewDay, item: Dose, strength: Estimate, factor: float) -> bool:
-    if day.prediction is not None and item.stage == "mash":
-        return ph_moves(day, item)
-    return strength.high >= factor * strength.low
+    """Tell whether a strength counts although no limit depends on it: where none can be judged."""
+    if item.stage == "mash":
+        judged = day.prediction is not None and day.source.known
+    else:
+        judged = item.stage == "sparge" and day.sparge is not None and day.source.known
+    return not judged and strength.high >= factor * strength.low
 
 
 @rule(

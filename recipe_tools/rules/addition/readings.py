@@ -10,8 +10,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from recipe_tools.brewday import BrewDay, Dose, Liquor
-from recipe_tools.chemistry.estimate import ZERO, Estimate
+from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
 from recipe_tools.chemistry.ions import (
+    CACO3_MG_MEQ,
     CALCIUM_PER_PROTON,
     EQUIVALENT_MASS_MG_MEQ,
     MAGNESIUM_PER_PROTON,
@@ -25,7 +26,9 @@ _PH_PER_MEQ_KG = 1.0 / 35.0
 """pH per mEq/kg of grist: the buffer of a crushed mash, 25 to 58 mEq/(kg pH) (Troester 2009)."""
 _PER_PROTON = {"calcium": CALCIUM_PER_PROTON, "magnesium": MAGNESIUM_PER_PROTON}
 _LIMITED = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "zinc")
-_WIDE_PH = 0.05
+SPARGE_SURPLUS_MEQ_L = 2.0
+"""Acid beyond the alkalinity of the sparge water that passes: about 0.1 pH of the wort in the
+kettle (derived_default)."""
 
 
 def what_hangs_on(day: BrewDay, item: Dose) -> str:
@@ -38,6 +41,9 @@ def _decided(day: BrewDay, item: Dose) -> Iterator[str]:
     if liquor is not None:
         for ion, amount in item.ions_mg.items():
             yield from _ion_limits(day, liquor, ion, amount)
+    if item.stage == "sparge":
+        yield from _sparge_limits(day, item)
+        return
     found = day.prediction
     if found is None or item.stage != "mash":
         return
@@ -47,6 +53,30 @@ def _decided(day: BrewDay, item: Dose) -> Iterator[str]:
         if between(edge, readings):
             yield f"the mash pH is {readings.low:.2f} or {readings.high:.2f}, the limit {edge:g}"
             return
+
+
+def _sparge_limits(day: BrewDay, item: Dose) -> Iterator[str]:
+    """Yield what the acid of the sparge decides: too little for the alkalinity, or far too much."""
+    sparge = day.sparge
+    if sparge is None or sparge.alkalinity_meq_l is None or item.acid_meq.exact:
+        return
+    others = sum(i.acid_meq.best for i in day.doses if i.stage == "sparge" and i is not item)
+    litres = sparge.volume_l.best
+    alkalinity = sparge.alkalinity_meq_l.best - others / litres
+    left = item.acid_meq.times(-1.0 / litres).plus(exactly(alkalinity)).times(CACO3_MG_MEQ)
+    limit = ion_range("alkalinity").high or 0.0
+    if between(limit, left):
+        yield (
+            f"the sparge water keeps {max(0.0, left.low):.0f} or {left.high:.0f} mg/L of "
+            f"alkalinity, the limit {limit:g}"
+        )
+        return
+    surplus = left.times(-1.0 / CACO3_MG_MEQ)
+    if between(SPARGE_SURPLUS_MEQ_L, surplus):
+        yield (
+            f"the sparge water gets {max(0.0, surplus.low):.1f} or {surplus.high:.1f} mEq/L more "
+            f"acid than it can use, the limit {SPARGE_SURPLUS_MEQ_L:g}"
+        )
 
 
 def _ion_limits(day: BrewDay, liquor: Liquor, ion: str, amount: Estimate) -> Iterator[str]:
@@ -77,14 +107,6 @@ def _ph_spread(day: BrewDay, item: Dose) -> Estimate:
         protons = protons.plus(amount.times(1.0 / EQUIVALENT_MASS_MG_MEQ[ion] / per_proton))
     shift = (-protons).times(_PH_PER_MEQ_KG / grist_kg)
     return Estimate(shift.low - shift.best, 0.0, shift.high - shift.best)
-
-
-def ph_moves(day: BrewDay, item: Dose) -> bool:
-    """Tell whether the readings of a dose move the mash pH by more than a meter's error."""
-    if day.prediction is None or day.grist_kg <= 0:
-        return False
-    spread = _ph_spread(day, item)
-    return spread.high - spread.low > _WIDE_PH
 
 
 def as_volume(item: Dose, densities: Estimate) -> Dose:
