@@ -4,6 +4,9 @@ from __future__ import annotations
 
 import functools
 import json
+import os
+import subprocess
+import sys
 from collections.abc import Iterator
 from importlib.util import find_spec
 from pathlib import Path
@@ -15,6 +18,7 @@ from recipe_tools.reports import html
 from recipe_tools.results import Run
 from tests.browser.devtools import Page, browser_page
 from tests.reports.sample_run import CATALOGUE, hostile_run, plain_run
+from tests.standards import REPOSITORY
 
 # Few recipes: the engine takes about a second for each.
 PLAIN = plain_run()
@@ -66,6 +70,34 @@ def test_no_violation_is_found(
     assert found["passes"] > 30
 
 
+@pytest.mark.parametrize(
+    "command",
+    [
+        ["dose", "inbox/market-day-pale.xml", "--format", "html"],
+        ["audit", "club", "inbox", "--format", "html", "--no-cache"],
+    ],
+    ids=["dose", "audit"],
+)
+@pytest.mark.parametrize(("scheme", "width"), [("light", 1280), ("dark", 360)])
+def test_no_violation_is_found_on_the_pages_of_other_commands(
+    page: Page, tmp_path: Path, command: list[str], scheme: str, width: int
+) -> None:
+    done = subprocess.run(
+        [sys.executable, "-m", "recipe_tools", *command],
+        cwd=REPOSITORY / "examples",
+        env={**os.environ, "PYTHONPATH": str(REPOSITORY)},
+        capture_output=True,
+        check=False,
+    )
+    path = tmp_path / "page.html"
+    path.write_bytes(done.stdout)
+    look(page, path, scheme, width)
+    found = results(page)
+    assert found["violations"] == []
+    assert found["passes"] > 30
+    assert page.told("Log.entryAdded") == []
+
+
 def test_the_engine_would_notice(page: Page, tmp_path: Path) -> None:
     path = tmp_path / "report.html"
     text = html.render(PLAIN, CATALOGUE)
@@ -77,6 +109,11 @@ def test_the_engine_would_notice(page: Page, tmp_path: Path) -> None:
 def show(page: Page, run: Run, path: Path, scheme: str, width: int) -> None:
     """Load the report of a run as it looks in a colour scheme and at a width."""
     path.write_text(html.render(run, CATALOGUE), encoding="utf-8")
+    look(page, path, scheme, width)
+
+
+def look(page: Page, path: Path, scheme: str, width: int) -> None:
+    """Load a page as it looks in a colour scheme and at a width."""
     features = [{"name": "prefers-color-scheme", "value": scheme}]
     page.call("Emulation.setEmulatedMedia", media="screen", features=features)
     page.call(
