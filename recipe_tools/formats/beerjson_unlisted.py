@@ -132,13 +132,15 @@ def _note_misspelt(
     )
 
 
-@functools.cache
 def nearest_member(record: str, name: str) -> str:
     """Return the member of a record that a misspelt name most likely means, or an empty text."""
+    return _nearest(record, name) if len(name) <= _LONGEST else ""
+
+
+@functools.lru_cache(maxsize=4096)
+def _nearest(record: str, name: str) -> str:
     import difflib
 
-    if len(name) > _LONGEST:
-        return ""
     listed = listed_members(record)
     plain = name.strip().lower().replace(" ", "_")
     other = _OTHER_WORDS.get(plain, "")

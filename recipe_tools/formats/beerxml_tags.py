@@ -11,6 +11,7 @@ Verdict = Literal["respelt", "misspelt", "misplaced", "own"]
 
 _ALIKE: Final = 0.8
 _SHORTEST_JUDGED: Final = 4
+_LONGEST_JUDGED: Final = 300  # a namespace may stand before the name
 _MOST_LONGER: Final = 4  # two letters and two underscores
 
 # Spellings in the examples of the standard itself, too far off to be found by likeness.
@@ -35,13 +36,17 @@ def local_name(tag: str) -> str:
     return tag.rpartition("}")[2].upper()
 
 
-@functools.lru_cache(maxsize=4096)
 def judge(record: str, tag: str) -> tuple[Verdict, str]:
     """Return what an unknown tag of a record is, and the tag of the standard it points to.
 
     ``respelt``: the right tag in another case or in a namespace. ``misspelt``: nearly a tag of this
     record. ``misplaced``: a tag of another record. ``own``: a tag of the exporting program.
     """
+    return _judge(record, tag) if len(tag) <= _LONGEST_JUDGED else ("own", "")
+
+
+@functools.lru_cache(maxsize=4096)
+def _judge(record: str, tag: str) -> tuple[Verdict, str]:
     known = _FIELDS[record]
     name = local_name(tag)
     if name in known:

@@ -252,9 +252,13 @@ def _normality(strength: Strength, likely: Agent) -> float | None:
     return strength.molarity * (protons or 1)
 
 
-@lru_cache(maxsize=512)
 def nearest_agents(name: str, count: int = 3) -> tuple[str, ...]:
     """Return the names of the agents whose aliases look most like an unknown name, best first."""
+    return _nearest(name[:LONGEST_NAME], count)
+
+
+@lru_cache(maxsize=512)
+def _nearest(name: str, count: int) -> tuple[str, ...]:
     index = agent_aliases()
     wanted = "".join(word for word in tokens(name) if not word[0].isdigit())
     found = nearest_keys(wanted, tuple(index), count * 4)

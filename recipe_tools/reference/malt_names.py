@@ -114,7 +114,7 @@ def recognise_malt(
     name says nothing. colour_ebc: refines a name that colours share, and stands in for a name
     nobody knows; acidulated malt is never told by its colour.
     """
-    return _recognise(name[:LONGEST_NAME], kind, colour_ebc, group)
+    return _recognise(name[:LONGEST_NAME], kind[:LONGEST_NAME], colour_ebc, group[:LONGEST_NAME])
 
 
 @lru_cache(maxsize=8192)
@@ -206,9 +206,13 @@ def _grain_of_colour(colour: float) -> str:
     return "roasted"
 
 
-@lru_cache(maxsize=512)
 def nearest_malts(name: str, count: int = 3) -> tuple[str, ...]:
     """Return the aliases that look most like an unknown name, best first, one per class."""
+    return _nearest(name[:LONGEST_NAME], count)
+
+
+@lru_cache(maxsize=512)
+def _nearest(name: str, count: int) -> tuple[str, ...]:
     index = _aliases()
     found = nearest_keys("".join(tokens(name)), tuple(index), count * 6)
     names: dict[str, str] = {}

@@ -7,6 +7,7 @@ from functools import lru_cache
 
 from recipe_tools.recipe import Style
 from recipe_tools.reference.style_table import FamilyMatch, StyleEntry, style_entries
+from recipe_tools.reference.wording import LONGEST_NAME
 
 _STEPS = (0.01, 10.0, 8.0)
 _FARTHEST_RANGES = 1.5
@@ -27,7 +28,9 @@ def by_file_ranges(style: Style) -> FamilyMatch | None:
         away = _apart(wanted, (entry.og, entry.ibu, entry.ebc))
         if away < least:
             best, least = entry, away
-    return None if best is None else FamilyMatch(best.family, "", style.name, "file-ranges")
+    if best is None:
+        return None
+    return FamilyMatch(best.family, "", style.name[:LONGEST_NAME], "file-ranges")
 
 
 def _both(ends: tuple[float | None, float | None]) -> tuple[float, float] | None:

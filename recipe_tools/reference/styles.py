@@ -43,7 +43,10 @@ def style_family(
         if style.kind in _NOT_BEER:
             return None
         by_words = _by_words(
-            style.code.upper(), style.name[:LONGEST_NAME], style.guide[:80], style.category[:80]
+            style.code[:80].upper(),
+            style.name[:LONGEST_NAME],
+            style.guide[:80],
+            style.category[:80],
         )
         if by_words is not None:
             return by_words if by_words.family else None

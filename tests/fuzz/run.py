@@ -23,7 +23,7 @@ import atheris
 import recipe_tools
 
 SLOW_SECONDS = 3.0
-LARGEST = 32 * 1024
+LARGEST = 12 * 1024
 
 
 def main() -> None:
