@@ -4,8 +4,6 @@ from __future__ import annotations
 
 import copyreg
 from collections.abc import Callable, Iterator, Sequence
-from concurrent.futures import Future, ProcessPoolExecutor
-from concurrent.futures.process import BrokenProcessPool
 from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
@@ -128,25 +126,21 @@ def _checked(tasks: Sequence[Task], jobs: int) -> Iterator[CheckedFile]:
         for task in tasks:
             yield _check(task)
         return
+    from recipe_tools.worker_pool import WorkerPool
+
     parts = [tasks[at : at + FILES_PER_TASK] for at in range(0, len(tasks), FILES_PER_TASK)]
-    pool = ProcessPoolExecutor(max_workers=min(jobs, len(parts)), initializer=_leave_interrupts)
-    try:
-        pending = [(part, pool.submit(_check_some, part)) for part in parts]
-        for part, future in pending:
-            yield from _results(part, future)
-    finally:
-        pool.shutdown(wait=True, cancel_futures=True)
+    pool = WorkerPool[Task, CheckedFile](min(jobs, len(parts)), _check_some, _set_up_nothing)
+    for part, results in pool.in_order(parts):
+        for task, result in zip(part, results, strict=True):
+            yield result or _lost(task)
 
 
-def _results(part: Sequence[Task], future: Future[list[CheckedFile]]) -> list[CheckedFile]:
-    try:
-        return future.result()
-    except BrokenProcessPool:
-        return [_lost(task) for task in part]
+def _set_up_nothing() -> None:
+    """A worker needs nothing but its tasks."""
 
 
 def _lost(task: Task) -> CheckedFile:
-    """Say of a file that the process checking it, or a neighbour of it, was ended from outside."""
+    """Say of a file that the process checking it was ended from outside."""
     rule = checklist(task.options).severities["internal/reading-failed"]
     message = "The process that checked this file was ended; most often memory ran out."
     item = find("internal/reading-failed", message)
@@ -156,13 +150,6 @@ def _lost(task: Task) -> CheckedFile:
         "not_checked",
         findings=(replace(item, severity=rule, path=task.target.shown),),
     )
-
-
-def _leave_interrupts() -> None:
-    """Let Ctrl-C end the main process alone, which then ends its workers without tracebacks."""
-    import signal
-
-    signal.signal(signal.SIGINT, signal.SIG_IGN)
 
 
 def _run(

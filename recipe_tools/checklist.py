@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import functools
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass
@@ -62,6 +61,8 @@ def resolve(name: str) -> str:
 
 def nearest_rules(name: str) -> tuple[str, ...]:
     """Return up to three ids or topics that look like a name, best first."""
+    import difflib
+
     known = catalogue()
     choices = [*known, *_aliases(), *sorted({rule.topic for rule in known.values()})]
     close = difflib.get_close_matches(name, choices, n=3, cutoff=0.6)

@@ -5,7 +5,6 @@ from __future__ import annotations
 import os
 import stat
 import sys
-import tempfile
 from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -107,6 +106,8 @@ def write_file_pieces(path: Path, pieces: Iterable[str]) -> None:
         with target.open("wb") as device:
             device.writelines(_encoded(pieces))
         return
+    import tempfile
+
     handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
     try:
         with os.fdopen(handle, "wb") as file:

@@ -6,16 +6,12 @@ goes through exactly one of these functions on its way out (the terminal has its
 
 from __future__ import annotations
 
-import html
-import json
 import re
 import unicodedata
-from urllib.parse import quote
+from functools import cache
 
 _NAMED = {"\t": "\\t", "\n": "\\n", "\r": "\\r"}
 _HIDDEN_CATEGORIES = frozenset({"Cc", "Cf", "Cs", "Zl", "Zp"})
-
-_FORBIDDEN_IN_XML = re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 _MARKDOWN_PUNCTUATION = re.compile(r"([\\`*_{}\[\]()|~$^])")
 _MARKDOWN_LEAD = re.compile(r"^(\s*)([-+=#:>]|\d+(?=[.)]))")
@@ -71,16 +67,26 @@ def _in_json(letter: str) -> str:
         return letter
     if unicodedata.category(letter) == "Cs":
         return f"\\{shown}"
+    import json
+
     return json.dumps(letter)[1:-1]
 
 
 def xml_characters(text: str) -> str:
     """Return the text with only characters XML 1.0 allows; markup is left to the XML writer."""
-    return _FORBIDDEN_IN_XML.sub("", printable(text))
+    return _forbidden_in_xml().sub("", printable(text))
+
+
+@cache
+def _forbidden_in_xml() -> re.Pattern[str]:
+    # Made on demand: so wide a class takes longer to compile than a small module to load.
+    return re.compile("[^\t\n\r\x20-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 
 def html_text(text: str) -> str:
     """Return the text for element content or a quoted attribute of HTML and SVG."""
+    import html
+
     return html.escape(printable(text), quote=True)
 
 
@@ -101,6 +107,8 @@ def markdown_inline(text: str) -> str:
     after ``@`` and ``#`` is what keeps hosts from linking them: they look for those only after
     backslashes and entities are resolved.
     """
+    import html
+
     shown = html.escape(printable(text), quote=False)
     shown = _MARKDOWN_REFERENCE.sub("<!-- -->", shown)
     shown = _MARKDOWN_PUNCTUATION.sub(r"\\\1", shown)
@@ -157,4 +165,6 @@ def uri_path(path: str) -> str:
         data = path.encode("utf-8", "surrogateescape")
     except UnicodeEncodeError:
         data = path.encode("utf-8", "surrogatepass")
+    from urllib.parse import quote
+
     return quote(data, safe="/")
