@@ -144,7 +144,7 @@ def _is_number(cell: str) -> bool:
         return False
 
 
-def assert_github(text: str, run: Run) -> None:
+def assert_github(text: str, run: Run | None = None) -> None:
     """Fail where a line that looks like a workflow command is not one of the three for findings."""
     for line in text.splitlines():
         if line.lstrip().startswith("::"):
@@ -158,7 +158,7 @@ def assert_markdown(text: str, run: Run) -> None:
     del run
 
 
-def assert_html(text: str, run: Run) -> None:
+def assert_html(text: str, run: Run | None = None) -> None:
     """Fail where the page is not whole, runs something or leads out of itself."""
     page = html.document_fromstring(text)
     assert text.rstrip().endswith("</html>")
