@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
@@ -26,8 +25,7 @@ class Assumption(NamedTuple):
     pointer: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class SourceWater:
+class SourceWater(NamedTuple):
     """The water before any treatment of the recipe.
 
     known: False where nobody says what is in it. origin: ``file``, ``report``, ``configuration``,
@@ -48,8 +46,7 @@ class SourceWater:
     pointer: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Dose:
+class Dose(NamedTuple):
     """An addition of the recipe, understood as far as its name and amount allow.
 
     agent: None where the name is not recognised as a water agent. candidates: ids of the agents the
@@ -67,7 +64,7 @@ class Dose:
     grams: Estimate | None = None
     millilitres: Estimate | None = None
     strength_percent: Estimate | None = None
-    ions_mg: Mapping[str, Estimate] = field(default_factory=lambda: NO_IONS)
+    ions_mg: Mapping[str, Estimate] = NO_IONS
     alkalinity_meq: Estimate = ZERO
     acid_meq: Estimate = ZERO
     acid_mmol: Estimate = ZERO
@@ -86,8 +83,7 @@ class AfterAcid(NamedTuple):
     ph: float
 
 
-@dataclass(frozen=True, slots=True)
-class Liquor:
+class Liquor(NamedTuple):
     """The water of one stage with its salts, before acid and malt.
 
     ions_mg_l: by ion name; empty where the source water is unknown. alkalinity and residual
@@ -119,8 +115,7 @@ class GristItem(NamedTuple):
     kilograms: float
 
 
-@dataclass(frozen=True, slots=True)
-class BrewDay:
+class BrewDay(NamedTuple):
     """Everything computed for one recipe. A part that cannot be computed is None.
 
     mash_input: what the pH model was told. not_predictable: what is missing for the mash pH, in

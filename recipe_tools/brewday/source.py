@@ -203,11 +203,8 @@ def _parts(records: tuple[WaterSource, ...], said: list[Assumption]) -> list[flo
 
 
 def _diluted(source: SourceWater, pure_share: float) -> SourceWater:
-    from dataclasses import replace
-
     rest = 1.0 - pure_share
-    return replace(
-        source,
+    return source._replace(
         ions_mg_l={name: rest * amount for name, amount in source.ions_mg_l.items()},
         alkalinity_meq_l=source.alkalinity_meq_l.times(rest),
     )

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from typing import NamedTuple
 
 from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
 
 
-@dataclass(frozen=True, slots=True)
-class MaltShare:
+class MaltShare(NamedTuple):
     """One malt of the grist.
 
     share: 0..1 of the grist by mass. di_ph: pH of its mash in distilled water with di_water_l_kg
@@ -26,8 +25,7 @@ class MaltShare:
     group: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class AcidCharge:
+class AcidCharge(NamedTuple):
     """An acid in the mash: mmol per kg of grist, its pKa values and protons that always leave."""
 
     label: str
@@ -36,8 +34,7 @@ class AcidCharge:
     strong_protons: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class MashInput:
+class MashInput(NamedTuple):
     """A mash as the model sees it. Per-litre values are those of the mash liquor.
 
     water_to_grist_l_kg: above 0. alkalinity_meq_l: of the source water (blended, treated), titrated
@@ -51,7 +48,7 @@ class MashInput:
     malts: tuple[MaltShare, ...]
     water_to_grist_l_kg: Estimate
     alkalinity_meq_l: Estimate = ZERO
-    water_ph: Estimate = Estimate(7.0, 8.0, 8.4)  # noqa: RUF009 (immutable)
+    water_ph: Estimate = Estimate(7.0, 8.0, 8.4)
     end_point_ph: float = 4.3
     calcium_meq_l: Estimate = ZERO
     magnesium_meq_l: Estimate = ZERO
@@ -59,4 +56,4 @@ class MashInput:
     bicarbonate_mmol_l: Estimate = ZERO
     hydroxide_meq_kg: Estimate = ZERO
     chalk_meq_l: Estimate = ZERO
-    crush_factor: Estimate = exactly(1.0)  # noqa: RUF009 (immutable)
+    crush_factor: Estimate = exactly(1.0)

@@ -6,7 +6,6 @@ A litre of water counts as a kilogram. Stoichiometry from abridged IUPAC atomic 
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
@@ -24,8 +23,7 @@ from recipe_tools.chemistry.ions import (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Water:
+class Water(NamedTuple):
     """A water by its ions in mg/L, its alkalinity (titrated to pH 4.3) and its pH, if known.
 
     Bicarbonate and carbonate belong into the alkalinity, not into ions_mg_l.
@@ -268,8 +266,8 @@ def with_salt(water: Water, ions_mg_l: Mapping[str, float], alkalinity_meq_l: fl
     for ion, amount in ions_mg_l.items():
         ions[ion] = ions.get(ion, 0.0) + amount
     if alkalinity_meq_l == 0.0 or water.ph is None:
-        return replace(
-            water, ions_mg_l=ions, alkalinity_meq_l=water.alkalinity_meq_l + alkalinity_meq_l
+        return water._replace(
+            ions_mg_l=ions, alkalinity_meq_l=water.alkalinity_meq_l + alkalinity_meq_l
         )
     total = total_carbonate_mmol_l(water.alkalinity_meq_l, water.ph)
     exact = alkalinity_at(total, water.ph, end_point_ph=None) + alkalinity_meq_l

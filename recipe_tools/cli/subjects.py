@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import dataclasses
 from collections.abc import Iterator, Mapping
-from importlib.resources import files
 
 from recipe_tools.limits import DEFAULT_LIMITS
 from recipe_tools.reports.terminal import wrapped
@@ -33,6 +32,8 @@ _LIMIT_TEXTS: Mapping[str, tuple[str, str]] = {
 
 def topic(name: str) -> str:
     """Return the text of a subject. Raises KeyError for a name not in `TOPICS`."""
+    from importlib.resources import files
+
     text = files("recipe_tools").joinpath(*TOPICS[name].split("/")).read_text("utf-8")
     return text + "\n".join(limit_lines()) + "\n" if name == "limits" else text
 

@@ -12,7 +12,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, Literal
+from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from recipe_tools.limits import DEFAULT_LIMITS, Limits
 from recipe_tools.path_globs import path_matches
@@ -36,8 +36,7 @@ class ConfigError(Exception):
     """
 
 
-@dataclass(frozen=True, slots=True)
-class MaltLot:
+class MaltLot(NamedTuple):
     """Figures of a maltster's certificate for a malt, by the name used in the recipes.
 
     di_ph: pH of the mash in distilled water at room temperature. buffer_meq_kg_ph: buffer
@@ -51,8 +50,7 @@ class MaltLot:
     di_water_l_kg: float | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class ShelfItem:
+class ShelfItem(NamedTuple):
     """A salt, acid or sulfite the brewer has.
 
     agent: id of the agent in `reference`. form: ``solid``, ``solution``, ``tablet`` or None.

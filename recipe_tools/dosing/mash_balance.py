@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from recipe_tools.brewday import BrewDay, GristItem
 from recipe_tools.chemistry.estimate import Estimate, exactly
@@ -88,8 +87,7 @@ def mash_with(
             bicarbonate += steps * stock.alkalinity_meq / litres
         elif stock.alkalinity_meq:
             hydroxide += effective_lime(exactly(steps * stock.alkalinity_meq / kilograms)).best
-    return replace(
-        mash,
+    return mash._replace(
         malts=_with_acidulated(mash.malts, day, acidulated) if acidulated else mash.malts,
         alkalinity_meq_l=mash.alkalinity_meq_l.times(1.0 - share),
         calcium_meq_l=_moved(mash.calcium_meq_l, calcium / EQUIVALENT_MASS_MG_MEQ["calcium"]),
@@ -114,7 +112,7 @@ def _with_acidulated(
     kept = list(malts)
     if swapped is not None:
         place, _ = swapped
-        kept[place] = replace(kept[place], share=kept[place].share - share)
+        kept[place] = kept[place]._replace(share=kept[place].share - share)
     values = malt_values("acidulated", ACIDULATED_EBC)
     kept.append(
         MaltShare(

@@ -7,7 +7,6 @@ printed with. What cannot be told from the paper is carried as a band and said a
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any, Literal, NamedTuple
@@ -53,6 +52,8 @@ OTHER_KEYS = (
 )
 KEYS = (*TEXT_KEYS, *ION_KEYS, *OTHER_KEYS)
 
+NO_RANGES: Mapping[str, tuple[float, float]] = MappingProxyType({})
+
 DoubtSeverity = Literal["note", "warning", "error"]
 
 
@@ -73,8 +74,7 @@ class Doubt(NamedTuple):
     source: str = "common practice, no source"
 
 
-@dataclass(frozen=True, slots=True)
-class WaterReport:
+class WaterReport(NamedTuple):
     """Water as reported, in fixed units.
 
     ions_mg_l: mg/L by name (see `ION_KEYS`) of what the report states or settles; what it does not
@@ -94,7 +94,7 @@ class WaterReport:
     source: str = ""
     date: str = ""
     kind: Kind = "sample"
-    ranges_mg_l: Mapping[str, tuple[float, float]] = field(default_factory=dict)
+    ranges_mg_l: Mapping[str, tuple[float, float]] = NO_RANGES
     alkalinity_column: AlkalinityColumn = "alkalinity"
     settled: frozenset[str] = frozenset()
     temperature_c: float | None = None

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 
 import pytest
 
@@ -188,10 +187,10 @@ def test_the_band_is_that_of_a_thousand_brew_days() -> None:
             name: drawn(getattr(given, name)) for name in (*fields, *more)
         }
         changes["malts"] = tuple(
-            replace(m, di_ph=drawn(m.di_ph), buffer_meq_kg_ph=drawn(m.buffer_meq_kg_ph))
+            m._replace(di_ph=drawn(m.di_ph), buffer_meq_kg_ph=drawn(m.buffer_meq_kg_ph))
             for m in given.malts
         )
-        changes["acids"] = tuple(replace(a, mmol_kg=drawn(a.mmol_kg)) for a in given.acids)
+        changes["acids"] = tuple(a._replace(mmol_kg=drawn(a.mmol_kg)) for a in given.acids)
         return ph_only(uncertain_mash(**changes))
 
     days = sorted(brew_day() for _ in range(1000))

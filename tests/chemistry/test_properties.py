@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -167,8 +165,8 @@ def test_more_acid_never_raises_the_ph_of_water(
 @given(mashes(), amounts(0.0, 10.0))
 def test_more_acid_never_raises_the_ph_of_a_mash(mash: MashInput, more: float) -> None:
     acid = mash.acids[0]
-    soured = replace(acid, mmol_kg=exactly(acid.mmol_kg.best + more))
-    assert ph_only(replace(mash, acids=(soured, mash.acids[1]))) <= ph_only(mash) + 1e-8
+    soured = acid._replace(mmol_kg=exactly(acid.mmol_kg.best + more))
+    assert ph_only(mash._replace(acids=(soured, mash.acids[1]))) <= ph_only(mash) + 1e-8
 
 
 @SETTINGS
@@ -176,7 +174,7 @@ def test_more_acid_never_raises_the_ph_of_a_mash(mash: MashInput, more: float) -
 def test_more_alkalinity_never_lowers_it(mash: MashInput, more: float) -> None:
     for field in ("alkalinity_meq_l", "bicarbonate_mmol_l", "hydroxide_meq_kg"):
         raised = exactly(getattr(mash, field).best + more)
-        assert ph_only(replace(mash, **{field: raised})) >= ph_only(mash) - 1e-8
+        assert ph_only(mash._replace(**{field: raised})) >= ph_only(mash) - 1e-8
 
 
 @SETTINGS
@@ -184,7 +182,7 @@ def test_more_alkalinity_never_lowers_it(mash: MashInput, more: float) -> None:
 def test_more_calcium_and_magnesium_never_raise_it(mash: MashInput, more: float) -> None:
     for field in ("calcium_meq_l", "magnesium_meq_l"):
         raised = exactly(getattr(mash, field).best + more)
-        assert ph_only(replace(mash, **{field: raised})) <= ph_only(mash) + 1e-8
+        assert ph_only(mash._replace(**{field: raised})) <= ph_only(mash) + 1e-8
 
 
 @SETTINGS
@@ -204,7 +202,7 @@ def test_the_band_holds_the_best_value_and_the_shares_add_up(mash: MashInput) ->
 @SETTINGS
 @given(mashes())
 def test_knowing_more_never_widens_the_band(mash: MashInput) -> None:
-    known = replace(mash, alkalinity_meq_l=exactly(mash.alkalinity_meq_l.best))
+    known = mash._replace(alkalinity_meq_l=exactly(mash.alkalinity_meq_l.best))
     wide, narrow = predict(mash), predict(known)
     assert narrow.high - narrow.low <= wide.high - wide.low + 1e-9
 
@@ -213,6 +211,6 @@ def test_knowing_more_never_widens_the_band(mash: MashInput) -> None:
 @given(mashes())
 def test_splitting_a_malt_in_two_changes_nothing(mash: MashInput) -> None:
     first = mash.malts[0]
-    half = replace(first, share=0.5 * first.share)
-    split = replace(mash, malts=(half, half, *mash.malts[1:]))
+    half = first._replace(share=0.5 * first.share)
+    split = mash._replace(malts=(half, half, *mash.malts[1:]))
     assert ph_only(split) == pytest.approx(ph_only(mash), abs=1e-7)

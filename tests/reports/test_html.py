@@ -7,7 +7,6 @@ import subprocess
 import sys
 import time
 from base64 import b64encode
-from dataclasses import replace
 from hashlib import sha256
 from itertools import pairwise
 from typing import Any
@@ -189,11 +188,11 @@ def test_commands_in_the_texts_of_a_rule_are_set_apart_and_nothing_else_is_marku
 
 
 def test_the_water_table_has_no_row_without_a_figure() -> None:
-    unknown = replace(
-        liquor("mash", 14.0, ()), alkalinity_meq_l=None, residual_alkalinity_meq_l=None
+    unknown = liquor("mash", 14.0, ())._replace(
+        alkalinity_meq_l=None, residual_alkalinity_meq_l=None
     )
-    day = {"mash": replace(unknown, after_acid=None), "sparge": None, "total": None}
-    source = replace(brew_day(Recipe(0, "Own")).source, known=False, ions_mg_l={})
+    day = {"mash": unknown._replace(after_acid=None), "sparge": None, "total": None}
+    source = brew_day(Recipe(0, "Own")).source._replace(known=False, ions_mg_l={})
     file = CheckedFile("a.xml", "beerxml", "checked", (checked(0, "Own", source=source, **day),))
     heads = parsed(Run((file,))).xpath("//table[caption]/tbody/tr/th/text()")
     assert heads == ["volume, L"]

@@ -111,7 +111,6 @@ def _ph_spread(day: BrewDay, item: Dose) -> Estimate:
 
 def as_volume(item: Dose, densities: Estimate) -> Dose:
     """Return the dose as if its number were millilitres of powder of such a density in kg/L."""
-    from dataclasses import replace
 
     def widened(amount: Estimate) -> Estimate:
         return Estimate(
@@ -120,8 +119,7 @@ def as_volume(item: Dose, densities: Estimate) -> Dose:
             max(amount.high * densities.high, amount.best),
         )
 
-    return replace(
-        item,
+    return item._replace(
         ions_mg={ion: widened(amount) for ion, amount in item.ions_mg.items()},
         alkalinity_meq=widened(item.alkalinity_meq),
         acid_meq=widened(item.acid_meq),
