@@ -87,18 +87,36 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except click.ClickException as error:
         error.show(sys.stderr)
         return 2
-    except (KeyboardInterrupt, click.Abort):
+    except KeyboardInterrupt:
         return 130
+    except click.Abort as error:
+        # click makes an interrupt of every EOFError, also of one that torn files have caused.
+        return _failed(error.__cause__) if isinstance(error.__cause__, EOFError) else 130
     except BrokenPipeError:
-        # The reader went away; what it read is all it wanted. Python would complain again at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+        # The reader went away; what it read is all it wanted.
+        _let_go_of_output()
         return 0
+    except OSError as error:
+        _let_go_of_output()
+        return _failed(error, error.strerror or "")
     except Exception as error:  # whatever went wrong, a user gets a sentence and exit code 3
-        click.echo(f"{PROGRAM} failed: {failure(error)}. Please report it.", err=True)
-        return 3
+        # sqlite3 is imported only where it is used; its messages are about the disk.
+        return _failed(error, str(error) if type(error).__module__ == "sqlite3" else "")
 
 
-def failure(error: Exception) -> str:
+def _let_go_of_output() -> None:
+    """Drop what could not be written; Python would try once more, and complain, at exit."""
+    if sys.stdout is not None:
+        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+def _failed(error: BaseException, reason: str = "") -> int:
+    ending = f" ({reason[0].lower()}{reason[1:]})." if reason else ". Please report it."
+    click.echo(f"{PROGRAM} failed: {failure(error)}{ending}", err=True)
+    return 3
+
+
+def failure(error: BaseException) -> str:
     """Describe an exception by its kind and place, without paths of the machine."""
     place = "?"
     frame = error.__traceback__

@@ -9,6 +9,12 @@ from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
 MEGABYTE = 1_000_000
+ENV = {
+    "PYTHONPATH": str(ROOT),
+    "PATH": "/usr/bin:/bin",
+    # With a limit on sizes Python would leave torn byte code behind for all who come after.
+    "PYTHONDONTWRITEBYTECODE": "1",
+}
 
 
 def fenced(
@@ -32,7 +38,7 @@ def fenced(
     return subprocess.run(
         [sys.executable, "-c", code, *arguments],
         cwd=cwd,
-        env={"PYTHONPATH": str(ROOT), "PATH": "/usr/bin:/bin", **(env or {})},
+        env=ENV | (env or {}),
         capture_output=True,
         timeout=seconds,
         check=False,
