@@ -139,6 +139,8 @@ def _is_one_of(item: Json, words: tuple[str, ...]) -> bool:
     if item["type"] != "water agent":
         return False
     name = item["name"].casefold().replace("á", "a")
+    if "ascorb" in name or "sulfit" in name:
+        return False
     acid, base = (any(word in name for word in _KINDS[kind]) for kind in ("acid", "base"))
     return any({"acid": acid, "base": base, "salt": not acid and not base}[word] for word in words)
 

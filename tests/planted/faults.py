@@ -41,7 +41,7 @@ EVERY_ION = frozenset(
     | {"ions/sodium-with-sulfate", "ions/calcium-low", "ions/residual-alkalinity-against-style"}
 )
 ACIDS = frozenset({"mash-ph/acid-overshoots", "mash-ph/lactate-taste"})
-SPARGE = frozenset({"sparge/alkalinity-high", "sparge/ph-high"})
+SPARGE = frozenset({"sparge/alkalinity-high", "sparge/ph-high", "sparge/acid-overshoots"})
 
 
 def _first_salt(change: Any) -> Planter:
@@ -126,12 +126,12 @@ def _another_ph(recipe: Json) -> None:
     recipe["mash"]["mash_steps"][0]["start_ph"] = quantity(4.7, "pH")
 
 
-def _acid(millilitres_kg: float, step: int = 1) -> Planter:
-    """Return a planter of 80 % lactic acid, per kilogram of grain."""
+def _acid(millilitres_kg: float, name: str = "Lactic acid 80 %") -> Planter:
+    """Return a planter of acid into the mash, per kilogram of grain."""
 
     def plant(recipe: Json) -> None:
         amount = round(millilitres_kg * grain_kg(recipe), 1)
-        miscs(recipe).append(dose("Lactic acid 80 %", amount, "ml", step=step))
+        miscs(recipe).append(dose(name, amount, "ml", step=1))
 
     return plant
 
@@ -187,6 +187,10 @@ def _not_salted(recipe: Json) -> bool:
     return recipe["style"].get("category") != "Gose" and recipe["style"]["name"] != "Gose"
 
 
+def _sour(recipe: Json) -> bool:
+    return str(recipe["style"].get("category_number")) == "23"
+
+
 def _pale(recipe: Json) -> bool:
     kinds = {item.get("grain_group") for item in recipe["ingredients"]["fermentable_additions"]}
     names = {item["name"] for item in recipe["ingredients"]["fermentable_additions"]}
@@ -208,6 +212,8 @@ SULFITE = parts("sulfite")
 MASH = parts("mash doses")
 WATER = parts("water")
 SPARGE_DOSES = parts("sparge doses")
+BATCH = parts("batch")
+DOSES = MASH | SPARGE_DOSES | parts("first salt", "sodium", "chloride", "sulfate")
 HIDDEN_BY_UNKNOWN_WATER = ("ions/", "water/", "mash-ph/", "sparge/", "addition/", "suppression/")
 HIDDEN_BY_NO_VOLUME = (*HIDDEN_BY_UNKNOWN_WATER, "recipe/thickness", "recipe/volumes")
 
@@ -230,14 +236,14 @@ FAULTS: tuple[Fault, ...] = (
     Fault("caustic soda", "addition/cleaner-as-agent", add(dose("Sodium hydroxide", 0.2)),
           PH | {"addition/acid-and-base-together"}, touches=MASH),
     Fault("acid without strength", "addition/strength-missing",
-          add(dose("Phosphoric acid", 3, "ml")),
+          _acid(2.2, name="Phosphoric acid"),
           PH | ACIDS | {"addition/acid-and-base-together"}, touches=MASH),
     Fault("four times too much acid", "mash-ph/acid-overshoots", _acid(3.2),
           PH | ACIDS | {"addition/acid-and-base-together"}, touches=MASH,
           fits=lambda recipe: not has("base")(recipe)),
     Fault("a seventh of sour malt", "mash-ph/acidulated-share-high", _sour_malt,
           PH | {"recipe/volumes-do-not-add-up"}, touches=MASH | parts("grist"),
-          fits=_listed("soda")),
+          fits=lambda recipe: not _sour(recipe) and _listed("soda")(recipe)),
     Fault("chalk in the sparge", "addition/will-not-dissolve", add(dose("Chalk", 4, step=2)),
           frozenset({"sparge/base-added", "addition/acid-and-base-together"}) | SPARGE,
           fits=has_sparge, touches=SPARGE_DOSES),
@@ -255,7 +261,7 @@ FAULTS: tuple[Fault, ...] = (
     Fault("table salt for Epsom salt", "ions/sodium-high", add(dose("Table salt", 16)),
           PH | EVERY_ION, fits=_not_salted, touches=parts("sodium", "chloride")),
     Fault("far too much Epsom salt", "ions/magnesium-high", add(dose("Epsom salt", 20, step=1)),
-          PH | EVERY_ION, touches=MASH | parts("sulfate")),
+          PH | ACIDS | EVERY_ION, touches=MASH | parts("sulfate")),
     Fault("far too much calcium chloride", "ions/chloride-high",
           add(dose(CHLORIDE, 22, step=1)), PH | EVERY_ION | ACIDS,
           fits=_not_salted, touches=MASH | parts("chloride")),
@@ -270,7 +276,7 @@ FAULTS: tuple[Fault, ...] = (
           together(water_is(calcium=1, magnesium=0, sodium=1, chloride=1, sulfate=1,
                             bicarbonate=3), without("salt", "acid", "base")),
           PH | EVERY_ION | {"water/charge-imbalance"}, fits=has_water,
-          touches=WATER | MASH | SPARGE_DOSES),
+          touches=WATER | DOSES),
     Fault("water nobody describes", "water/source-unknown", _no_water, PH,
           fits=has_water, touches=WATER, hides=HIDDEN_BY_UNKNOWN_WATER),
     Fault("zeros under the name of a well", "water/source-all-zero", _all_zero, PH,
@@ -296,6 +302,14 @@ FAULTS: tuple[Fault, ...] = (
           only="beerjson", fits=has_minerals, touches=WATER),
     Fault("a misplaced digit in the sodium", "water/charge-imbalance", ions(sodium=190),
           EVERY_ION, fits=has_minerals, touches=WATER),
+    Fault("nitrate with nitrite", "water/nitrate-with-nitrite", ions(nitrate=40, nitrite=1.0),
+          frozenset({"water/charge-imbalance"}), only="beerjson",
+          fits=lambda recipe: has_minerals(recipe) and len(waters(recipe)) == 1, touches=WATER),
+    Fault("a trace of nitrite", "ions/nitrite-high", ions(nitrite=0.3), only="beerjson",
+          fits=lambda recipe: has_minerals(recipe) and len(waters(recipe)) == 1, touches=WATER),
+    Fault("strong acid in the sparge", "sparge/acid-overshoots",
+          add(dose("Phosphoric acid 85 %", 6, "ml", step=2)), SPARGE,
+          fits=has_sparge, touches=SPARGE_DOSES),
     Fault("water from the softener", "water/hardness-softened",
           water_is(calcium=4, magnesium=1, sodium=105, chloride=30, sulfate=25, bicarbonate=200),
           PH | EVERY_ION | SPARGE, fits=has_water, touches=WATER),
@@ -307,23 +321,25 @@ FAULTS: tuple[Fault, ...] = (
           and waters(recipe)[0]["bicarbonate"]["value"] > 25, touches=WATER),
     Fault("two waters of the batch size", "water/volume-is-batch-size", _waters_of_the_batch,
           PH | SPARGE | EVERY_ION,
-          fits=lambda recipe: has_minerals(recipe) and len(waters(recipe)) == 1, touches=WATER),
+          fits=lambda recipe: has_minerals(recipe) and len(waters(recipe)) == 1,
+          touches=WATER | BATCH),
     Fault("a blend that overflows", "water/volume-mismatch", _blend_too_large,
           PH | SPARGE | EVERY_ION,
-          fits=lambda recipe: has_minerals(recipe) and len(waters(recipe)) == 1, touches=WATER),
+          fits=lambda recipe: has_minerals(recipe) and len(waters(recipe)) == 1,
+          touches=WATER | BATCH),
     Fault("hard water and no acid", "mash-ph/above-range", together(HARD, without("acid")),
           PH | SPARGE | EVERY_ION, fits=lambda recipe: has_water(recipe) and _pale(recipe),
-          touches=WATER | MASH | SPARGE_DOSES),
+          touches=WATER | DOSES),
     Fault("hard water in the sparge", "sparge/alkalinity-high", together(HARD, without("acid")),
           PH | SPARGE | EVERY_ION,
           fits=lambda recipe: has_water(recipe) and has_sparge(recipe),
-          touches=WATER | MASH | SPARGE_DOSES),
+          touches=WATER | DOSES),
     Fault("no strike volume", "recipe/no-mash-water", _no_strike, PH | SPARGE | EVERY_ION,
           touches=parts("strike"), hides=HIDDEN_BY_NO_VOLUME),
     Fault("a mash like cement", "recipe/thickness-unusual", _thick,
           PH | ACIDS | SPARGE | EVERY_ION
           | {"recipe/volumes-do-not-add-up", "addition/will-not-dissolve"},
-          touches=parts("strike") | MASH | SPARGE_DOSES),
+          touches=parts("strike", "ibu", "og") | BATCH | MASH | SPARGE_DOSES),
     Fault("another pH in mind", "mash-ph/stated-target-differs", _another_ph,
           touches=parts("strike") | MASH),
     Fault("sparge far too hot", "sparge/temperature-high", _hot_sparge, fits=has_sparge),
