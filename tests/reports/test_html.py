@@ -216,9 +216,9 @@ def test_the_same_run_gives_the_same_bytes() -> None:
 
 def test_a_thousand_recipes_stay_usable() -> None:
     run = many_recipes(1_000)
-    start = time.perf_counter()
+    start = time.process_time()
     text = html.render(run, CATALOGUE)
-    assert time.perf_counter() - start < 3.0
+    assert time.process_time() - start < 3.0
     assert len(text.encode()) < 15_000_000
     assert text.count("<article") == 1_000
 
