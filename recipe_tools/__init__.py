@@ -14,7 +14,7 @@ __version__ = "0.1.0"
 if TYPE_CHECKING:
     from recipe_tools.brewday import BrewDay, plan
     from recipe_tools.checking import check_bytes, check_file, load_recipes
-    from recipe_tools.checklist import catalogue
+    from recipe_tools.checking.checklist import catalogue
     from recipe_tools.chemistry.estimate import Estimate, exactly
     from recipe_tools.chemistry.mash_input import AcidCharge, MaltShare, MashInput
     from recipe_tools.chemistry.mash_ph import Prediction, predict
@@ -69,7 +69,7 @@ _HOMES = {
     "Run": "recipe_tools.results",
     "Severity": "recipe_tools.findings",
     "WaterReport": "recipe_tools.water_report",
-    "catalogue": "recipe_tools.checklist",
+    "catalogue": "recipe_tools.checking.checklist",
     "check_bytes": "recipe_tools.checking",
     "check_file": "recipe_tools.checking",
     "exactly": "recipe_tools.chemistry.estimate",

@@ -8,7 +8,7 @@ from __future__ import annotations
 from importlib.resources import files
 from pathlib import Path
 
-from recipe_tools.checklist import catalogue
+from recipe_tools.checking.checklist import catalogue
 
 README = Path(__file__).resolve().parent.parent / "README.md"
 MARK = "(written by python -m tests.readme_rules)"

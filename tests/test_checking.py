@@ -10,8 +10,7 @@ from pathlib import Path
 import pytest
 
 import recipe_tools
-from recipe_tools import checklist
-from recipe_tools.checking import FileRequest, check_bytes
+from recipe_tools.checking import FileRequest, check_bytes, checklist
 from recipe_tools.config import Options, PathOverride, RuleSettings
 from recipe_tools.findings import Confidence, Finding, Severity, find
 from recipe_tools.rules.examples import (
@@ -172,7 +171,7 @@ def test_handling_notes_belong_to_the_run_and_name_no_file() -> None:
 
 
 def test_a_checked_file_can_be_handed_to_another_process() -> None:
-    import recipe_tools.archive  # noqa: F401  (teaches pickle about read-only mappings)
+    import recipe_tools.archive.many_files  # noqa: F401  (teaches pickle about read-only mappings)
 
     file = check_bytes(FAULTY, "x.json")
     copy = pickle.loads(pickle.dumps(file))

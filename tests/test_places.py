@@ -19,10 +19,10 @@ import pytest
 from lxml import etree
 
 from recipe_tools.checking import catalogue, check_bytes
+from recipe_tools.checking.judging import FileRequest
 from recipe_tools.config import Options
 from recipe_tools.config.load import options_from_table
 from recipe_tools.findings import Confidence, Finding
-from recipe_tools.judging import FileRequest
 from recipe_tools.limits import Limits
 from recipe_tools.rules.examples import (
     PLAIN_RECIPE,

@@ -11,7 +11,7 @@ from recipe_tools.annotate.block import judged, lines
 from recipe_tools.annotate.json_edit import JsonNotes
 from recipe_tools.annotate.xml_edit import XmlNotes
 from recipe_tools.checking import check_bytes
-from recipe_tools.checklist import catalogue
+from recipe_tools.checking.checklist import catalogue
 from recipe_tools.config import Options
 from recipe_tools.editing.document import Document, Edit, EditError, open_document
 from recipe_tools.editing.mending import HARMLESS, mended
@@ -19,8 +19,8 @@ from recipe_tools.own_block import strip_own_block
 from recipe_tools.recipe import FormatName, Recipe, SourceFile
 
 if TYPE_CHECKING:
+    from recipe_tools.checking.judging import FileRequest
     from recipe_tools.formats.result import ReadResult
-    from recipe_tools.judging import FileRequest
 
 Status = Literal["annotated", "unchanged", "skipped", "refused"]
 

@@ -11,6 +11,9 @@ import click
 
 from recipe_tools.annotate.annotating import Annotated, Wish, annotate_bytes
 from recipe_tools.annotate.differences import unified
+from recipe_tools.archive.discovery import Discovery, Target, discover
+from recipe_tools.checking.file_bytes import bytes_of
+from recipe_tools.checking.judging import FileRequest
 from recipe_tools.cli import failure
 from recipe_tools.cli.annotate_summary import Outcome, Task, tell
 from recipe_tools.cli.manual import Manual
@@ -18,11 +21,8 @@ from recipe_tools.cli.output import CLEAN, FOUND, INCOMPLETE
 from recipe_tools.cli.running import overrides
 from recipe_tools.cli.settings import Settings, baseline_file
 from recipe_tools.cli.shared import RunOptions, checking_options
-from recipe_tools.discovery import Discovery, Target, discover
 from recipe_tools.editing.writing import NotWrittenError, create_file, replace_file
-from recipe_tools.file_bytes import bytes_of
 from recipe_tools.findings import Finding
-from recipe_tools.judging import FileRequest
 
 
 @click.command("annotate", cls=Manual)

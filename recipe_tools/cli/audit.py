@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from recipe_tools.archive_marks import LEVELS
+from recipe_tools.archive.marks import LEVELS
 from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import (
     CLEAN,
@@ -33,9 +33,9 @@ from recipe_tools.findings import Severity
 from recipe_tools.reports.terminal import Ink, visible
 
 if TYPE_CHECKING:
-    from recipe_tools.archive_report import Archive
-    from recipe_tools.archive_walk import ArchiveWalk
-    from recipe_tools.totals import Totals
+    from recipe_tools.archive.report import Archive
+    from recipe_tools.archive.totals import Totals
+    from recipe_tools.archive.walk import ArchiveWalk
 
 INTERRUPTED = 130
 WORTH_WORKERS = 64
@@ -66,7 +66,7 @@ def command(
 
     Ctrl-C ends the run and reports what is done so far.
     """
-    from recipe_tools.totals import Totals
+    from recipe_tools.archive.totals import Totals
 
     if "" in paths:
         raise click.UsageError("A path is empty; write . for the current folder.")
@@ -85,10 +85,10 @@ def _audited(
     *,
     compared: bool,
 ) -> Archive:
-    from recipe_tools.archive_report import settled
-    from recipe_tools.archive_walk import ArchiveWalk
-    from recipe_tools.audit import AuditRequest, audit
-    from recipe_tools.ignore_rules import of_patterns
+    from recipe_tools.archive.audit import AuditRequest, audit
+    from recipe_tools.archive.ignore_rules import of_patterns
+    from recipe_tools.archive.report import settled
+    from recipe_tools.archive.walk import ArchiveWalk
 
     current = Path.cwd()
     settings = Settings(overrides(given, current), current)
@@ -111,7 +111,7 @@ def _audited(
 
 
 def _take_earlier(totals: Totals, path: str) -> None:
-    from recipe_tools.compare import CompareError, take_earlier
+    from recipe_tools.archive.compare import CompareError, take_earlier
 
     try:
         take_earlier(totals, Path(path))
@@ -130,7 +130,7 @@ def _jobs(walk: ArchiveWalk) -> int:
 
 def _cache_folder(given: RunOptions) -> Path | None:
     """Return the folder of the cache, None where there is none to be used."""
-    from recipe_tools.cache import CacheUnusable, ResultCache, cache_folder
+    from recipe_tools.archive.cache import CacheUnusable, ResultCache, cache_folder
 
     if given.no_cache:
         return None

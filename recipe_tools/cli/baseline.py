@@ -9,19 +9,19 @@ from pathlib import Path
 import click
 
 from recipe_tools import baseline as accepted
+from recipe_tools.archive.discovery import Discovery
+from recipe_tools.archive.run_request import Settled
 from recipe_tools.baseline import Baseline, Entry
-from recipe_tools.checklist import checklist
+from recipe_tools.checking.checklist import checklist
 from recipe_tools.cli.baseline_paths import BaselinePaths
 from recipe_tools.cli.manual import ManualGroup
 from recipe_tools.cli.output import CLEAN, FOUND, INCOMPLETE, say, write_file
 from recipe_tools.cli.running import baseline_paths, found, run_found, settings_of
 from recipe_tools.cli.settings import Settings, baseline_file
 from recipe_tools.cli.shared import RunOptions, acceptance_options
-from recipe_tools.discovery import Discovery
 from recipe_tools.findings import Finding, Severity
 from recipe_tools.limits import Limits
 from recipe_tools.reports.terminal import visible
-from recipe_tools.run_request import Settled
 
 DEFAULT_NAME = "recipe-tools-baseline.json"
 

@@ -7,8 +7,8 @@ from dataclasses import replace
 from pathlib import Path
 
 from recipe_tools import baseline as accepted
+from recipe_tools.archive.discovery import Discovery, shown
 from recipe_tools.baseline import Baseline
-from recipe_tools.discovery import Discovery, shown
 
 
 class BaselinePaths:

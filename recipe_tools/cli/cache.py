@@ -20,7 +20,7 @@ def command() -> None:
 @command.command("clear")
 def clear() -> int:
     """Remove all results kept from earlier runs."""
-    from recipe_tools.cache import FILE_NAME, CacheUnusable, cache_folder, remove_files
+    from recipe_tools.archive.cache import FILE_NAME, CacheUnusable, cache_folder, remove_files
 
     try:
         folder = cache_folder()

@@ -33,7 +33,7 @@ def reports(names: Sequence[str], incomplete: str) -> list[CompletionItem]:
 
 
 def _rules(incomplete: str, before: str) -> Iterator[CompletionItem]:
-    from recipe_tools.checklist import catalogue
+    from recipe_tools.checking.checklist import catalogue
 
     rules = catalogue()
     for topic in sorted({rule.topic for rule in rules.values()}):

@@ -200,7 +200,7 @@ class _Source:
     @classmethod
     def read(cls, file: Path, options: Options) -> _Source | None:
         """Read a file; None where no recipe can be had from it, which has been said."""
-        from recipe_tools.file_bytes import bytes_of
+        from recipe_tools.checking.file_bytes import bytes_of
         from recipe_tools.findings import Finding
         from recipe_tools.formats import read
         from recipe_tools.recipe import SourceFile

@@ -6,7 +6,7 @@ import json
 
 import click
 
-from recipe_tools.checklist import UnknownRule, catalogue, resolve
+from recipe_tools.checking.checklist import UnknownRule, catalogue, resolve
 from recipe_tools.cli.completion import subjects
 from recipe_tools.cli.declarations import as_json, as_text
 from recipe_tools.cli.manual import Manual

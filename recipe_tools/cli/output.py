@@ -11,7 +11,7 @@ from pathlib import Path
 
 import click
 
-from recipe_tools.checklist import catalogue
+from recipe_tools.checking.checklist import catalogue
 from recipe_tools.cli.shared import RunOptions
 from recipe_tools.reports import render
 from recipe_tools.reports.terminal import Ink, visible

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 
 import click
 
-from recipe_tools.checklist import catalogue
+from recipe_tools.checking.checklist import catalogue
 from recipe_tools.cli.declarations import as_json
 from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import write_out

@@ -11,7 +11,9 @@ from typing import TYPE_CHECKING
 
 import click
 
-from recipe_tools.archive import check_content, check_files, worth_jobs
+from recipe_tools.archive.discovery import Discovery, Target, discover
+from recipe_tools.archive.many_files import check_content, check_files, worth_jobs
+from recipe_tools.archive.run_request import RunRequest
 from recipe_tools.cli.settings import (
     Overrides,
     Settings,
@@ -20,9 +22,7 @@ from recipe_tools.cli.settings import (
     water_report,
 )
 from recipe_tools.cli.shared import RunOptions
-from recipe_tools.discovery import Discovery, Target, discover
 from recipe_tools.results import Run
-from recipe_tools.run_request import RunRequest
 
 if TYPE_CHECKING:
     from recipe_tools.baseline import Baseline
@@ -116,7 +116,7 @@ def _changed(
     discovery: Discovery, given: RunOptions, current: Path, settings: Settings
 ) -> Discovery:
     """Keep the files that differ from a revision, or whose water or configuration does."""
-    from recipe_tools.revisions import RevisionError, changed_files
+    from recipe_tools.archive.revisions import RevisionError, changed_files
 
     try:
         changed = changed_files(current, given.changed_since or "")

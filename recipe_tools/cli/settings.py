@@ -11,15 +11,15 @@ from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
-from recipe_tools.checklist import UnknownRule, catalogue, resolve
+from recipe_tools.archive.discovery import shown
+from recipe_tools.checking.checklist import UnknownRule, catalogue, resolve
 from recipe_tools.config import ConfigError, Options, find_config, load_config
-from recipe_tools.discovery import shown
 from recipe_tools.limits import Limits
 from recipe_tools.reports.terminal import visible
 
 if TYPE_CHECKING:
+    from recipe_tools.archive.run_request import Settled
     from recipe_tools.baseline import Baseline
-    from recipe_tools.run_request import Settled
     from recipe_tools.water_report import WaterReport
 
 
@@ -50,7 +50,7 @@ class Settings:
 
     def __call__(self, path: Path) -> Settled:
         """Return what holds for a file or folder."""
-        from recipe_tools.run_request import Settled
+        from recipe_tools.archive.run_request import Settled
 
         config = self._config(path)
         base = config.parent if config is not None else self._current

@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping
 from typing import TYPE_CHECKING
 
 if TYPE_CHECKING:
-    from recipe_tools.archive_report import Archive
+    from recipe_tools.archive.report import Archive
     from recipe_tools.findings import Rule
     from recipe_tools.results import Run
 

@@ -11,8 +11,8 @@ import csv
 import io
 from collections.abc import Iterator
 
-from recipe_tools.archive_marks import AGAINST, LEVELS
-from recipe_tools.archive_report import Archive
+from recipe_tools.archive.marks import AGAINST, LEVELS
+from recipe_tools.archive.report import Archive
 from recipe_tools.recipe import IONS
 from recipe_tools.reports.escaping import csv_cell
 

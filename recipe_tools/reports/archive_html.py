@@ -11,14 +11,14 @@ from dataclasses import dataclass
 from typing import Any
 
 from recipe_tools import __version__
-from recipe_tools.archive_report import Archive
-from recipe_tools.checklist import catalogue
-from recipe_tools.compare import Changed, changes
+from recipe_tools.archive.compare import Changed, changes
+from recipe_tools.archive.report import Archive
+from recipe_tools.archive.totals import GroupTotal, RecipeLine
+from recipe_tools.checking.checklist import catalogue
 from recipe_tools.recipe import IONS
 from recipe_tools.reports.archive_pictures import histogram, words
 from recipe_tools.reports.page import environment, part, policy
 from recipe_tools.reports.ranking import plural
-from recipe_tools.totals import GroupTotal, RecipeLine
 
 LISTED_UP_TO = 5_000
 """Recipes that get a section (derived_default): beyond it a browser gets slow."""

@@ -11,14 +11,14 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from recipe_tools import __version__
-from recipe_tools.archive_marks import LEVELS
-from recipe_tools.archive_report import Archive
-from recipe_tools.compare import changes
-from recipe_tools.distributions import Distribution
+from recipe_tools.archive.compare import changes
+from recipe_tools.archive.distributions import Distribution
+from recipe_tools.archive.marks import LEVELS
+from recipe_tools.archive.report import Archive
+from recipe_tools.archive.totals import GroupTotal, RecipeLine
 from recipe_tools.findings import Finding, Severity
 from recipe_tools.reports.escaping import json_visible
 from recipe_tools.reports.json_report import number
-from recipe_tools.totals import GroupTotal, RecipeLine
 
 SCHEMA_VERSION = "1"
 WORST = 100

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from recipe_tools.distributions import Distribution
+from recipe_tools.archive.distributions import Distribution
 from recipe_tools.reports.escaping import html_text
 from recipe_tools.reports.pictures import PH_ZONE
 

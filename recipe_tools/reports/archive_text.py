@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from recipe_tools.archive_marks import LEVELS
-from recipe_tools.archive_report import Archive
-from recipe_tools.compare import changes
-from recipe_tools.distributions import Distribution
+from recipe_tools.archive.compare import changes
+from recipe_tools.archive.distributions import Distribution
+from recipe_tools.archive.marks import LEVELS
+from recipe_tools.archive.report import Archive
+from recipe_tools.archive.totals import PH_WINDOW, GroupTotal, RecipeLine
 from recipe_tools.findings import Severity
 from recipe_tools.reports.ranking import plural
 from recipe_tools.reports.terminal import PLAIN, Ink, visible, wrapped
-from recipe_tools.totals import PH_WINDOW, GroupTotal, RecipeLine
 
 _WORST = 10
 _GROUPS = 12

@@ -6,8 +6,8 @@ import re
 
 from recipe_tools.annotate.annotating import annotate_bytes
 from recipe_tools.checking import catalogue, check_bytes
+from recipe_tools.checking.judging import FileRequest
 from recipe_tools.config import Options, Suppression
-from recipe_tools.judging import FileRequest
 from recipe_tools.rules.examples import (
     PLAIN_RECIPE,
     document,

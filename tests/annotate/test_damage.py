@@ -12,8 +12,8 @@ from hypothesis import strategies as st
 from recipe_tools.annotate.annotating import Annotated, Wish, annotate_bytes
 from recipe_tools.brewday import plan
 from recipe_tools.checking import check_bytes
+from recipe_tools.checking.judging import FileRequest
 from recipe_tools.config import Options
-from recipe_tools.judging import FileRequest
 from recipe_tools.own_block import FIRST_LINE, OwnBlock, block_text, find_own_block, strip_own_block
 from recipe_tools.rules.examples import PLAIN_RECIPE, document, merge_patch, xml_file
 

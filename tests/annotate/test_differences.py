@@ -10,8 +10,8 @@ import pytest
 
 from recipe_tools.annotate.annotating import annotate_bytes
 from recipe_tools.annotate.differences import unified
+from recipe_tools.checking.judging import FileRequest
 from recipe_tools.config import Options
-from recipe_tools.judging import FileRequest
 from recipe_tools.recipe import FormatName
 from recipe_tools.rules.examples import PLAIN_RECIPE, document, xml_file
 

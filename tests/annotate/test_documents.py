@@ -12,9 +12,9 @@ from lxml import etree
 
 from recipe_tools import formats
 from recipe_tools.annotate.annotating import Wish, annotate_bytes, with_blocks, without_blocks
+from recipe_tools.checking.judging import FileRequest
 from recipe_tools.config import Options
 from recipe_tools.formats.result import ReadResult
-from recipe_tools.judging import FileRequest
 from recipe_tools.limits import DEFAULT_LIMITS
 from recipe_tools.own_block import FIRST_LINE, OwnBlock, find_own_block, strip_own_block
 from recipe_tools.recipe import SourceFile

@@ -10,9 +10,9 @@ from lxml import etree
 
 from recipe_tools import formats
 from recipe_tools.annotate.annotating import Wish, annotate_bytes
+from recipe_tools.checking.judging import FileRequest
 from recipe_tools.config import Options
 from recipe_tools.editing.mending import HARMLESS
-from recipe_tools.judging import FileRequest
 from recipe_tools.limits import DEFAULT_LIMITS
 from recipe_tools.own_block import OwnBlock, find_own_block, strip_own_block
 from recipe_tools.recipe import SourceFile

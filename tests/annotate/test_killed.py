@@ -12,10 +12,10 @@ from pathlib import Path
 import pytest
 
 from recipe_tools.annotate.annotating import annotate_bytes
+from recipe_tools.archive.discovery import discover
+from recipe_tools.checking.judging import FileRequest
 from recipe_tools.config import Options
-from recipe_tools.discovery import discover
 from recipe_tools.editing.writing import TEMPORARY_PREFIX
-from recipe_tools.judging import FileRequest
 from recipe_tools.rules.examples import PLAIN_RECIPE, document, xml_file
 
 FILES = 500

@@ -233,7 +233,7 @@ def test_a_folder_where_the_file_should_go_is_told(file: Path, tmp_path: Path) -
 
 
 def test_temporary_files_are_none_that_a_walk_would_read(file: Path) -> None:
-    from recipe_tools.discovery import discover
+    from recipe_tools.archive.discovery import discover
 
     (file.parent / f"{TEMPORARY_PREFIX}left.tmp").write_bytes(OLD)
     found = discover([str(file.parent)], file.parent)

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from recipe_tools.cache import FOLDER_VARIABLE
+from recipe_tools.archive.cache import FOLDER_VARIABLE
 from recipe_tools.rules.examples import PLAIN_RECIPE, document, dose, merge_patch, more_additions
 from tests.cli.conftest import Run, here, run, xml_recipe
 

@@ -11,8 +11,15 @@ from pathlib import Path
 
 import pytest
 
-from recipe_tools import cache
-from recipe_tools.cache import FILE_NAME, CacheUnusable, Kept, ResultCache, context_of, key_of
+from recipe_tools.archive import cache
+from recipe_tools.archive.cache import (
+    FILE_NAME,
+    CacheUnusable,
+    Kept,
+    ResultCache,
+    context_of,
+    key_of,
+)
 from recipe_tools.config import Options, Suppression
 from recipe_tools.findings import Confidence
 from tests.archive.conftest import FAULTY, PLAIN, renamed

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from recipe_tools.ignore_rules import IgnoreRules, ignored, of_patterns, parse
+from recipe_tools.archive.ignore_rules import IgnoreRules, ignored, of_patterns, parse
 
 GIT = shutil.which("git")
 needs_git = pytest.mark.skipif(GIT is None, reason="Git is not installed")

@@ -15,7 +15,7 @@ from pathlib import Path
 import pytest
 from lxml import html
 
-from recipe_tools.distributions import Distribution, Histogram
+from recipe_tools.archive.distributions import Distribution, Histogram
 from recipe_tools.reports import archive_html
 from recipe_tools.reports.archive_pictures import histogram
 from tests.archive.conftest import FAULTY, PLAIN, renamed, write

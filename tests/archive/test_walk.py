@@ -7,8 +7,8 @@ from pathlib import Path
 
 import pytest
 
-from recipe_tools.archive_walk import ArchiveWalk, Found
-from recipe_tools.ignore_rules import MAX_BYTES, of_patterns
+from recipe_tools.archive.ignore_rules import MAX_BYTES, of_patterns
+from recipe_tools.archive.walk import ArchiveWalk, Found
 from tests.archive.conftest import PLAIN, XML, write
 from tests.cli.conftest import Run
 

@@ -13,7 +13,7 @@ from pathlib import Path
 
 import pytest
 
-from recipe_tools.worker_pool import Stopped, WorkerPool
+from recipe_tools.archive.worker_pool import Stopped, WorkerPool
 from tests.archive.conftest import FAULTY, XML, renamed, write
 from tests.cli.conftest import Run
 
@@ -97,7 +97,7 @@ def check_bytes(data, path, *more):
     if path.endswith("077.json"):
         os.kill(os.getpid(), signal.SIGKILL)
     return real(data, path, *more)
-import recipe_tools.audit_worker as worker
+import recipe_tools.archive.audit_worker as worker
 worker.check_bytes = check_bytes
 sys.exit(cli.run(sys.argv[1:]))
 """
@@ -123,7 +123,7 @@ def test_a_killed_worker_costs_one_file_not_the_run(archive: Path, here: Path, r
 SLOW = """
 import sys, time
 from recipe_tools import checking, cli
-import recipe_tools.audit_worker as worker
+import recipe_tools.archive.audit_worker as worker
 real = worker.check_bytes
 def check_bytes(*given):
     time.sleep(0.02)

@@ -10,9 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from recipe_tools.archive.zip_archive import DEFAULT_ZIP_LIMITS, ZipError, ZipLimits, ZipReader
 from recipe_tools.findings import Finding
 from recipe_tools.limits import MEBIBYTE
-from recipe_tools.zip_archive import DEFAULT_ZIP_LIMITS, ZipError, ZipLimits, ZipReader
 from tests.archive.conftest import FAULTY, PLAIN, XML, write
 from tests.cli.conftest import Run
 

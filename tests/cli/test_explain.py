@@ -8,7 +8,7 @@ import re
 
 import pytest
 
-from recipe_tools.checklist import catalogue
+from recipe_tools.checking.checklist import catalogue
 from recipe_tools.cli.declarations import MARKS, as_json, as_text
 from recipe_tools.cli.subjects import TOPICS
 from recipe_tools.findings import Rule

@@ -13,7 +13,7 @@ from pathlib import Path
 import click
 import pytest
 
-from recipe_tools.checklist import catalogue
+from recipe_tools.checking.checklist import catalogue
 from recipe_tools.cli import cli
 from recipe_tools.cli.manual import EXAMPLES, SECTIONS, Manual, ManualGroup
 from recipe_tools.cli.subjects import TOPICS, topic

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from recipe_tools.brewday import plan
-from recipe_tools.checklist import catalogue
+from recipe_tools.checking.checklist import catalogue
 from recipe_tools.config import Options, RuleSettings
 from recipe_tools.dosing.limits import Thresholds, aims, thresholds
 from recipe_tools.rules.examples import PLAIN_RECIPE

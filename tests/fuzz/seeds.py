@@ -6,7 +6,7 @@ import json
 from collections.abc import Iterator
 from pathlib import Path
 
-from recipe_tools.checklist import catalogue
+from recipe_tools.checking.checklist import catalogue
 from recipe_tools.config import CONFIG_NAME
 from recipe_tools.rules.examples import PLAIN_RECIPE, document, merge_patch
 

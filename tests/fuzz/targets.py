@@ -8,10 +8,10 @@ from collections.abc import Callable, Mapping
 from recipe_tools.annotate.annotating import Wish, annotate_bytes
 from recipe_tools.baseline import BaselineError
 from recipe_tools.baseline import read as read_baseline
-from recipe_tools.checklist import catalogue
+from recipe_tools.checking.checklist import catalogue
+from recipe_tools.checking.judging import FileRequest
 from recipe_tools.config import ConfigError, Options
 from recipe_tools.config.load import options_from_table
-from recipe_tools.judging import FileRequest
 from recipe_tools.toml_in import TomlError, parse_toml
 from recipe_tools.water_report import ReportError, report_from_table
 from tests.hostile.soundness import SMALL, assert_sound

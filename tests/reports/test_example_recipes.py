@@ -14,7 +14,7 @@ from jsonschema import Draft7Validator
 from lxml import html
 
 from recipe_tools.checking import check_bytes
-from recipe_tools.checklist import catalogue
+from recipe_tools.checking.checklist import catalogue
 from recipe_tools.config import Options
 from recipe_tools.reports import REPORTS, render
 from recipe_tools.results import Run

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from recipe_tools.checklist import catalogue
+from recipe_tools.checking.checklist import catalogue
 from recipe_tools.findings import Confidence, Example, Finding, Rule
 from recipe_tools.rules import recipe_rules
 from recipe_tools.rules.examples import example_file

@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Any
 
+from recipe_tools.checking.own_rules import OWN_RULES
 from recipe_tools.config import Options, RuleSettings
 from recipe_tools.findings import Finding, Rule, Severity, severity_from_word
-from recipe_tools.own_rules import OWN_RULES
 
 if TYPE_CHECKING:
     from recipe_tools.rules import Check

@@ -5,10 +5,10 @@ from __future__ import annotations
 from array import array
 from dataclasses import dataclass
 
-from recipe_tools.archive_marks import ABOVE, BELOW, OVER, WITHIN
-from recipe_tools.archive_rows import upper_limit
+from recipe_tools.archive.marks import ABOVE, BELOW, OVER, WITHIN
+from recipe_tools.archive.rows import upper_limit
+from recipe_tools.archive.totals import PH_WINDOW, Totals
 from recipe_tools.recipe import IONS
-from recipe_tools.totals import PH_WINDOW, Totals
 
 _PH_FROM, _PH_STEP, _PH_BINS = 4.7, 0.1, 16
 _ION_BINS = 15

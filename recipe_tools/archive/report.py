@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from recipe_tools.alike import Alike, alike
-from recipe_tools.compare import Comparison, compare
-from recipe_tools.distributions import Distribution, distributions
+from recipe_tools.archive.alike import Alike, alike
+from recipe_tools.archive.compare import Comparison, compare
+from recipe_tools.archive.distributions import Distribution, distributions
+from recipe_tools.archive.totals import RecipeLine, RuleTotal, Totals, recipes_of
 from recipe_tools.findings import Finding
-from recipe_tools.totals import RecipeLine, RuleTotal, Totals, recipes_of
 
 
 @dataclass(frozen=True, slots=True)

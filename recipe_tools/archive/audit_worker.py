@@ -8,14 +8,14 @@ from pathlib import Path
 from typing import NamedTuple
 
 from recipe_tools import archive  # noqa: F401  (teaches pickle the read-only mappings of options)
-from recipe_tools.archive_rows import Row, row
-from recipe_tools.archive_walk import Found
-from recipe_tools.cache import CacheUnusable, Kept, ResultCache, key_of
+from recipe_tools.archive.cache import CacheUnusable, Kept, ResultCache, key_of
+from recipe_tools.archive.rows import Row, row
+from recipe_tools.archive.walk import Found
 from recipe_tools.checking import check_bytes, not_read
+from recipe_tools.checking.file_bytes import bytes_of
+from recipe_tools.checking.judging import FileRequest
 from recipe_tools.config import Options
-from recipe_tools.file_bytes import bytes_of
 from recipe_tools.findings import Confidence, Finding
-from recipe_tools.judging import FileRequest
 from recipe_tools.limits import MEBIBYTE
 from recipe_tools.results import CheckedFile
 

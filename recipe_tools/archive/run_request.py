@@ -7,11 +7,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
 
+from recipe_tools.archive.discovery import Target
 from recipe_tools.baseline import Baseline
+from recipe_tools.checking.judging import FileRequest
 from recipe_tools.config import Options
-from recipe_tools.discovery import Target
 from recipe_tools.findings import Confidence
-from recipe_tools.judging import FileRequest
 from recipe_tools.results import DEFAULT_CONFIDENCE
 
 

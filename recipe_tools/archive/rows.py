@@ -15,7 +15,7 @@ from hashlib import blake2b
 from math import isfinite
 from typing import Any
 
-from recipe_tools.archive_marks import (
+from recipe_tools.archive.marks import (
     ABOVE,
     AGAINST,
     BELOW,

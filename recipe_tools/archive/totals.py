@@ -15,8 +15,8 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from recipe_tools.archive_marks import LEVELS, Failure, Marks
-from recipe_tools.archive_rows import Row
+from recipe_tools.archive.marks import LEVELS, Failure, Marks
+from recipe_tools.archive.rows import Row
 from recipe_tools.findings import Finding, Severity
 from recipe_tools.recipe import IONS
 

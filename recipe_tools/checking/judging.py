@@ -8,10 +8,10 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
-from recipe_tools.checklist import checklist
+from recipe_tools.checking.checklist import checklist
+from recipe_tools.checking.named_paths import named, record_paths
 from recipe_tools.config import Options, Suppression
 from recipe_tools.findings import Confidence, Finding, Fix, Severity, fingerprint
-from recipe_tools.named_paths import named, record_paths
 from recipe_tools.path_globs import path_matches
 from recipe_tools.results import DEFAULT_CONFIDENCE, Unlisted
 

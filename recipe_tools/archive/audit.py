@@ -11,10 +11,7 @@ from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from pathlib import Path
 
-from recipe_tools.archive_marks import Marks, marks_of
-from recipe_tools.archive_rows import row
-from recipe_tools.archive_walk import ArchiveWalk, Found
-from recipe_tools.audit_worker import (
+from recipe_tools.archive.audit_worker import (
     FILES_PER_PART,
     PART_BYTES,
     Item,
@@ -23,17 +20,20 @@ from recipe_tools.audit_worker import (
     begin,
     work,
 )
+from recipe_tools.archive.cache import CacheUnusable, ResultCache, context_of
+from recipe_tools.archive.discovery import Folder
+from recipe_tools.archive.marks import Marks, marks_of
+from recipe_tools.archive.rows import row
+from recipe_tools.archive.run_findings import RunNotes
+from recipe_tools.archive.run_request import OptionsOf
+from recipe_tools.archive.totals import Totals
+from recipe_tools.archive.walk import ArchiveWalk, Found
+from recipe_tools.archive.worker_pool import Stopped, WorkerPool
 from recipe_tools.baseline import Baseline
-from recipe_tools.cache import CacheUnusable, ResultCache, context_of
-from recipe_tools.checklist import checklist
+from recipe_tools.checking.checklist import checklist
 from recipe_tools.config import Options
-from recipe_tools.discovery import Folder
 from recipe_tools.findings import Confidence, Finding, Severity, find
 from recipe_tools.results import DEFAULT_CONFIDENCE, CheckedFile
-from recipe_tools.run_findings import RunNotes
-from recipe_tools.run_request import OptionsOf
-from recipe_tools.totals import Totals
-from recipe_tools.worker_pool import Stopped, WorkerPool
 
 
 @dataclass(frozen=True, slots=True)

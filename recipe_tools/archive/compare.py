@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, Literal, NamedTuple
 
-from recipe_tools.totals import Totals
+from recipe_tools.archive.totals import Totals
 
 Change = Literal["new", "gone", "changed"]
 

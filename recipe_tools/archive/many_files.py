@@ -9,14 +9,14 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any
 
+from recipe_tools.archive.discovery import Discovery, Target
+from recipe_tools.archive.run_findings import RunNotes
+from recipe_tools.archive.run_request import OptionsOf, RunRequest, Settled, Task
 from recipe_tools.checking import CheckedFile, FileRequest, Run, check_file
-from recipe_tools.checklist import checklist
+from recipe_tools.checking.checklist import checklist
 from recipe_tools.config import Options
-from recipe_tools.discovery import Discovery, Target
 from recipe_tools.findings import Finding, find
 from recipe_tools.path_globs import path_matches
-from recipe_tools.run_findings import RunNotes
-from recipe_tools.run_request import OptionsOf, RunRequest, Settled, Task
 
 FILES_PER_TASK = 16
 """Files handed to a worker at once: enough to hide its cost, few enough to share out."""
@@ -126,7 +126,7 @@ def _checked(tasks: Sequence[Task], jobs: int) -> Iterator[CheckedFile]:
         for task in tasks:
             yield _check(task)
         return
-    from recipe_tools.worker_pool import WorkerPool
+    from recipe_tools.archive.worker_pool import WorkerPool
 
     parts = [tasks[at : at + FILES_PER_TASK] for at in range(0, len(tasks), FILES_PER_TASK)]
     pool = WorkerPool[Task, CheckedFile](min(jobs, len(parts)), _check_some, _set_up_nothing)

@@ -14,7 +14,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from recipe_tools.discovery import (
+from recipe_tools.archive.discovery import (
     SNIFFED,
     Folder,
     file_starts_like_a_recipe,
@@ -22,9 +22,8 @@ from recipe_tools.discovery import (
     shown,
     starts_like_a_recipe,
 )
-from recipe_tools.findings import Finding, find
-from recipe_tools.ignore_rules import IGNORE_FILE, MAX_BYTES, IgnoreRules, ignored, parse
-from recipe_tools.zip_archive import (
+from recipe_tools.archive.ignore_rules import IGNORE_FILE, MAX_BYTES, IgnoreRules, ignored, parse
+from recipe_tools.archive.zip_archive import (
     DEFAULT_ZIP_LIMITS,
     NESTED,
     Listed,
@@ -33,6 +32,7 @@ from recipe_tools.zip_archive import (
     ZipReader,
     looks_like_zip,
 )
+from recipe_tools.findings import Finding, find
 
 _FOLDER, _SPECIAL = "/", "\0"
 """Marks behind a name: a folder; what is neither file nor folder, such as a link or a pipe."""

@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from dataclasses import replace
 from pathlib import Path
 
+from recipe_tools.archive.discovery import Folder
 from recipe_tools.baseline import Baseline
-from recipe_tools.checklist import checklist
+from recipe_tools.checking.checklist import checklist
+from recipe_tools.checking.judging import expired
 from recipe_tools.config import Options, Suppression
-from recipe_tools.discovery import Folder
 from recipe_tools.findings import Finding, find
-from recipe_tools.judging import expired
 
 
 class RunNotes:

@@ -7,11 +7,11 @@ from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from recipe_tools.checklist import catalogue
+from recipe_tools.checking.checklist import catalogue
+from recipe_tools.checking.file_bytes import bytes_of
+from recipe_tools.checking.judging import FileRequest, Judging, capped, located
 from recipe_tools.config import Options
-from recipe_tools.file_bytes import bytes_of
 from recipe_tools.findings import Finding, find
-from recipe_tools.judging import FileRequest, Judging, capped, located
 from recipe_tools.results import (
     CheckedFile,
     CheckedRecipe,

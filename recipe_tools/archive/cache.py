@@ -218,7 +218,7 @@ def context_of(options: Options, confidence: Confidence) -> bytes:
 
     Of today's date only what it decides counts: which suppressions have ended.
     """
-    from recipe_tools.judging import expired
+    from recipe_tools.checking.judging import expired
     from recipe_tools.reference.tables import data_digest
 
     ended = [item.index for item in options.suppressions if expired(item, options)]

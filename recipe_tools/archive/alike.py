@@ -8,7 +8,7 @@ from itertools import groupby
 from math import floor, log
 from typing import Literal, NamedTuple
 
-from recipe_tools.totals import Totals
+from recipe_tools.archive.totals import Totals
 
 Kind = Literal["identical files", "same recipe", "same grist and water"]
 

@@ -1,0 +1,1 @@
+"""Many files: found, checked in several processes, kept, summed up and compared."""
