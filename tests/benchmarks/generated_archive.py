@@ -182,7 +182,7 @@ def as_beerxml(recipe: Draft, chance: random.Random) -> bytes:
     units, wordy, bare = (chance.random() < share for share in (0.4, 0.6, 0.3))
     final = 1.0 + (recipe.gravity - 1.0) * (1.0 - recipe.attenuation / 100.0)
     sets = [
-        ("HOPS", [_xml_hop(hop, wordy) for hop in recipe.hops]),
+        ("HOPS", [_xml_hop(hop, wordy, chance) for hop in recipe.hops]),
         ("FERMENTABLES", [_xml_malt(malt, wordy) for malt in recipe.malts]),
         ("MISCS", _xml_miscs(recipe)),
         ("YEASTS", [_xml_yeast(recipe)]),
@@ -192,7 +192,7 @@ def as_beerxml(recipe: Draft, chance: random.Random) -> bytes:
         _xml("NAME", recipe.name),
         _xml("VERSION", 1),
         _xml("TYPE", "All Grain"),
-        *_xml_style(recipe.style, bare),
+        *_xml_style(recipe.style, bare, wordy, chance),
         _xml("BREWER", recipe.brewer),
         _xml("BATCH_SIZE", f"{recipe.batch_l:.7f}"),
         _xml("BOIL_SIZE", f"{recipe.batch_l * 1.2:.7f}"),
@@ -210,6 +210,7 @@ def as_beerxml(recipe: Draft, chance: random.Random) -> bytes:
         _xml("DATE", recipe.date),
     ]
     if wordy:
+        body.insert(3, _xml_equipment(recipe))
         body += [_xml("EST_OG", f"{recipe.gravity:.3f} SG"), _xml("EST_COLOR", recipe.ebc / 1.97)]
         body += [_xml(f"X_SHEET_{number}", "") for number in range(8)]
     text = '<?xml version="1.0" encoding="UTF-8"?>\n<RECIPES>\n<RECIPE>\n'
@@ -224,7 +225,9 @@ def _xml_record(tag: str, members: Sequence[tuple[str, object]]) -> str:
     return "\n".join((f"<{tag}>", *(_xml(*member) for member in members), f"</{tag}>"))
 
 
-def _xml_style(style: tuple[str, str, int, str], bare: bool) -> list[str]:
+def _xml_style(
+    style: tuple[str, str, int, str], bare: bool, wordy: bool, chance: random.Random
+) -> list[str]:
     name, category, number, letter = style
     if bare and not number:
         return []
@@ -241,6 +244,14 @@ def _xml_style(style: tuple[str, str, int, str], bare: bool) -> list[str]:
         members += [("OG_MIN", "1.040"), ("OG_MAX", "1.060"), ("FG_MIN", "1.008")]
         members += [("FG_MAX", "1.016"), ("IBU_MIN", "20.0"), ("IBU_MAX", "40.0")]
         members += [("COLOR_MIN", "3.0"), ("COLOR_MAX", "14.0")]
+    if wordy:
+        members += [
+            ("CARB_MIN", "2.0"),
+            ("CARB_MAX", "2.7"),
+            ("ABV_MIN", "4.0"),
+            ("ABV_MAX", "6.5"),
+        ]
+        members += [(tag, _prose(chance, 30)) for tag in ("NOTES", "PROFILE", "INGREDIENTS")]
     return [_xml_record("STYLE", members)]
 
 
@@ -264,7 +275,7 @@ def _xml_malt(malt: tuple[str, float, float, str], wordy: bool) -> str:
     return _xml_record("FERMENTABLE", members)
 
 
-def _xml_hop(hop: tuple[str, float, float, int], wordy: bool) -> str:
+def _xml_hop(hop: tuple[str, float, float, int], wordy: bool, chance: random.Random) -> str:
     name, grams, alpha, minutes = hop
     members: list[tuple[str, object]] = [
         ("NAME", name),
@@ -275,7 +286,8 @@ def _xml_hop(hop: tuple[str, float, float, int], wordy: bool) -> str:
         ("TIME", f"{minutes or 5760:.7f}"),
     ]
     if wordy:
-        members += [("NOTES", ""), ("TYPE", "Aroma"), ("FORM", "Pellet"), ("BETA", "4.5")]
+        members += [("NOTES", _prose(chance, 20)), ("TYPE", "Aroma"), ("FORM", "Pellet")]
+        members += [("BETA", "4.5"), ("SUBSTITUTES", ""), ("HUMULENE", "20.0")]
         members += [("HSI", "35.0"), ("ORIGIN", "Aldermoor"), ("DISPLAY_TIME", f"{minutes} min")]
     return _xml_record("HOP", members)
 
@@ -303,6 +315,34 @@ def _xml_misc(name: str, kind: str, use: str, amount: float, flag: str) -> str:
             ("TIME", "60.0"),
             ("AMOUNT", f"{amount:.7f}"),
             ("AMOUNT_IS_WEIGHT", flag),
+        ),
+    )
+
+
+def _prose(chance: random.Random, words: int) -> str:
+    return " ".join(chance.choices(_WORDS, k=words))
+
+
+def _xml_equipment(recipe: Draft) -> str:
+    return _xml_record(
+        "EQUIPMENT",
+        (
+            ("NAME", "The Circle's kettle and tun"),
+            ("VERSION", 1),
+            ("BOIL_SIZE", f"{recipe.batch_l * 1.2:.7f}"),
+            ("BATCH_SIZE", f"{recipe.batch_l:.7f}"),
+            ("TUN_VOLUME", "45.0000000"),
+            ("TUN_WEIGHT", "4.0000000"),
+            ("TUN_SPECIFIC_HEAT", "0.3000000"),
+            ("TOP_UP_WATER", "0.0000000"),
+            ("TRUB_CHILLER_LOSS", "1.5000000"),
+            ("EVAP_RATE", "9.0000000"),
+            ("BOIL_TIME", "60.0000000"),
+            ("CALC_BOIL_VOLUME", "TRUE"),
+            ("LAUTER_DEADSPACE", "0.8000000"),
+            ("TOP_UP_KETTLE", "0.0000000"),
+            ("HOP_UTILIZATION", "100.0000000"),
+            ("NOTES", ""),
         ),
     )
 
@@ -364,7 +404,7 @@ def as_beerjson(recipe: Draft, chance: random.Random) -> bytes:
     final = 1.0 + (recipe.gravity - 1.0) * (1.0 - recipe.attenuation / 100.0)
     ingredients: Json = {
         "fermentable_additions": [_json_malt(malt, bare) for malt in recipe.malts],
-        "hop_additions": [_json_hop(hop) for hop in recipe.hops],
+        "hop_additions": [_json_hop(hop, bare, chance) for hop in recipe.hops],
         "miscellaneous_additions": _json_miscs(recipe),
         "culture_additions": [
             {
@@ -428,17 +468,20 @@ def _json_malt(malt: tuple[str, float, float, str], bare: bool) -> Json:
     return record
 
 
-def _json_hop(hop: tuple[str, float, float, int]) -> Json:
+def _json_hop(hop: tuple[str, float, float, int], bare: bool, chance: random.Random) -> Json:
     name, grams, alpha, minutes = hop
     timing: Json = {"use": "add_to_boil" if minutes else "add_to_fermentation"}
     timing["duration"] = _quantity(minutes or 4, "min" if minutes else "day")
-    return {
+    record: Json = {
         "name": name,
         "alpha_acid": _quantity(alpha, "%"),
         "amount": _quantity(grams, "g"),
         "form": "pellet",
         "timing": timing,
     }
+    if not bare:
+        record |= {"beta_acid": _quantity(4.5, "%"), "notes": _prose(chance, 20)}
+    return record
 
 
 def _json_miscs(recipe: Draft) -> list[Json]:
