@@ -17,6 +17,7 @@ from dataclasses import dataclass, replace
 from functools import cache
 from pathlib import Path
 
+import recipe_tools
 from recipe_tools import __version__
 from recipe_tools.config import Options
 from recipe_tools.findings import Confidence
@@ -26,6 +27,9 @@ FOLDER_VARIABLE = "RECIPE_TOOLS_CACHE_DIR"
 FILE_NAME = "results-1.sqlite3"
 MAX_BYTES = 512 * MEBIBYTE
 """Size above which entries are dropped at the end of a run (derived_default)."""
+
+PROGRAM_FOLDER = Path(recipe_tools.__file__).parent
+"""Where the program's own files lie; a change of any of them makes earlier results void."""
 
 _WAIT_S = 10.0
 _AT_ONCE = 200
@@ -247,9 +251,8 @@ def program_stamp() -> str:
 
     The number of the version alone would not do where the program runs from a checkout.
     """
-    folder = Path(__file__).parent
     stamp = hashlib.sha256()
-    for path in sorted(folder.rglob("*.*")):
+    for path in sorted(PROGRAM_FOLDER.rglob("*.*")):
         if path.suffix in (".py", ".csv", ".toml"):
             status = path.stat()
             stamp.update(f"{path.name} {status.st_size} {status.st_mtime_ns}\n".encode())

@@ -88,6 +88,19 @@ def test_another_edition_of_the_program_starts_afresh(monkeypatch: pytest.Monkey
     assert len({before, other_version, other_files, other_data}) == 4
 
 
+def test_every_file_of_the_program_counts(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert (cache.PROGRAM_FOLDER / "rules").is_dir()
+    assert (cache.PROGRAM_FOLDER / "reference" / "data" / "agents.csv").is_file()
+    copied = tmp_path / "program"
+    (copied / "rules").mkdir(parents=True)
+    rule = copied / "rules" / "water.py"
+    rule.write_text("one = 1")
+    monkeypatch.setattr(cache, "PROGRAM_FOLDER", copied)
+    before = cache.program_stamp.__wrapped__()
+    rule.write_text("one = 11")
+    assert cache.program_stamp.__wrapped__() != before
+
+
 def test_keys_tell_content_context_and_acceptance_apart() -> None:
     keys = [
         key_of(PLAIN, CONTEXT, ""),
