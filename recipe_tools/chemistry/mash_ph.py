@@ -41,6 +41,9 @@ from recipe_tools.chemistry.mash_balance import (
 from recipe_tools.chemistry.mash_input import AcidCharge, MaltShare, MashInput
 from recipe_tools.chemistry.suspended_bases import chalk_range
 
+_NO_BUFFER_MEQ_KG_PH = 1e-6
+"""Less than any grain has by seven orders of magnitude; a share of the pH by it has no meaning."""
+
 __all__ = [
     "AcidCharge",
     "Driver",
@@ -136,8 +139,9 @@ def _contributions(
         "base": base,
     }
     buffer = balance.buffer
-    shifts = {key: -value / buffer if buffer > 0.0 else 0.0 for key, value in given.items()}
-    shifts["malt"] = -balance.malt_at_zero / buffer if buffer > 0.0 else ph
+    buffers = buffer > _NO_BUFFER_MEQ_KG_PH
+    shifts = {key: -value / buffer if buffers else 0.0 for key, value in given.items()}
+    shifts["malt"] = -balance.malt_at_zero / buffer if buffers else ph
     return given, shifts
 
 
@@ -361,6 +365,8 @@ def _warnings(mash: MashInput, ph: float) -> tuple[str, ...]:
         found.append("no balance between pH 2.5 and 9: the amounts cannot be right")
     elif not 4.4 <= ph <= 6.4:
         found.append(f"pH {ph:.1f}: the buffers of malt were measured between 4.4 and 6.4")
-    if not any(malt.buffer_meq_kg_ph.best > 0.0 and malt.share > 0.0 for malt in mash.malts):
+    if not any(
+        malt.buffer_meq_kg_ph.best * malt.share > _NO_BUFFER_MEQ_KG_PH for malt in mash.malts
+    ):
         found.append("nothing in the grist buffers")
     return tuple(found)
