@@ -13,7 +13,7 @@ from recipe_tools.chemistry.carbonate import (
     ph_after_acids,
     total_carbonate_mmol_l,
 )
-from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
+from recipe_tools.chemistry.estimate import ZERO, Estimate
 from recipe_tools.chemistry.ions import (
     CALCIUM_PER_PROTON,
     EQUIVALENT_MASS_MG_MEQ,
@@ -42,7 +42,7 @@ def liquor(
         return Liquor(stage, litres, {}, None, None)
     added, alkalinity_meq = _added(doses, into, litres.best, all_liquor_l)
     ions = {
-        name: exactly(source.ions_mg_l[name]).plus(added.get(name, ZERO))
+        name: source.level(name).plus(added.get(name, ZERO))
         for name in source.ions_mg_l
         if name in IONS
     }

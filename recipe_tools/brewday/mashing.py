@@ -8,7 +8,7 @@ from recipe_tools.brewday.defaults import default
 from recipe_tools.brewday.grist import malt_shares
 from recipe_tools.brewday.liquors import acid_charge
 from recipe_tools.brewday.records import Dose, GristItem, Liquor, SourceWater
-from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
+from recipe_tools.chemistry.estimate import ZERO, Estimate
 from recipe_tools.chemistry.ions import EQUIVALENT_MASS_MG_MEQ
 from recipe_tools.chemistry.mash_input import MashInput
 from recipe_tools.chemistry.suspended_bases import effective_lime
@@ -65,7 +65,7 @@ def _dissolved(source: SourceWater, litres: float, mashed: Sequence[Dose], ion: 
     if not source.known or ion not in source.ions_mg_l:
         base = default("unknown_calcium" if ion == "calcium" else "unknown_magnesium")
     else:
-        base = exactly(source.ions_mg_l[ion] * per_meq)
+        base = source.level(ion).times(per_meq)
     for item in mashed:
         amount = item.ions_mg.get(ion)
         if amount is not None and item.agent is not None and item.agent.id != "chalk":

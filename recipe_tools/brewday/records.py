@@ -15,6 +15,7 @@ from recipe_tools.reference import Agent, FamilyMatch, FamilyTargets, MaltMatch
 Stage = Literal["source", "mash", "sparge", "boil", "fermenter", "package", "unknown"]
 Form = Literal["solid", "solution", "tablet", "unknown"]
 NO_IONS: Mapping[str, Estimate] = MappingProxyType({})
+NO_RANGES: Mapping[str, tuple[float, float]] = MappingProxyType({})
 
 
 class Assumption(NamedTuple):
@@ -30,7 +31,8 @@ class SourceWater(NamedTuple):
 
     known: False where nobody says what is in it. origin: ``file``, ``report``, ``configuration``,
     ``pure`` (a pure-water name) or ``unknown``. ions_mg_l has no key for an ion nobody states.
-    chlorine_mg_l: free chlorine or chloramine as Cl2; None where not stated.
+    ranges_mg_l: lowest and highest value of those a report gives as a span. chlorine_mg_l: free
+    chlorine or chloramine as Cl2; None where not stated.
     """
 
     known: bool
@@ -44,6 +46,13 @@ class SourceWater(NamedTuple):
     chloramine: bool | None = None
     records: tuple[WaterSource, ...] = ()
     pointer: str = ""
+    ranges_mg_l: Mapping[str, tuple[float, float]] = NO_RANGES
+
+    def level(self, ion: str) -> Estimate:
+        """Return an ion with the span the report gives for it, mg/L. Raises KeyError."""
+        best = self.ions_mg_l[ion]
+        low, high = self.ranges_mg_l.get(ion, (best, best))
+        return Estimate(min(low, best), best, max(high, best))
 
 
 class Dose(NamedTuple):

@@ -73,6 +73,7 @@ def plan_source(recipe: Recipe, pure_water_share: float, options: Options) -> So
                 report.chlorine_mg_l if options.chlorine_mg_l is None else options.chlorine_mg_l
             ),
             chloramine=report.chloramine if options.chloramine is None else options.chloramine,
+            ranges_mg_l=report.ranges_mg_l,
         )
     elif records:
         source = _from_records(records, options, said)
@@ -206,5 +207,8 @@ def _diluted(source: SourceWater, pure_share: float) -> SourceWater:
     rest = 1.0 - pure_share
     return source._replace(
         ions_mg_l={name: rest * amount for name, amount in source.ions_mg_l.items()},
+        ranges_mg_l={
+            name: (rest * low, rest * high) for name, (low, high) in source.ranges_mg_l.items()
+        },
         alkalinity_meq_l=source.alkalinity_meq_l.times(rest),
     )

@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
+from recipe_tools.brewday import plan
 from recipe_tools.brewday.source import SourceAndTarget, plan_source
 from recipe_tools.config import Options
-from recipe_tools.recipe import Recipe, WaterSource
+from recipe_tools.recipe import Fermentable, Mash, MashStep, Recipe, WaterSource
 from recipe_tools.water_report import report_from_table
 
 TAP = {
@@ -100,6 +101,33 @@ def test_what_a_water_report_leaves_open_is_among_the_things_supposed() -> None:
     assert "report-hardness-only" in said
     assert "70 to 80 %" in said["report-hardness-only"]
     assert "report-average-spread" in said
+
+
+def test_a_span_in_a_report_widens_ions_and_mash_ph() -> None:
+    rows = {ion: f"{amount:g} mg/L" for ion, amount in TAP.items()}
+    recipe = Recipe(
+        index=0,
+        name="x",
+        batch_l=20.0,
+        boil_l=24.0,
+        fermentables=(Fermentable("Pale malt", "grain", amount_kg=5.0, colour_ebc=5.0),),
+        mash=Mash(steps=(MashStep(water_l=15.0),)),
+    )
+    exact = plan(recipe, Options(water=report_from_table(rows)))
+    spread = {**rows, "calcium": "60 - 120 mg/L"}
+    open_ = plan(recipe, Options(water=report_from_table(spread)))
+    assert exact.mash is not None
+    assert open_.mash is not None
+    assert exact.mash.ions_mg_l["calcium"].exact
+    assert open_.mash.ions_mg_l["calcium"] == (60.0, 90.0, 120.0)
+    assert exact.prediction is not None
+    assert open_.prediction is not None
+    assert open_.prediction.ph == pytest.approx(exact.prediction.ph)
+    width, wider = (item.high - item.low for item in (exact.prediction, open_.prediction))
+    assert wider > width
+    # 30 mg/L are 1.5 mEq/L, 0.43 mEq of protons a litre, at 3 L/kg and 30 mEq/(kg pH) 0.043 pH
+    calcium = next(item for item in open_.prediction.drivers if item.id == "calcium")
+    assert calcium.half_width == pytest.approx(0.04, abs=0.01)
 
 
 def test_a_report_that_leaves_nothing_open_adds_no_assumption() -> None:

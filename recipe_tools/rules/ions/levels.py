@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any, NamedTuple
 
 from recipe_tools.brewday import BrewDay, Liquor
-from recipe_tools.chemistry.estimate import Estimate, exactly
+from recipe_tools.chemistry.estimate import ZERO, Estimate
 from recipe_tools.findings import Confidence, Finding, Option, Severity
 from recipe_tools.reference import ion_range
 from recipe_tools.rules.liquors import (
@@ -53,10 +53,9 @@ def level_of(day: BrewDay, ion: str) -> Level | None:
 
 def trace_of(day: BrewDay, ion: str) -> Level | None:
     """Return an ion that only the source water brings, None where nobody states it."""
-    amount = day.source.ions_mg_l.get(ion)
-    if amount is None:
+    if ion not in day.source.ions_mg_l:
         return None
-    return Level(ion, exactly(amount), STAGE_WORDS["source"], day, None)
+    return Level(ion, day.source.level(ion), STAGE_WORDS["source"], day, None)
 
 
 def brought_of(day: BrewDay, ion: str) -> Level | None:
@@ -69,7 +68,8 @@ def brought_of(day: BrewDay, ion: str) -> Level | None:
     if liquor is None or not doses:
         return trace_of(day, ion)
     litres = liquor.volume_l.best
-    total = exactly(day.source.ions_mg_l.get(ion, 0.0) if day.source.known else 0.0)
+    stated = day.source.known and ion in day.source.ions_mg_l
+    total = day.source.level(ion) if stated else ZERO
     for amount in doses:
         total = total.plus(amount.times(1.0 / litres))
     return Level(ion, total, STAGE_WORDS[liquor.stage], day, liquor)
