@@ -127,6 +127,7 @@ def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
         "summary": _summary(run),
         "counts": [(level.word, count) for level, count in run.counts().items()],
         "files": files,
+        "unchecked": [file for file in files if file.status == _STATUS["not_checked"]],
         "overview": sorted(
             ((file.path, recipe) for file in files for recipe in file.recipes),
             key=lambda row: [-count for count in row[1].counts],

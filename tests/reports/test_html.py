@@ -176,6 +176,17 @@ def test_nothing_of_the_run_is_lost() -> None:
         assert part in text
 
 
+def test_files_that_could_not_be_checked_are_listed_with_the_reason() -> None:
+    page = parsed(RUNS["plain"])
+    (item,) = page.xpath("//section[@aria-labelledby='unchecked']//li")
+    assert item.text_content() == (
+        "lagers/torn page 50%.json: The file ends in the middle of a value."
+    )
+    (link,) = item.xpath("./a/@href")
+    assert page.xpath(f"//h3[@id='{link[1:]}']")
+    assert not parsed(RUNS["hostile"]).xpath("//section[@aria-labelledby='unchecked']")
+
+
 def test_commands_in_the_texts_of_a_rule_are_set_apart_and_nothing_else_is_markup() -> None:
     declared = rule(
         "mash-ph/above-range", Severity.ERROR, remedy="Run `dose <FILE>` & <b>measure</b>"
