@@ -12,11 +12,22 @@ from recipe_tools.checking.checklist import catalogue
 from recipe_tools.checking.judging import FileRequest
 from recipe_tools.config import ConfigError, Options
 from recipe_tools.config.load import options_from_table
+from recipe_tools.reports import water_json, water_text
+from recipe_tools.rules.examples import PLAIN_RECIPE, document
 from recipe_tools.toml_in import TomlError, parse_toml
+from recipe_tools.water_advice.sheet import water_sheet
 from recipe_tools.water_report import ReportError, report_from_table
-from tests.hostile.soundness import SMALL, assert_sound
+from tests.hostile.soundness import (
+    SMALL,
+    assert_clean,
+    assert_finite,
+    assert_sound,
+    strict_json,
+)
 
 Target = Callable[[bytes], None]
+
+PLAIN = document(PLAIN_RECIPE)
 
 REPORTS_EVERY = 16
 """One input in so many goes through all reports, the others through JSON alone: it takes longer."""
@@ -37,20 +48,20 @@ def configuration(data: bytes) -> None:
         return
     assert isinstance(options, Options)
     assert options.digest() == options.digest()
-    options.for_path("ales/mild.xml")
+    assert_sound(PLAIN, options.for_path("ales/mild.json"), reports=False)
 
 
 def water_report(data: bytes) -> None:
     """Read a water report and, where it is one, give all the advice there is about it."""
-    from recipe_tools.reports import water_json, water_text
-    from recipe_tools.water_advice import sheet
-
-    del water_json, water_text, sheet
     try:
-        report_from_table(parse_toml(data))
+        report = report_from_table(parse_toml(data))
     except (ReportError, TomlError) as error:
         assert str(error).strip()
         str(error).encode()
+        return
+    sheet = water_sheet(report, volume_l=30.0, to_ph=5.6, to_alkalinity_meq_l=0.5)
+    assert_clean(water_text.render(sheet))
+    assert_finite(strict_json(water_json.render(sheet)))
 
 
 def baseline(data: bytes) -> None:
