@@ -162,7 +162,8 @@ def located(found: list[Finding], data: bytes, format_name: FormatName | None) -
     regions: Mapping[str, Region] = {}
     texts: Mapping[str, Written] = {}
     if format_name is not None and wanted:
-        regions = positions.locate(data, format_name, wanted)
+        # With the fixes, so that their texts come from the same scan.
+        regions = positions.locate(data, format_name, wanted | fixed)
     if format_name is not None and fixed:
         texts = positions.written(data, format_name, fixed)
     start = Region(1, 1, 1, 2)

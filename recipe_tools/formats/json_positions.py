@@ -58,13 +58,17 @@ class InsertionPoint(NamedTuple):
 
 
 class _Wanted:
-    """A tree of the wanted pointers, one level per reference token."""
+    """A tree of the wanted pointers, one level per reference token.
 
-    __slots__ = ("children", "pointers")
+    start: where the value stands once it was met, else -1.
+    """
+
+    __slots__ = ("children", "pointers", "start")
 
     def __init__(self) -> None:
         self.children: dict[str, _Wanted] = {}
         self.pointers: list[str] = []
+        self.start = -1
 
 
 def _tree(pointers: Collection[str]) -> _Wanted:
@@ -81,30 +85,26 @@ def _tree(pointers: Collection[str]) -> _Wanted:
 class _Walk:
     """One pass over a text along a tree of wanted pointers."""
 
-    __slots__ = ("absent", "found", "text")
+    __slots__ = ("found", "text")
 
     def __init__(self, text: str) -> None:
         self.text = text
         self.found: dict[str, Span] = {}
-        self.absent: dict[str, Span] = {}
 
     def value(self, place: int, wanted: _Wanted, name: int = -1) -> int:
         """Walk the value at a place and return its end."""
-        if not wanted.children:
-            end = self.skip(place)
+        if wanted.start >= 0:
+            self._forget(wanted)
+        opening = self.text[place] if wanted.children else ""
+        wanted.start = place
+        if opening == "{":
+            end = self._members(place, wanted)
+        elif opening == "[":
+            end = self._elements(place, wanted)
         else:
-            opening = self.text[place]
-            # What is not met below stays at the start of this value.
-            self._missing(wanted, Span(place, place + 1))
-            if opening == "{":
-                end = self._members(place, wanted)
-            elif opening == "[":
-                end = self._elements(place, wanted)
-            else:
-                end = self.skip(place)
+            end = self.skip(place)
         for pointer in wanted.pointers:
             self.found[pointer] = Span(place, end, name)
-            self.absent.pop(pointer, None)
         return end
 
     def skip(self, place: int) -> int:
@@ -134,11 +134,7 @@ class _Walk:
             child = children.get(name)
             if child is None and not name.isascii():
                 child = children.get(whole(name))
-            if child is None:
-                place = self.skip(place)
-            else:
-                self._forget(child)
-                place = self.value(place, child, name_at)
+            place = self.skip(place) if child is None else self.value(place, child, name_at)
             place = self._next(place)
         return place + 1
 
@@ -158,30 +154,38 @@ class _Walk:
         match = _COMMA.match(self.text, place)
         return match.end() if match is not None else place
 
-    def _missing(self, wanted: _Wanted, here: Span) -> None:
-        waiting = list(wanted.children.values())
-        while waiting:
-            node = waiting.pop()
-            for pointer in node.pointers:
-                self.absent[pointer] = here
-            waiting += node.children.values()
-
     def _forget(self, wanted: _Wanted) -> None:
         # A member of the same name further up does not count, nor does anything in it.
         waiting = [wanted]
         while waiting:
             node = waiting.pop()
+            node.start = -1
             for pointer in node.pointers:
                 self.found.pop(pointer, None)
             waiting += node.children.values()
 
 
-def _walk(text: str, pointers: Collection[str]) -> _Walk:
+def _absent(tree: _Wanted, found: Mapping[str, Span]) -> dict[str, Span]:
+    """Return for each pointer that was not met the start of the innermost value around it."""
+    absent: dict[str, Span] = {}
+    waiting = [(tree, tree.start)]
+    while waiting:
+        node, around = waiting.pop()
+        start = node.start if node.start >= 0 else around
+        for pointer in node.pointers:
+            if start >= 0 and pointer not in found:
+                absent[pointer] = Span(start, start + 1)
+        waiting += [(child, start) for child in node.children.values()]
+    return absent
+
+
+def _walk(text: str, tree: _Wanted) -> dict[str, Span]:
+    """Return what is met in a text of the pointers of a tree."""
     walk = _Walk(text)
     # Where the rest of the text is no JSON, what was met before it stands.
     with contextlib.suppress(ValueError, IndexError, RecursionError):
-        walk.value(walk.blanks(0), _tree(pointers))
-    return walk
+        walk.value(walk.blanks(0), tree)
+    return walk.found
 
 
 def _decoded(data: bytes) -> JsonText | None:
@@ -200,10 +204,9 @@ def locate(data: bytes, pointers: Collection[str]) -> dict[str, Region]:
     text = _decoded(data)
     if text is None or not pointers:
         return {}
-    walk = _walk(text.text, pointers)
-    spans = {**walk.absent, **walk.found}
-    wanted = {pointer: spans[pointer] for pointer in pointers if pointer in spans}
-    return _regions(text.text, wanted)
+    tree = _tree(pointers)
+    found = _walk(text.text, tree)
+    return _regions(text.text, {**found, **_absent(tree, found)})
 
 
 def written(data: bytes, pointers: Collection[str]) -> dict[str, Written]:
@@ -211,7 +214,7 @@ def written(data: bytes, pointers: Collection[str]) -> dict[str, Written]:
     text = _decoded(data)
     if text is None or not pointers:
         return {}
-    found = _walk(text.text, pointers).found
+    found = _walk(text.text, _tree(pointers))
     spans = {pointer: span for pointer, span in found.items() if text.text[span.start] not in "{["}
     regions = _regions(text.text, spans)
     return {
@@ -232,7 +235,7 @@ def locate_names(data: bytes, pointers: Collection[str]) -> dict[str, Region]:
         return {}
     lines = LineIndex(text.text)
     regions = {}
-    for pointer, span in _walk(text.text, pointers).found.items():
+    for pointer, span in _walk(text.text, _tree(pointers)).items():
         if span.name >= 0:
             regions[pointer] = lines.region(
                 span.name, _PASS_OVER.raw_decode(text.text, span.name)[1]
@@ -245,7 +248,7 @@ def spans(data: bytes, pointers: Collection[str]) -> dict[str, tuple[int, int]]:
     text = _decoded(data)
     if text is None or not pointers:
         return {}
-    found = _walk(text.text, pointers).found
+    found = _walk(text.text, _tree(pointers))
     places = text.byte_offsets(place for span in found.values() for place in (span.start, span.end))
     return {pointer: (places[span.start], places[span.end]) for pointer, span in found.items()}
 
@@ -261,7 +264,7 @@ def insertion_point(data: bytes, pointer: str) -> InsertionPoint | None:
     text = _decoded(data)
     if text is None:
         return None
-    span = _walk(text.text, [pointer]).found.get(pointer)
+    span = _walk(text.text, _tree([pointer])).get(pointer)
     if span is None or text.text[span.start] != "{":
         return None
     last = _last_member(text.text, span)

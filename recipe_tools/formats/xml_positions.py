@@ -176,15 +176,26 @@ class _Scan(NamedTuple):
         return start, start + len(stripped)
 
 
+_latest: list[tuple[bytes, frozenset[str], _Scan]] = []
+
+
 def _scan(data: bytes, pointers: Collection[str]) -> _Scan | None:
+    """Scan a file for the elements at some paths.
+
+    The latest scan is kept: what findings point at and what their fixes change is asked for twice.
+    """
     if not pointers:
         return None
+    if _latest and _latest[0][0] is data and _latest[0][1].issuperset(pointers):
+        return _latest[0][2]
     source = load(data)
     if source.decoded is None or source.refusal is not None:
         return None
     original = source.decoded.text
     text = source.repaired.text if source.repaired is not None else original
-    return _Scan(source, original, text, _elements(text, pointers))
+    scan = _Scan(source, original, text, _elements(text, pointers))
+    _latest[:] = [(data, frozenset(pointers), scan)]
+    return scan
 
 
 def _elements(text: str, pointers: Collection[str]) -> dict[str, ElementSpan]:
