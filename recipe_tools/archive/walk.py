@@ -17,6 +17,7 @@ from pathlib import Path
 from recipe_tools.archive.discovery import (
     SNIFFED,
     Folder,
+    Target,
     file_starts_like_a_recipe,
     named_like_a_recipe,
     shown,
@@ -98,6 +99,14 @@ class ArchiveWalk:
             Folder(Path(place), self._shown(place, is_folder=is_folder), 0)
             for place, is_folder in self._places
             if is_folder or looks_like_zip(place)
+        )
+
+    def named(self) -> tuple[Target, ...]:
+        """Return the given files that are neither folders nor zip archives."""
+        return tuple(
+            Target(Path(place), self._shown(place, is_folder=False), True, Path(place).parent)
+            for place, is_folder in self._places
+            if not is_folder and not looks_like_zip(place)
         )
 
     def _shown(self, place: str, *, is_folder: bool) -> str:

@@ -26,7 +26,7 @@ from recipe_tools.cli.output import (
     write_file_pieces,
     write_pieces,
 )
-from recipe_tools.cli.running import overrides
+from recipe_tools.cli.running import baseline_paths, overrides
 from recipe_tools.cli.settings import Settings, baseline_file
 from recipe_tools.cli.shared import RunOptions, archive_options
 from recipe_tools.findings import Severity
@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from recipe_tools.archive.report import Archive
     from recipe_tools.archive.totals import Totals
     from recipe_tools.archive.walk import ArchiveWalk
+    from recipe_tools.baseline import Baseline
 
 INTERRUPTED = 130
 WORTH_WORKERS = 64
@@ -92,13 +93,13 @@ def _audited(
 
     current = Path.cwd()
     settings = Settings(overrides(given, current), current)
-    baseline = baseline_file(given.baseline)
+    known = baseline_file(given.baseline)
     walk = ArchiveWalk(
         paths, current, exclude=of_patterns(exclude), max_bytes=given.limits.max_bytes
     )
     request = AuditRequest(
         confidence=given.confidence,
-        baseline=baseline,
+        baseline=known if given.baseline is None else _for_run(known, given.baseline, walk),
         jobs=given.jobs or _jobs(walk),
         cache_folder=_cache_folder(given),
         list_skipped=given.verbose,
@@ -108,6 +109,13 @@ def _audited(
     if given.verbose and request.cache_folder is not None:
         say(f"{totals.summary.reused} results came from the cache.")
     return settled(totals, findings, compared=compared and not totals.summary.interrupted)
+
+
+def _for_run(known: Baseline, file: str, walk: ArchiveWalk) -> Baseline:
+    """Return the entries of a baseline under the names of this run, wherever it starts."""
+    from recipe_tools.archive.discovery import Discovery
+
+    return baseline_paths(file, Discovery(walk.named(), walk.folders())).for_run(known)
 
 
 def _take_earlier(totals: Totals, path: str) -> None:

@@ -152,6 +152,21 @@ def test_exit_codes_are_those_of_check(
     assert run("audit", "club", *arguments).code == code
 
 
+def test_a_baseline_holds_from_whatever_folder_the_audit_starts(
+    run: Run, here: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    write(here / "club", {"ales/a.json": FAULTY, "b.json": PLAIN})
+    run("baseline", "write", "club", "--accept")
+    file = here / "recipe-tools-baseline.json"
+    accepted = run("audit", "club", "--baseline", str(file), "--format", "json").json["summary"]
+    assert accepted["findings"]["error"] == 0 < accepted["accepted"]
+    monkeypatch.chdir(here / "club" / "ales")
+    for paths in ((".",), ("a.json",), ("..",)):
+        again = run("audit", *paths, "--baseline", str(file), "--format", "json").json
+        assert again["summary"]["findings"]["error"] == 0, paths
+        assert again["summary"]["accepted"] == accepted["accepted"]
+
+
 def test_several_reports_come_from_one_run(run: Run, archive: Path, here: Path) -> None:
     outputs = [f"--output={name}=r.{name}" for name in ("json", "csv", "html", "text")]
     run("audit", "club", *outputs)
