@@ -28,6 +28,12 @@ _LIMIT_TEXTS: Mapping[str, tuple[str, str]] = {
     "max_text": ("", "characters in one text"),
     "max_findings_per_rule": ("", "findings of one rule listed for one file"),
 }
+_ZIP_TEXTS: Mapping[str, str] = {
+    "max_members": "files in a zip archive",
+    "max_total_bytes": "bytes of all files in a zip archive, counted while unpacking",
+    "max_ratio": "bytes unpacked for each byte packed in a zip archive,",
+    "ratio_floor": "bytes of a file in it, from which on that is judged",
+}
 
 
 def topic(name: str) -> str:
@@ -40,8 +46,13 @@ def topic(name: str) -> str:
 
 def limit_lines() -> Iterator[str]:
     """Yield a line for every limit there is, with its default and its option."""
+    from recipe_tools.archive.zip_archive import DEFAULT_ZIP_LIMITS
+
     for field in dataclasses.fields(DEFAULT_LIMITS):
         option, meaning = _LIMIT_TEXTS[field.name]
         value = getattr(DEFAULT_LIMITS, field.name)
         tail = f" ({option})" if option else ""
-        yield from wrapped(f"{value:>12,}  {meaning}{tail}", first="", rest=" " * 14)
+        yield from wrapped(f"{value:>13,}  {meaning}{tail}", first="", rest=" " * 15)
+    for name, meaning in _ZIP_TEXTS.items():
+        value = getattr(DEFAULT_ZIP_LIMITS, name)
+        yield from wrapped(f"{value:>13,}  {meaning}", first="", rest=" " * 15)

@@ -8,6 +8,7 @@ import re
 
 import pytest
 
+from recipe_tools.archive.zip_archive import DEFAULT_ZIP_LIMITS
 from recipe_tools.checking.checklist import catalogue
 from recipe_tools.cli.declarations import MARKS, as_json, as_text
 from recipe_tools.cli.subjects import TOPICS
@@ -104,8 +105,9 @@ def test_topics_fit_a_terminal(run: Run, name: str) -> None:
 
 def test_all_limits_are_explained(run: Run) -> None:
     text = run("explain", "limits").text
-    for field in dataclasses.fields(DEFAULT_LIMITS):
-        assert f"{getattr(DEFAULT_LIMITS, field.name):,}" in text
+    for limits in (DEFAULT_LIMITS, DEFAULT_ZIP_LIMITS):
+        for field in dataclasses.fields(limits):
+            assert f"{getattr(limits, field.name):,}" in text
     assert "33,554,432" in text, "32 MiB"
 
 
