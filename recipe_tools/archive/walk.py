@@ -265,7 +265,8 @@ class _Level:
 
 def _without_those_within(paths: Sequence[str], current: Path) -> list[tuple[str, bool]]:
     """Return the absolute paths and whether they are folders, without those in another one."""
-    places = sorted({os.path.normpath(os.path.join(current, given)) for given in paths})
+    whole = (os.path.normpath(os.path.join(current, given)) for given in paths)
+    places = sorted({place.replace(os.sep, "/") for place in whole})
     folders = [place for place in places if os.path.isdir(place)]
     return [
         (place, place in folders)

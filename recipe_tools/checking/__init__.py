@@ -148,7 +148,7 @@ def _check_recipe(recipe: Recipe, judging: Judging) -> BrewDay | None:
     found: list[Finding] = []
     for entry in judging.rules.entries:
         try:
-            found.extend(entry.check(day, entry.options))
+            found += entry.check(day, entry.options)
         except Exception as error:  # one broken rule must not silence the others
             message = "The rule {value} failed: {error}."
             found.append(_failure("internal/rule-failed", message, at, error, entry.id))
