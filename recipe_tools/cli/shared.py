@@ -7,14 +7,16 @@ from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
-from typing import Any, TypeVar
+from typing import TYPE_CHECKING, Any, TypeVar
 
 import click
 
-from recipe_tools.cli.completion import reports, rule_lists
 from recipe_tools.findings import Confidence, Severity, severity_from_word
 from recipe_tools.limits import DEFAULT_LIMITS, Limits
 from recipe_tools.reports import ARCHIVE_REPORTS, REPORTS
+
+if TYPE_CHECKING:
+    from click.shell_completion import CompletionItem
 
 Command = TypeVar("Command", bound=Callable[..., Any])
 
@@ -77,6 +79,22 @@ def _confidence(ctx: click.Context, param: click.Parameter, value: str) -> Confi
     return Confidence[value.upper()]
 
 
+def _rules(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
+    """Complete a list of rules. Imported here, as only a shell that asks for it needs it."""
+    from recipe_tools.cli.completion import rule_lists
+
+    return rule_lists(ctx, param, incomplete)
+
+
+def _reports(
+    names: Sequence[str], ctx: click.Context, param: click.Parameter, incomplete: str
+) -> list[CompletionItem]:
+    from recipe_tools.cli.completion import reports
+
+    del ctx, param
+    return reports(names, incomplete)
+
+
 _CONFIG = (
     click.option(
         "--water",
@@ -93,14 +111,14 @@ _CONFIG = (
         "--select",
         multiple=True,
         metavar="RULES",
-        shell_complete=rule_lists,
+        shell_complete=_rules,
         help="Apply only these rules and topics (a list with commas; may be repeated).",
     ),
     click.option(
         "--ignore",
         multiple=True,
         metavar="RULES",
-        shell_complete=rule_lists,
+        shell_complete=_rules,
         help="Leave these rules and topics out.",
     ),
     click.option(
@@ -176,7 +194,7 @@ def _formats(names: Sequence[str]) -> tuple[Any, ...]:
             multiple=True,
             metavar="NAME=FILE",
             callback=functools.partial(_outputs, names),
-            shell_complete=lambda ctx, param, incomplete: reports(names, incomplete),
+            shell_complete=functools.partial(_reports, names),
             help="Write a report to a file as well; may be repeated.",
         ),
     )
