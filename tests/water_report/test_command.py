@@ -92,6 +92,7 @@ def test_findings_decide_the_exit_code(tmp_path: Path) -> None:
         (b"calcium = 1\n" + b"#" * 300_000, 3, "larger than"),
         (b"", 2, "states nothing"),
     ],
+    ids=lambda value: "" if isinstance(value, bytes) else None,
 )
 def test_bad_files_end_in_a_sentence(tmp_path: Path, content: bytes, code: int, part: str) -> None:
     (tmp_path / "tap.toml").write_bytes(content)
