@@ -29,12 +29,16 @@ from recipe_tools.archive.marks import (
     RecipeMarks,
     RuleCount,
 )
-from recipe_tools.brewday import BrewDay
-from recipe_tools.findings import Finding, Severity
+from recipe_tools.brewday import BrewDay, Liquor
+from recipe_tools.findings import Confidence, Finding, Severity
 from recipe_tools.recipe import IONS, Addition, Hop, Recipe
 from recipe_tools.results import CheckedFile, CheckedRecipe
 
 Json = dict[str, Any]
+
+_UNKNOWN_IONS: Sequence[float | None] = (None,) * len(IONS)
+_SEVERITY_WORDS = {level: level.word for level in Severity}
+_CONFIDENCE_WORDS = {level: level.word for level in Confidence}
 
 _YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _SURROGATE = re.compile("[\ud800-\udfff]")
@@ -125,14 +129,11 @@ def _failures(file: CheckedFile) -> list[Failure]:
 
 def _recipe_marks(checked: CheckedRecipe, findings: Iterable[Finding]) -> RecipeMarks:
     recipe, day = checked.recipe, checked.day
-    errors, warnings, notes = _counts(item for item in findings if item.suppressed is None)
+    errors, warnings, notes = _counts([item for item in findings if item.suppressed is None])
     year = _YEAR.search(recipe.date)
     prediction = day.prediction if day is not None else None
     liquor = None if day is None else day.total or day.mash
-    ions = [
-        _rounded(liquor.ions_mg_l[ion].best, 1) if liquor and ion in liquor.ions_mg_l else None
-        for ion in IONS
-    ]
+    ions = _ions(liquor)
     residual = day.mash.residual_alkalinity_meq_l if day and day.mash else None
     whole, grist, amounts, water = _signature(recipe, day)
     return RecipeMarks(
@@ -160,8 +161,15 @@ def _recipe_marks(checked: CheckedRecipe, findings: Iterable[Finding]) -> Recipe
     )
 
 
+def _ions(liquor: Liquor | None) -> Sequence[float | None]:
+    if liquor is None or not liquor.ions_mg_l:
+        return _UNKNOWN_IONS
+    levels = liquor.ions_mg_l
+    return [_rounded(levels[ion].best, 1) if ion in levels else None for ion in IONS]
+
+
 def _against(ions: Sequence[float | None], day: BrewDay | None) -> str:
-    if day is None or day.targets is None:
+    if ions is _UNKNOWN_IONS or day is None or day.targets is None:
         return NO_RANGE * len(IONS)
     exempt = day.family.exempt if day.family else frozenset()
     letters = []
@@ -177,6 +185,8 @@ def _against(ions: Sequence[float | None], day: BrewDay | None) -> str:
 
 
 def _over(ions: Sequence[float | None], day: BrewDay | None) -> str:
+    if ions is _UNKNOWN_IONS:
+        return NOT_OVER * len(IONS)
     exempt = day.family.exempt if day and day.family else frozenset()
     return "".join(
         OVER
@@ -311,8 +321,8 @@ def _recipe(marks: RecipeMarks, checked: CheckedRecipe) -> Json:
 def _finding(item: Finding) -> Json:
     return {
         "rule": item.rule,
-        "severity": (item.severity or Severity.NOTE).word,
-        "confidence": item.confidence.word,
+        "severity": _SEVERITY_WORDS[item.severity or Severity.NOTE],
+        "confidence": _CONFIDENCE_WORDS[item.confidence],
         "message": item.message,
         "recipe": item.recipe,
         "pointer": item.pointer,
