@@ -277,7 +277,7 @@ def test_a_read_only_folder(run: Run, club: Path, monkeypatch: pytest.MonkeyPatc
 
 _KILLER = """
 import os
-from recipe_tools import {module} as place
+import recipe_tools.{module} as place
 real = place.{function}
 def deadly(first, *rest, **more):
     if "faulty" in str(first):
@@ -290,7 +290,7 @@ place.{function} = deadly
 def test_a_killed_worker_costs_no_other_file(club: Path) -> None:
     for number in range(40):
         (club / f"more-{number:02}.json").write_bytes(PLAIN)
-    killer = _KILLER.format(module="archive", function="check_file")
+    killer = _KILLER.format(module="archive.many_files", function="check_file")
     result = fenced(
         "check", "club", "--jobs", "2", "--format", "json", cwd=club.parent, before=killer
     )
