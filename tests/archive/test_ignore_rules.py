@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 import subprocess
 import time
 from pathlib import Path
 
 import pytest
-from hypothesis import HealthCheck, given, settings
+from hypothesis import HealthCheck, assume, given, settings
 from hypothesis import strategies as st
 
 from recipe_tools.archive.ignore_rules import IgnoreRules, ignored, of_patterns, parse
@@ -115,6 +116,8 @@ def test_patterns_ignore_what_git_ignores(repository: Path, patterns: str) -> No
     assert ignored_here(parse(patterns)) == ignored_by_git(repository, patterns)
 
 
+BOUNDED = re.compile(r"(?:^|/)\*\*(?=/|$)")
+
 # Git keeps to bytes where this keeps to letters, so that the letters drawn are ASCII.
 PIECES = st.sampled_from(
     ["*", "**", "?", "/", "a", "b", "-", ".xml", "mild", "ales", "old", "[a-m]", "[!a]", "\\[", "x"]
@@ -131,6 +134,8 @@ PIECES = st.sampled_from(
 def test_drawn_patterns_ignore_what_git_ignores(
     repository: Path, drawn: list[tuple[bool, list[str]]]
 ) -> None:
+    # By its manual Git takes two stars beside a letter for one; what it does varies by version.
+    assume(all("**" not in BOUNDED.sub("/", "".join(pieces)) for _, pieces in drawn))
     text = "\n".join(("!" if keeps else "") + "".join(pieces) for keeps, pieces in drawn)
     assert ignored_here(parse(text)) == ignored_by_git(repository, text)
 
