@@ -62,8 +62,7 @@ class Related(NamedTuple):
     column: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Fix:
+class Fix(NamedTuple):
     """A change a program can make.
 
     safe: the meaning cannot change. replacement: new text of the value, as the file spells it.
@@ -82,8 +81,7 @@ class Fix:
     end_column: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Finding:
+class Finding(NamedTuple):
     """One thing found in one place.
 
     values: the numbers and words behind the message, by name; JSON-ready.
@@ -96,7 +94,7 @@ class Finding:
 
     rule: str
     message: str
-    values: Mapping[str, Any] = field(default_factory=lambda: NO_VALUES)
+    values: Mapping[str, Any] = NO_VALUES
     pointer: str = ""
     severity: Severity | None = None
     confidence: Confidence = Confidence.CERTAIN
@@ -125,16 +123,23 @@ def find(
     **values: Any,
 ) -> Finding:
     """Return a finding whose message is rendered from its values (``str.format`` fields)."""
+    # By place, as a file can bring thousands of them and keywords take twice as long.
     return Finding(
-        rule=rule,
-        message=message.format(**values),
-        values=values,
-        pointer=at,
-        severity=severity,
-        confidence=confidence,
-        related=related,
-        fixes=fixes,
-        recipe=recipe,
+        rule,
+        message.format(**values),
+        values,
+        at,
+        severity,
+        confidence,
+        None,
+        recipe,
+        None,
+        None,
+        None,
+        None,
+        "",
+        related,
+        fixes,
     )
 
 

@@ -108,8 +108,7 @@ class Hop(NamedTuple):
     origin: Origin = NOWHERE
 
 
-@dataclass(frozen=True, slots=True)
-class Addition:
+class Addition(NamedTuple):
     """Anything that is neither fermentable, hop nor yeast: salts, acids, finings, spices.
 
     kind: ``water agent``, ``fining``, ``spice`` ... in lower case.

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
@@ -33,8 +33,7 @@ class Unlisted:
     count: int
 
 
-@dataclass(frozen=True, slots=True)
-class CheckedFile:
+class CheckedFile(NamedTuple):
     """One file of a run.
 
     path: as reports show it. status: ``skipped`` is a file that is no recipe, met in a folder.
@@ -55,9 +54,9 @@ class CheckedFile:
     findings: tuple[Finding, ...] = ()
     safety: tuple[Finding, ...] = ()
     unlisted: tuple[Unlisted, ...] = ()
-    hidden: Mapping[str, int] = field(default_factory=lambda: NO_COUNTS)
+    hidden: Mapping[str, int] = NO_COUNTS
     used_suppressions: frozenset[int] = frozenset()
-    unused_acceptance: Mapping[str, int] = field(default_factory=lambda: NO_COUNTS)
+    unused_acceptance: Mapping[str, int] = NO_COUNTS
     data_digest: str = ""
 
     @property

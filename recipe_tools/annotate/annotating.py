@@ -96,7 +96,7 @@ def _edited(
     if repairs:
         whole = mended(data, found.format)
         _compare(
-            whole, path, options, replace(found, repaired=tuple(HARMLESS)), "the repaired text"
+            whole, path, options, found._replace(repaired=tuple(HARMLESS)), "the repaired text"
         )
     bare = without_blocks(whole, found.format, found.recipes)
     if wish.remove:

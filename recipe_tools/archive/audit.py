@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from pathlib import Path
 
 from recipe_tools.archive.audit_worker import (
@@ -209,7 +209,7 @@ def _without_recipes(folder: Folder, walk: ArchiveWalk, options_of: OptionsOf) -
 
 def _unchecked(shown: str, item: Finding, options: Options) -> CheckedFile:
     severity = checklist(options).severity(item)
-    found = replace(item, path=shown, severity=severity)
+    found = item._replace(path=shown, severity=severity)
     return CheckedFile(shown, None, "not_checked", findings=(found,))
 
 

@@ -48,7 +48,6 @@ class Item(NamedTuple):
             accepted=dict(self.accepted),
             config_path=self.config_path,
             named=self.found.named,
-            root=None if self.found.inside else Path(self.found.root),
         )
 
     @property
@@ -110,7 +109,7 @@ def _data(item: Item) -> bytes | Finding:
         return found.refused
     if found.inside:
         return found.content
-    return bytes_of(Path(found.path), _options_of(item).limits.max_bytes, Path(found.root))
+    return bytes_of(found.path, _options_of(item).limits.max_bytes, found.root)
 
 
 def _settled(waiting: Sequence[tuple[Item, bytes]]) -> list[Outcome]:

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import copyreg
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import Any
@@ -148,7 +147,7 @@ def _lost(task: Task) -> CheckedFile:
         task.target.shown,
         None,
         "not_checked",
-        findings=(replace(item, severity=rule, path=task.target.shown),),
+        findings=(item._replace(severity=rule, path=task.target.shown),),
     )
 
 
@@ -204,7 +203,7 @@ def _not_listed(target: Target, options_of: OptionsOf) -> CheckedFile:
 def _one_finding(path: Path, shown: str, item: Finding, options_of: OptionsOf) -> CheckedFile:
     severity = checklist(options_of(path).options).severity(item)
     return CheckedFile(
-        shown, None, "not_checked", findings=(replace(item, path=shown, severity=severity),)
+        shown, None, "not_checked", findings=(item._replace(path=shown, severity=severity),)
     )
 
 

@@ -9,11 +9,10 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
 from functools import cache
 from hashlib import blake2b
 from math import isfinite
-from typing import Any
+from typing import Any, NamedTuple
 
 from recipe_tools.archive.marks import (
     ABOVE,
@@ -47,8 +46,7 @@ _encode = json.JSONEncoder(
 ).encode
 
 
-@dataclass(frozen=True, slots=True)
-class Row:
+class Row(NamedTuple):
     """A file as workers and cache hand it on: both parts are JSON text."""
 
     shown: str

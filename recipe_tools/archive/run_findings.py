@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 
 from recipe_tools.archive.discovery import Folder
@@ -62,7 +61,7 @@ class RunNotes:
         """Yield the findings of the run. folders: those that were walked."""
         walked = () if self._partial else folders
         for key in sorted(self._safety):
-            yield replace(self._safety[key], pointer="", related=())
+            yield self._safety[key]._replace(pointer="", related=())
         yield from self._suppressions(walked)
         yield from self._stale(walked)
 
@@ -78,7 +77,7 @@ class RunNotes:
                     continue
                 severity = rules.severity(item)
                 if severity is not None:
-                    yield replace(item, severity=severity)
+                    yield item._replace(severity=severity)
 
     def _stale(self, walked: Sequence[Folder]) -> Iterator[Finding]:
         fallback = self._first or Options()
@@ -104,7 +103,7 @@ class RunNotes:
             )
             severity = rules.severity(item)
             if severity is not None:
-                yield replace(item, severity=severity)
+                yield item._replace(severity=severity)
 
 
 def _lies_in(folder: Path | None, walked: Path) -> bool:

@@ -1,24 +1,29 @@
 """The bytes of a file, unless it is none that may be read."""
 
+# ruff: noqa: PTH114  (paths as text: an archive brings thousands, pathlib takes a while for each)
+
 from __future__ import annotations
 
 import os
 import stat
+from os import PathLike
 from pathlib import Path
 
 from recipe_tools.findings import Finding, find
 from recipe_tools.formats import too_large
 
 
-def bytes_of(path: Path, limit: int, root: Path | None) -> bytes | Finding:
+def bytes_of(
+    path: str | PathLike[str], limit: int, root: str | PathLike[str] | None
+) -> bytes | Finding:
     """Return the content of a regular file of at most ``limit`` bytes, or why it cannot be had.
 
     root: folder the file must not lead out of through a link (None: it may). Never raises.
     """
     try:
-        if root is not None and path.is_symlink():
-            target = path.resolve(strict=True)
-            if not target.is_relative_to(root.resolve()):
+        if root is not None and os.path.islink(path):
+            target = Path(path).resolve(strict=True)
+            if not target.is_relative_to(Path(root).resolve()):
                 return find(
                     "file/outside-root",
                     "The link leads out of the folder that is checked; it was not followed.",
@@ -35,7 +40,7 @@ def bytes_of(path: Path, limit: int, root: Path | None) -> bytes | Finding:
                 return find("file/not-regular", "The path is a pipe, socket or device, not a file.")
             if status.st_size > limit:
                 return too_large(status.st_size, limit)
-            data = _read_up_to(handle, limit + 1)
+            data = _read_up_to(handle, limit + 1, status.st_size + 1)
         finally:
             os.close(handle)
     except (OSError, RuntimeError, ValueError) as error:  # RuntimeError: a loop of links
@@ -43,9 +48,11 @@ def bytes_of(path: Path, limit: int, root: Path | None) -> bytes | Finding:
     return too_large(len(data), limit) if len(data) > limit else data
 
 
-def _read_up_to(handle: int, count: int) -> bytes:
+def _read_up_to(handle: int, count: int, likely: int) -> bytes:
+    """Read at most ``count`` bytes; likely: one more than there should be, to see the end."""
     parts = []
-    while count > 0 and (part := os.read(handle, min(count, 1 << 20))):
+    step = min(max(likely, 1 << 12), 1 << 20)
+    while count > 0 and (part := os.read(handle, min(count, step))):
         parts.append(part)
         count -= len(part)
     return b"".join(parts)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import replace
 from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
@@ -71,7 +70,7 @@ class Judging:
             mark = self._mark(item, recipe)
             if item.rule.startswith("safety/"):
                 self.safety.append(
-                    replace(item, severity=severity, fingerprint=mark, path=None, recipe=None)
+                    item._replace(severity=severity, fingerprint=mark, path=None, recipe=None)
                 )
                 continue
             index = recipe.index if item.recipe is None and recipe is not None else item.recipe
@@ -80,7 +79,7 @@ class Judging:
                 word = item.confidence.word
                 self.hidden[word] = self.hidden.get(word, 0) + 1
                 continue
-            # Written out, because `dataclasses.replace` takes several times as long.
+            # Written out, because `_replace` takes several times as long.
             self.kept.append(
                 Finding(
                     item.rule,
@@ -175,14 +174,13 @@ def located(found: list[Finding], data: bytes, format_name: FormatName | None) -
 def _with_fixes(item: Finding, texts: Mapping[str, Written]) -> Finding:
     """Say of each fix what it takes the place of; one that changes nothing is none."""
     fixes = (_fix(fix, texts.get(fix.pointer)) for fix in item.fixes)
-    return replace(item, fixes=tuple(fix for fix in fixes if fix.current != fix.replacement))
+    return item._replace(fixes=tuple(fix for fix in fixes if fix.current != fix.replacement))
 
 
 def _fix(fix: Fix, text: Written | None) -> Fix:
     if text is None:
         return fix
-    return replace(
-        fix,
+    return fix._replace(
         current=text.text,
         line=text.region.line,
         column=text.region.column,
@@ -199,7 +197,7 @@ def _placed(item: Finding, regions: Mapping[str, Region], start: Region) -> Find
         for place in item.related
     )
     if item.line is not None:
-        return replace(item, related=related) if related else item
+        return item._replace(related=related) if related else item
     return Finding(
         item.rule,
         item.message,

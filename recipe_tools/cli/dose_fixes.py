@@ -60,14 +60,14 @@ def _with_fixes(file: CheckedFile, options: Options) -> CheckedFile:
         if index in wanted and (fix := _fix(recipe, file.format, options)) is not None
     }
     findings = tuple(_with_fix(item, fixes) for item in file.findings)
-    return replace(file, findings=findings)
+    return file._replace(findings=findings)
 
 
 def _with_fix(item: Finding, fixes: Mapping[int, Fix]) -> Finding:
     fix = None if item.recipe is None else fixes.get(item.recipe)
     if fix is None or not _is_dosable(item):
         return item
-    return replace(item, fixes=(*item.fixes, replace(fix, pointer=item.pointer)))
+    return item._replace(fixes=(*item.fixes, fix._replace(pointer=item.pointer)))
 
 
 def _fix(recipe: Recipe, format_name: FormatName | None, options: Options) -> Fix | None:

@@ -102,7 +102,7 @@ def _unparsable(failure: ParseFailure, text: JsonText, limits: Limits) -> Findin
         line=line,
         column=column,
     )
-    return replace(found, line=line, column=column, end_line=line, end_column=column + 1)
+    return found._replace(line=line, column=column, end_line=line, end_column=column + 1)
 
 
 def _foreign(value: Any, text: JsonText) -> ReadResult:
@@ -223,8 +223,8 @@ class _Reading:
         ):
             if len(places) > most:
                 self._note_limit("", what, len(places), most)
-        self.parsed = replace(
-            parsed, duplicates=parsed.duplicates[:most], not_finite=parsed.not_finite[:most]
+        self.parsed = parsed._replace(
+            duplicates=parsed.duplicates[:most], not_finite=parsed.not_finite[:most]
         )
 
     def _note_limit(self, pointer: str, what: str, size: int, most: int) -> None:
@@ -321,7 +321,7 @@ class _Reading:
             "escaped; it was read all the same."
         )
         found = find("file/markup-repaired", message, value=_CONTROLS)
-        return [replace(found, line=line, column=column, end_line=line, end_column=column + 1)]
+        return [found._replace(line=line, column=column, end_line=line, end_column=column + 1)]
 
     def _repairs(self) -> tuple[str, ...]:
         labels = [self.text.repair] if self.text.repair else []

@@ -7,8 +7,7 @@ everything whose meaning is not plain comes back as None.
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
-from typing import Any, Final
+from typing import Any, Final, NamedTuple
 
 from recipe_tools.formats.numbers import written_number
 from recipe_tools.units import BEERJSON_FACTORS, BEERJSON_FORMULAS, convert, meant_unit
@@ -30,8 +29,7 @@ BARE: Final[Mapping[str, str]] = {
 """Quantities whose bare number is plain: one unit only, or several that are the same in water."""
 
 
-@dataclass(frozen=True, slots=True)
-class Amount:
+class Amount(NamedTuple):
     """An amount of an ingredient: as written, and converted in the one way its unit allows."""
 
     value: float

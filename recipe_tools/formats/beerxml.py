@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import replace
 from typing import Final, Literal
 
 from lxml import etree
@@ -255,7 +254,7 @@ def _about_the_bytes(source: XmlSource) -> list[Finding]:
 
 
 def _at(finding: Finding, line: int, column: int) -> Finding:
-    return replace(finding, line=line, column=column, end_line=line, end_column=column + 1)
+    return finding._replace(line=line, column=column, end_line=line, end_column=column + 1)
 
 
 def _may_have_attributes(utf8: bytes) -> bool:

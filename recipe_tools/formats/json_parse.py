@@ -12,7 +12,7 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
+from typing import Any, NamedTuple
 
 from recipe_tools.formats.beerjson_schema import escaped
 
@@ -42,8 +42,7 @@ class ParseFailure:
 _TOO_DEEP = ParseFailure("depth", "it is nested too deep")
 
 
-@dataclass(frozen=True, slots=True)
-class Parsed:
+class Parsed(NamedTuple):
     """A parsed text.
 
     value: the value; of members of one name the last counts; numbers that are not finite are left

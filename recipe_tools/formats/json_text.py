@@ -6,8 +6,7 @@ import codecs
 import re
 from bisect import bisect_right
 from collections.abc import Iterable
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 _MARKS: Final = (
     (codecs.BOM_UTF8, "utf-8"),
@@ -27,8 +26,7 @@ class NotTextError(ValueError):
         self.encoding = encoding
 
 
-@dataclass(frozen=True, slots=True)
-class JsonText:
+class JsonText(NamedTuple):
     """A file as text.
 
     text: without byte order mark. encoding: of the bytes. mark: length of the byte order mark.

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field, replace
+from dataclasses import dataclass, field
 from typing import Any, Final
 
 from recipe_tools.findings import Confidence, Finding, Fix, Related, Severity, find
@@ -137,4 +137,4 @@ def _fixes(group: _Group) -> tuple[Fix, ...]:
     fix = group.fix
     if fix is None:
         return ()
-    return (fix, *(replace(fix, pointer=pointer) for pointer in group.others))
+    return (fix, *(fix._replace(pointer=pointer) for pointer in group.others))

@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-from typing import Literal
+from typing import Literal, NamedTuple
 
 from recipe_tools.findings import Finding
 from recipe_tools.limits import Limits
@@ -14,8 +13,7 @@ __all__ = ["Limits", "ReadResult", "Status"]
 Status = Literal["checked", "not_checked", "skipped"]
 
 
-@dataclass(frozen=True, slots=True)
-class ReadResult:
+class ReadResult(NamedTuple):
     """One file as read: recipes, findings about the file, or both.
 
     status: ``checked``; ``not_checked`` where the file or a part of it could not be understood or

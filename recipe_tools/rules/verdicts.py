@@ -119,12 +119,12 @@ def report(
     (`findings.find` renders the message from the values; the numbers here are rounded by size.)
     """
     return Finding(
-        rule=rule,
-        message=message,
-        values=values,
-        pointer=at,
-        severity=severity,
-        confidence=confidence,
+        rule,
+        message,
+        values,
+        at,
+        severity,
+        confidence,
         related=related,
         fixes=fixes,
     )

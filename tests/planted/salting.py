@@ -216,7 +216,7 @@ def _by_trial(
     def ph(amount: float) -> float:
         grams = None if last.mass_g is None else amount
         volume_ml = None if last.volume_ml is None else amount
-        tried = replace(last, amount=amount, mass_g=grams, volume_ml=volume_ml)
+        tried = last._replace(amount=amount, mass_g=grams, volume_ml=volume_ml)
         found = plan(replace(recipe, additions=(*recipe.additions[:-1], tried)), options).prediction
         return 0.0 if found is None else found.ph
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -126,7 +125,7 @@ def test_an_addition_has_grams_or_millilitres() -> None:
 def test_a_computation_that_failed_leaves_nulls() -> None:
     run = real_run(document(PLAIN_RECIPE))
     recipe = run.files[0].recipes[0].recipe
-    run = Run((replace(run.files[0], recipes=(CheckedRecipe(recipe, None),)),))
+    run = Run((run.files[0]._replace(recipes=(CheckedRecipe(recipe, None),)),))
     report = written(run)
     assert errors(report) == []
     assert report["files"][0]["recipes"][0]["water"] is None
