@@ -26,7 +26,14 @@ _SKIP: Final = make_scanner(_PASS_OVER)  # type: ignore[arg-type]
 _NAMES: Final = json.JSONDecoder(strict=False)
 _BLANKS: Final = re.compile(r"[ \t\r\n]*")
 _COMMA: Final = re.compile(r"[ \t\r\n]*(?:,[ \t\r\n]*)?")
-_PLAIN_NAME: Final = re.compile(r'"([^"\\]*)"[ \t\r\n]*:[ \t\r\n]*')
+# A member and what parts it from the one before: name, and value where that is plain and short to
+# pass over. What does not look like this is left to the parser.
+_MEMBER: Final = re.compile(
+    r'[ \t\r\n]*(?:,[ \t\r\n]*)?"([^"\\]*)"[ \t\r\n]*:[ \t\r\n]*'
+    r'(?:("[^"\\]*"|-?(?:0|[1-9]\d*)(?:\.\d+)?(?:[eE][+-]?\d+)?|true|false|null)'
+    r"(?=[ \t\r\n]*[,}]))?",
+    re.ASCII,
+)
 _INDENTATION: Final = re.compile(r"(?:^|[\r\n])([ \t]*)\Z")
 
 
@@ -122,21 +129,33 @@ class _Walk:
     def _members(self, place: int, wanted: _Wanted) -> int:
         text = self.text
         children = wanted.children
-        place = self.blanks(place + 1)
-        while text[place] != "}":
-            name_at = place
-            plain = _PLAIN_NAME.match(text, place)
-            if plain is not None:
-                name, place = plain[1], plain.end()
-            else:
+        place += 1
+        while True:
+            member = _MEMBER.match(text, place)
+            if member is None:
+                place = self._next(place)
+                if text[place] == "}":
+                    return place + 1
+                name_at = place
                 name, place = _NAMES.raw_decode(text, place)
                 place = self.blanks(self.blanks(place) + 1)
+            else:
+                name, place = member[1], member.end()
+                name_at = member.start(1) - 1
             child = children.get(name)
             if child is None and not name.isascii():
                 child = children.get(whole(name))
-            place = self.skip(place) if child is None else self.value(place, child, name_at)
-            place = self._next(place)
-        return place + 1
+            if member is None or (start := member.start(2)) < 0:
+                place = self.skip(place) if child is None else self.value(place, child, name_at)
+            elif child is not None:
+                self._scalar(child, Span(start, place, name_at))
+
+    def _scalar(self, wanted: _Wanted, span: Span) -> None:
+        if wanted.start >= 0:
+            self._forget(wanted)
+        wanted.start = span.start
+        for pointer in wanted.pointers:
+            self.found[pointer] = span
 
     def _elements(self, place: int, wanted: _Wanted) -> int:
         text = self.text

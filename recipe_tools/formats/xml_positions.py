@@ -20,6 +20,7 @@ from recipe_tools.formats.xml_source import XmlSource, load
 
 _CDATA_OPEN: Final = "<![CDATA["
 _CDATA_CLOSE: Final = "]]>"
+_NOTHING: Final[frozenset[str]] = frozenset()
 
 
 class ElementSpan(NamedTuple):
@@ -201,14 +202,19 @@ def _scan(data: bytes, pointers: Collection[str]) -> _Scan | None:
 def _elements(text: str, pointers: Collection[str]) -> dict[str, ElementSpan]:
     """Return the elements at the paths, and those around them, in a well-formed text."""
     wanted = {pointer[:end] for pointer in pointers for end in _ends(pointer)}
+    inside: dict[str, set[str]] = {}
+    for pointer in wanted:
+        above, _, segment = pointer.rpartition("/")
+        inside.setdefault(above, set()).add(segment.partition("[")[0])
     waiting = set(pointers)
     # Where no comment or CDATA section can hold what looks like a tag, end tags are searched for.
     plain = "<!" not in text and text.find("<?", 2) < 0
     found: dict[str, ElementSpan] = {}
-    names: dict[str, str] = {}
+    names: dict[str, tuple[str, str]] = {}
     # One frame for each open element that is wanted: path, start tag, counts of the child names.
     stack: list[tuple[str, int, int, dict[str, int]]] = []
     path, counts = "", dict[str, int]()
+    tags = inside.get("", _NOTHING)
     unwanted = place = 0
     search = _tag().search
     while (match := search(text, place)) is not None:
@@ -230,37 +236,46 @@ def _elements(text: str, pointers: Collection[str]) -> dict[str, ElementSpan]:
                     if not waiting:
                         break
                 path, counts = (stack[-1][0] if stack else ""), outer
+                tags = inside.get(path, _NOTHING)
             continue
         closed = text[place - 2] == "/"
         if unwanted:
             unwanted += not closed
             continue
-        name = names.get(written)
-        if name is None:
-            name = names[written] = local_name(written.rpartition(":")[2])
+        known = names.get(written)
+        if known is None:
+            known = (local_name(written.rpartition(":")[2]), f"</{written}>")
+            names[written] = known
+        name, closing = known
         counts[name] = number = counts.get(name, 0) + 1
-        numbered = number > 1 or is_numbered(name, path.rpartition("/")[2])
-        child = f"{path}/{name}[{number}]" if numbered else f"{path}/{name}"
         if written == WRAPPER:
             child, counts = "", {}
-        elif child not in wanted:
-            if not closed:
-                end = _end_of(text, written, place) if plain else -1
-                place, unwanted = (end, unwanted) if end >= 0 else (place, unwanted + 1)
-            continue
+        else:
+            child = ""
+            if name in tags:
+                numbered = number > 1 or is_numbered(name, path.rpartition("/")[2])
+                child = f"{path}/{name}[{number}]" if numbered else f"{path}/{name}"
+            if not child or child not in wanted:
+                if not closed:
+                    end = _end_of(text, written, closing, place) if plain else -1
+                    place, unwanted = (end, unwanted) if end >= 0 else (place, unwanted + 1)
+                continue
         if closed:
             found[child] = ElementSpan(match.start(), place, place, place, True)
             waiting.discard(child)
             continue
         stack.append((child, match.start(), place, counts))
         path, counts = child, {}
+        tags = inside.get(path, _NOTHING)
     return found
 
 
-def _end_of(text: str, name: str, place: int) -> int:
+def _end_of(text: str, name: str, closing: str, place: int) -> int:
     """Return the place behind an open element's end tag, -1 where only a scan can tell."""
-    closing = f"</{name}>"
-    at = text.find(closing, place)
+    at = text.find("<", place)
+    if text.startswith(closing, at):
+        return at + len(closing)
+    at = text.find(closing, at)
     if at < 0 or text.find(f"<{name}", place, at) >= 0:
         return -1
     return at + len(closing)
