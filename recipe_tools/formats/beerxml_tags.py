@@ -26,9 +26,9 @@ _KNOWN_SLIPS: Final = {
 _FIELDS: Final = {
     tag: frozenset(field.tag for field in record.fields) for tag, record in RECORDS.items()
 }
-_EVERYWHERE: Final = frozenset().union(*_FIELDS.values(), RECORDS, SETS)
+EVERY_TAG: Final = frozenset().union(*_FIELDS.values(), RECORDS, SETS)
 # A word of another tag, or of the trade, is meant as it stands: TIME is no slip for TEMP.
-_WORDS: Final = frozenset(word for tag in _EVERYWHERE for word in tag.split("_")) | {"CARBONATE"}
+_WORDS: Final = frozenset(word for tag in EVERY_TAG for word in tag.split("_")) | {"CARBONATE"}
 
 
 def local_name(tag: str) -> str:
@@ -54,7 +54,7 @@ def _judge(record: str, tag: str) -> tuple[Verdict, str]:
     slip = _KNOWN_SLIPS.get((record, name))
     if slip is not None:
         return "misspelt", slip
-    if name in _EVERYWHERE:
+    if name in EVERY_TAG:
         return "misplaced", name
     if len(name) < _SHORTEST_JUDGED:
         return "own", ""

@@ -5,22 +5,20 @@ Nothing is kept from the reading: one scan of the bytes when somebody asks. Path
 other tag without a place is the first of its name.
 """
 
-from __future__ import annotations
-
 import re
 from collections.abc import Collection, Mapping
 from functools import cache
 from typing import Final, NamedTuple
 
 from recipe_tools.formats.beerxml_fields import is_numbered
-from recipe_tools.formats.beerxml_tags import local_name
+from recipe_tools.formats.beerxml_tags import EVERY_TAG, local_name
 from recipe_tools.formats.regions import Region, Written, places
 from recipe_tools.formats.xml_markup import ATTRIBUTES, NAME, WRAPPER
-from recipe_tools.formats.xml_source import XmlSource, load
+from recipe_tools.formats.xml_source import XmlSource, markup
 
 _CDATA_OPEN: Final = "<![CDATA["
 _CDATA_CLOSE: Final = "]]>"
-_NOTHING: Final[frozenset[str]] = frozenset()
+_NONE: Final[frozenset[str]] = frozenset()
 
 
 class ElementSpan(NamedTuple):
@@ -189,7 +187,7 @@ def _scan(data: bytes, pointers: Collection[str]) -> _Scan | None:
         return None
     if _latest and _latest[0][0] is data and _latest[0][1].issuperset(pointers):
         return _latest[0][2]
-    source = load(data)
+    source = markup(data)
     if source.decoded is None or source.refusal is not None:
         return None
     original = source.decoded.text
@@ -199,79 +197,98 @@ def _scan(data: bytes, pointers: Collection[str]) -> _Scan | None:
     return scan
 
 
+class _Tag(NamedTuple):
+    """A tag as written: the name in it, its name in the standard, and what it does."""
+
+    written: str
+    name: str
+    closes: bool
+    opens: bool
+
+
 def _elements(text: str, pointers: Collection[str]) -> dict[str, ElementSpan]:
     """Return the elements at the paths, and those around them, in a well-formed text."""
-    wanted = {pointer[:end] for pointer in pointers for end in _ends(pointer)}
-    inside: dict[str, set[str]] = {}
-    for pointer in wanted:
-        above, _, segment = pointer.rpartition("/")
-        inside.setdefault(above, set()).add(segment.partition("[")[0])
     waiting = set(pointers)
+    wanted, children = _wanted(pointers)
     # Where no comment or CDATA section can hold what looks like a tag, end tags are searched for.
     plain = "<!" not in text and text.find("<?", 2) < 0
     found: dict[str, ElementSpan] = {}
-    names: dict[str, tuple[str, str]] = {}
+    standard, own_tags = _standard_tags(), dict[str, _Tag]()
     # One frame for each open element that is wanted: path, start tag, counts of the child names.
     stack: list[tuple[str, int, int, dict[str, int]]] = []
     path, counts = "", dict[str, int]()
-    tags = inside.get("", _NOTHING)
+    names = children.get("", _NONE)
     unwanted = place = 0
-    search = _tag().search
-    while (match := search(text, place)) is not None:
-        place = match.end()
-        written = match[2]
-        if written is None:
-            continue
-        if match[1]:
+    find = text.find
+    while (at := find("<", place)) >= 0:
+        place = find(">", at) + 1
+        whole = text[at:place]
+        tag = standard.get(whole) or own_tags.get(whole)
+        if tag is None:
+            match = _tag().match(text, at)
+            if match is None:
+                break
+            place = match.end()
+            if match[2] is None:
+                continue
+            tag = own_tags[match[0]] = _tag_of(match)
+        if tag.closes:
             if unwanted:
                 unwanted -= 1
             elif stack:
                 own, start, open_end, outer = stack.pop()
                 if own:
-                    close = match.start()
                     leaf = not counts
-                    cdata = leaf and not plain and _is_cdata(text, open_end, close)
-                    found[own] = ElementSpan(start, open_end, close, place, False, cdata, leaf)
+                    cdata = leaf and not plain and _is_cdata(text, open_end, at)
+                    found[own] = ElementSpan(start, open_end, at, place, False, cdata, leaf)
                     waiting.discard(own)
                     if not waiting:
                         break
                 path, counts = (stack[-1][0] if stack else ""), outer
-                tags = inside.get(path, _NOTHING)
+                names = children.get(path, _NONE)
             continue
-        closed = text[place - 2] == "/"
         if unwanted:
-            unwanted += not closed
+            unwanted += tag.opens
             continue
-        known = names.get(written)
-        if known is None:
-            known = (local_name(written.rpartition(":")[2]), f"</{written}>")
-            names[written] = known
-        name, closing = known
-        counts[name] = number = counts.get(name, 0) + 1
-        if written == WRAPPER:
-            child, counts = "", {}
-        else:
-            child = ""
-            if name in tags:
-                numbered = number > 1 or is_numbered(name, path.rpartition("/")[2])
-                child = f"{path}/{name}[{number}]" if numbered else f"{path}/{name}"
-            if not child or child not in wanted:
-                if not closed:
-                    end = _end_of(text, written, closing, place) if plain else -1
-                    place, unwanted = (end, unwanted) if end >= 0 else (place, unwanted + 1)
-                continue
-        if closed:
-            found[child] = ElementSpan(match.start(), place, place, place, True)
+        name = tag.name
+        child = ""
+        if name in names:
+            counts[name] = number = counts.get(name, 0) + 1
+            numbered = number > 1 or is_numbered(name, path.rpartition("/")[2])
+            child = f"{path}/{name}[{number}]" if numbered else f"{path}/{name}"
+        if tag.written == WRAPPER:
+            counts = {}
+        elif child not in wanted:
+            counts.setdefault(name, 1)
+            if tag.opens:
+                end = _end_of(text, tag.written, place) if plain else -1
+                place, unwanted = (end, unwanted) if end >= 0 else (place, unwanted + 1)
+            continue
+        if not tag.opens:
+            found[child] = ElementSpan(at, place, place, place, True)
             waiting.discard(child)
             continue
-        stack.append((child, match.start(), place, counts))
+        stack.append((child, at, place, counts))
         path, counts = child, {}
-        tags = inside.get(path, _NOTHING)
+        names = children.get(path, _NONE)
     return found
 
 
-def _end_of(text: str, name: str, closing: str, place: int) -> int:
+@cache
+def _standard_tags() -> Mapping[str, _Tag]:
+    """Return the tags of the standard as nearly every file writes them."""
+    starts = {f"<{name}>": _Tag(name, name, False, True) for name in EVERY_TAG}
+    return starts | {f"</{name}>": _Tag(name, name, True, True) for name in EVERY_TAG}
+
+
+def _tag_of(match: re.Match[str]) -> _Tag:
+    name = local_name(match[2].rpartition(":")[2])
+    return _Tag(match[2], name, bool(match[1]), not match[0].endswith("/>"))
+
+
+def _end_of(text: str, name: str, place: int) -> int:
     """Return the place behind an open element's end tag, -1 where only a scan can tell."""
+    closing = f"</{name}>"
     at = text.find("<", place)
     if text.startswith(closing, at):
         return at + len(closing)
@@ -290,11 +307,18 @@ def _tag() -> re.Pattern[str]:
     )
 
 
-def _ends(pointer: str) -> list[int]:
-    """Return where the paths end that lead to a pointer, and the pointer itself."""
-    return [place for place, letter in enumerate(pointer) if letter == "/" and place] + [
-        len(pointer)
-    ]
+def _wanted(pointers: Collection[str]) -> tuple[set[str], dict[str, set[str]]]:
+    """Return the paths with those around them, and the names of children by path of the parent."""
+    paths: set[str] = set()
+    children: dict[str, set[str]] = {}
+    for pointer in pointers:
+        path = pointer
+        while path and path not in paths:
+            paths.add(path)
+            above, _, last = path.rpartition("/")
+            children.setdefault(above, set()).add(last.partition("[")[0])
+            path = above
+    return paths, children
 
 
 def _is_cdata(text: str, start: int, end: int) -> bool:
