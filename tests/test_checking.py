@@ -4,13 +4,12 @@ from __future__ import annotations
 
 import pickle
 from collections.abc import Iterator
-from dataclasses import replace
 from pathlib import Path
 
 import pytest
 
 import recipe_tools
-from recipe_tools.checking import FileRequest, check_bytes, checklist
+from recipe_tools.checking import FileRequest, check_bytes, check_many, checklist
 from recipe_tools.config import Options, PathOverride, RuleSettings
 from recipe_tools.findings import Confidence, Finding, Severity, find
 from recipe_tools.rules.examples import (
@@ -76,11 +75,11 @@ def test_a_rule_that_raises_does_not_stop_the_others(monkeypatch: pytest.MonkeyP
         yield find("x/y", "never")
 
     entries = [
-        replace(item, check=broken) if item.id == "water/ph-implausible" else item
+        item._replace(check=broken) if item.id == "water/ph-implausible" else item
         for item in made.entries
     ]
     monkeypatch.setitem(
-        checklist._lists, id(options), (options, replace(made, entries=tuple(entries)))
+        checklist._lists, id(options), (options, made._replace(entries=tuple(entries)))
     )
     file = check_bytes(FAULTY, "x.json", options)
     failed = [item for item in file.findings if item.rule == "internal/rule-failed"]
@@ -198,3 +197,12 @@ def test_the_public_names_exist(tmp_path: Path) -> None:
     assert SLIP in rules_of(recipe_tools.check_file(path).findings)
     day = recipe_tools.plan(recipe_tools.load_recipes(path)[0], recipe_tools.Options())
     assert day.prediction is not None
+
+
+def test_many_files_together_give_what_each_gives_alone() -> None:
+    folder = Path(__file__).parent / "files"
+    paths = sorted(path for path in folder.rglob("*") if path.is_file())
+    files = [(path.read_bytes(), path.name, FileRequest()) for path in paths]
+    assert len(files) > 100
+    alone = [check_bytes(data, name, request=request) for data, name, request in files]
+    assert check_many(files) == alone

@@ -99,8 +99,7 @@ def compare(totals: Totals) -> Comparison:
     """Settle what has changed since the report taken in; `changes` then gives it one by one."""
     connection = totals.connection
     connection.execute(f"CREATE TABLE present {_TABLE}")
-    for path, text in totals.entries():
-        entry = json.loads(text)
+    for path, entry in totals.entries():
         entry["path"] = path
         connection.executemany("INSERT INTO present VALUES (?,?,?,?,?,?,?,?)", _rows(entry))
     connection.executescript(_COMPARISON)

@@ -38,7 +38,7 @@ class Archive:
 
     def paths(self) -> Iterator[str]:
         """Yield the paths of all listed files."""
-        return (path for path, _ in self.totals.entries())
+        return self.totals.paths()
 
 
 def settled(totals: Totals, findings: tuple[Finding, ...], *, compared: bool) -> Archive:

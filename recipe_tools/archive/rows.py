@@ -1,7 +1,7 @@
 """What is kept of each file of an archive: a few lines of JSON instead of trees of recipes.
 
 A row has two parts, so that a run over thousands of files need not take apart what it only passes
-on: ``entry`` is the file's entry in the JSON report without its path, ``marks`` what is summed up.
+on: ``entry`` is the file's entry in the JSON report in short form, ``marks`` what is summed up.
 """
 
 from __future__ import annotations
@@ -14,9 +14,9 @@ from hashlib import blake2b
 from math import isfinite
 from typing import Any, NamedTuple
 
+from recipe_tools.archive.entries import short_entry
 from recipe_tools.archive.marks import (
     ABOVE,
-    AGAINST,
     BELOW,
     LEVELS,
     NO_RANGE,
@@ -29,15 +29,13 @@ from recipe_tools.archive.marks import (
     RuleCount,
 )
 from recipe_tools.brewday import BrewDay, Liquor
-from recipe_tools.findings import Confidence, Finding, Severity
+from recipe_tools.findings import Finding, Severity
 from recipe_tools.recipe import IONS, Addition, Hop, Recipe
 from recipe_tools.results import CheckedFile, CheckedRecipe
 
 Json = dict[str, Any]
 
 _UNKNOWN_IONS: Sequence[float | None] = (None,) * len(IONS)
-_SEVERITY_WORDS = {level: level.word for level in Severity}
-_CONFIDENCE_WORDS = {level: level.word for level in Confidence}
 
 _YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _SURROGATE = re.compile("[\ud800-\udfff]")
@@ -82,7 +80,8 @@ def row(file: CheckedFile) -> Row:
         dict(file.unused_acceptance),
         recipes,
     )
-    return Row(file.path, _text(_entry(file, recipes)), _text(marks))
+    amounts = [_amounts(item) for item in file.recipes]
+    return Row(file.path, _text(short_entry(file, recipes, amounts)), _text(marks))
 
 
 def _text(value: Any) -> str:
@@ -269,63 +268,10 @@ def _rounded(value: float | None, digits: int) -> float | None:
     return round(value, digits) + 0.0
 
 
-def _entry(file: CheckedFile, recipes: Sequence[RecipeMarks]) -> Json:
-    entry: Json = {
-        "format": file.format,
-        "status": file.status,
-        "recipes": [
-            _recipe(marks, checked) for marks, checked in zip(recipes, file.recipes, strict=True)
-        ],
-        "findings": [_finding(item) for item in file.findings],
-    }
-    if file.unlisted:
-        entry["unlisted"] = [
-            {"rule": item.rule, "severity": item.severity.word, "count": item.count}
-            for item in file.unlisted
-        ]
-    return entry
-
-
-def _recipe(marks: RecipeMarks, checked: CheckedRecipe) -> Json:
+def _amounts(checked: CheckedRecipe) -> tuple[float | None, float | None, bool]:
     day = checked.day
-    return {
-        "index": marks.place,
-        "name": marks.name,
-        "brewer": marks.brewer,
-        "year": marks.year,
-        "style": marks.style,
-        "family": marks.family or None,
-        "batch_l": _rounded(checked.recipe.batch_l, 2),
-        "grist_kg": _rounded(day.grist_kg, 3) if day else None,
-        "water_known": bool(day and day.source.known),
-        "mash_ph": (
-            None
-            if marks.ph is None
-            else {"predicted": marks.ph, "low": marks.ph_low, "high": marks.ph_high}
-        ),
-        "ions_mg_l": dict(zip(IONS, marks.ions, strict=True)),
-        "against_family": {
-            ion: AGAINST[letter]
-            for ion, letter in zip(IONS, marks.against, strict=True)
-            if letter in AGAINST
-        },
-        "over_limit": [ion for ion, letter in zip(IONS, marks.over, strict=True) if letter == OVER],
-        "residual_alkalinity_meq_l": marks.residual_alkalinity,
-        "sulfate_to_chloride": marks.sulfate_to_chloride,
-        "findings": {"error": marks.errors, "warning": marks.warnings, "note": marks.notes},
-    }
-
-
-def _finding(item: Finding) -> Json:
-    return {
-        "rule": item.rule,
-        "severity": _SEVERITY_WORDS[item.severity or Severity.NOTE],
-        "confidence": _CONFIDENCE_WORDS[item.confidence],
-        "message": item.message,
-        "recipe": item.recipe,
-        "pointer": item.pointer,
-        "line": item.line,
-        "column": item.column,
-        "fingerprint": item.fingerprint,
-        "suppressed": item.suppressed,
-    }
+    return (
+        _rounded(checked.recipe.batch_l, 2),
+        _rounded(day.grist_kg, 3) if day else None,
+        bool(day and day.source.known),
+    )

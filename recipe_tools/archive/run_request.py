@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from pathlib import Path
 from typing import NamedTuple
 
@@ -31,8 +30,7 @@ OptionsOf = Callable[[Path], Settled]
 """Gives what holds for a file; the same options object for files that share a configuration."""
 
 
-@dataclass(frozen=True, slots=True)
-class RunRequest:
+class RunRequest(NamedTuple):
     """How a run is made.
 
     confidence: findings below it are counted only. baseline: accepted findings. jobs: number of
@@ -42,7 +40,7 @@ class RunRequest:
     """
 
     confidence: Confidence = DEFAULT_CONFIDENCE
-    baseline: Baseline = field(default_factory=Baseline)
+    baseline: Baseline = Baseline()
     jobs: int = 1
     list_skipped: bool = False
     partial: bool = False

@@ -15,6 +15,7 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any, NamedTuple
 
+from recipe_tools.archive.entries import entry_of
 from recipe_tools.archive.marks import LEVELS, Failure, Marks
 from recipe_tools.archive.rows import Row
 from recipe_tools.findings import Finding, Severity
@@ -320,16 +321,22 @@ class Totals:
         """
         yield from self.connection.execute(_TABLE_ROWS)
 
-    def entries(self) -> Iterator[tuple[str, str]]:
-        """Yield path and JSON entry of every listed file, by path."""
-        yield from self.connection.execute("SELECT path, entry FROM files ORDER BY number")
+    def paths(self) -> Iterator[str]:
+        """Yield the path of every listed file, in order."""
+        for (path,) in self.connection.execute("SELECT path FROM files ORDER BY number"):
+            yield path
 
-    def entry(self, number: int) -> str:
+    def entries(self) -> Iterator[tuple[str, dict[str, Any]]]:
+        """Yield path and JSON entry of every listed file, by path."""
+        for path, text in self.connection.execute("SELECT path, entry FROM files ORDER BY number"):
+            yield path, entry_of(text)
+
+    def entry(self, number: int) -> dict[str, Any]:
         """Return the JSON entry of a file."""
         (text,) = self.connection.execute(
             "SELECT entry FROM files WHERE number = ?", (number,)
         ).fetchone()
-        return str(text)
+        return entry_of(text)
 
 
 def recipes_of(totals: Totals, where: Sequence[tuple[int, int]]) -> list[RecipeLine]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import hashlib
+from collections.abc import Sequence
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -34,6 +35,7 @@ __all__ = [
     "catalogue",
     "check_bytes",
     "check_file",
+    "check_many",
     "load_recipes",
 ]
 
@@ -80,24 +82,48 @@ def check_bytes(
     request: FileRequest = DEFAULT_REQUEST,
 ) -> CheckedFile:
     """Check the recipes in the bytes of a file. path: as reports show it. Never raises."""
-    judging = Judging(path, options, request)
-    result = _read(data, path, options)
+    (checked,) = check_many([(data, path, request)], options)
+    return checked
+
+
+def check_many(
+    files: Sequence[tuple[bytes, str, FileRequest]], options: Options = DEFAULT_OPTIONS
+) -> list[CheckedFile]:
+    """Check files whose bytes are at hand. Never raises.
+
+    files: the bytes, the path as reports show it, and how the file is to be checked. Each step is
+    taken for all of them before the next one, so that its code stays in the processor's caches; all
+    their recipes are held at a time.
+    """
+    judgings = [Judging(path, options, request) for _, path, request in files]
+    results = [_read(data, path, options) for data, path, _ in files]
+    judged = [_judge(result, judging) for result, judging in zip(results, judgings, strict=True)]
+    return [
+        _finished(judging, data, *known)
+        for judging, (data, _, _), known in zip(judgings, files, judged, strict=True)
+    ]
+
+
+def _judge(
+    result: ReadResult | Finding, judging: Judging
+) -> tuple[FormatName | None, Status, tuple[CheckedRecipe, ...]]:
+    """Take in what reader and rules find; return format, status and recipes of the file."""
     if isinstance(result, Finding):
         judging.take([result])
-        return _finished(judging, data, None, "not_checked", ())
-    if result.status == "skipped" and not request.named:
-        return CheckedFile(path, result.format, "skipped", data_digest=_digest(data))
+        return None, "not_checked", ()
+    skipped = result.status == "skipped"
+    if skipped and not judging.request.named:
+        return result.format, "skipped", ()
     judging.alone = len(result.recipes) < 2
     names = {recipe.index: recipe for recipe in result.recipes}
     for item in result.findings:
         judging.take([item], None if item.recipe is None else names.get(item.recipe))
-    status: Status = "not_checked" if result.status == "skipped" else result.status
-    if result.status == "skipped" and all(item.rule != NO_RECIPE for item in result.findings):
+    if skipped and all(item.rule != NO_RECIPE for item in result.findings):
         judging.take([find(NO_RECIPE, "The file holds no BeerXML or BeerJSON recipe.", value="")])
     recipes = tuple(
         CheckedRecipe(recipe, _check_recipe(recipe, judging)) for recipe in result.recipes
     )
-    return _finished(judging, data, result.format, status, recipes)
+    return result.format, "not_checked" if skipped else result.status, recipes
 
 
 def load_recipes(
@@ -174,6 +200,8 @@ def _finished(
     recipes: tuple[CheckedRecipe, ...],
 ) -> CheckedFile:
     """Locate, sort and cap the findings of a file."""
+    if status == "skipped":
+        return CheckedFile(judging.path, format_name, status, data_digest=_digest(data))
     kept = judging.kept
     if kept and data:
         try:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, NamedTuple
 
 from recipe_tools.checking.own_rules import OWN_RULES
 from recipe_tools.config import Options, RuleSettings
@@ -80,8 +79,7 @@ def covers(names: Collection[str], rule_id: str) -> bool:
     return rule_id in names or rule_id.partition("/")[0] in names
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """One rule as it is applied: its function and its thresholds."""
 
     id: str
@@ -89,8 +87,7 @@ class Entry:
     options: Mapping[str, Any]
 
 
-@dataclass(frozen=True, slots=True)
-class Checklist:
+class Checklist(NamedTuple):
     """Everything about rules that follows from the options alone.
 
     entries: the rules to apply to each brew day. severities: by id, None where switched off.

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
 from functools import lru_cache
-from typing import TYPE_CHECKING, Final
+from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
@@ -20,8 +19,7 @@ _AT = re.compile(r",? line \d+, column \d+.*|, try XML_PARSE_HUGE.*|,? use XML_P
 _NOT_IN_PROLOG = re.compile(r"<!--.*?(?:-->|\Z)|<\?.*?(?:\?>|\Z)|<[^!?\s]", re.S)
 
 
-@dataclass(frozen=True, slots=True)
-class Refusal:
+class Refusal(NamedTuple):
     """Why there is no tree. reason: ``entities``, ``too-deep``, ``too-large`` or ``malformed``.
 
     detail: what the parser says. line, column: 1-based, in the original; None where unknown.
@@ -33,8 +31,7 @@ class Refusal:
     column: int | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class XmlSource:
+class XmlSource(NamedTuple):
     """A parsed file.
 
     roots: the root element, or several where the file has more than one. repaired: the copy that
@@ -47,12 +44,37 @@ class XmlSource:
     refusal: Refusal | None = None
 
 
+_recent: dict[bytes, XmlSource] = {}
+_MOST_RECENT: Final = 32
+_SMALL: Final = 1 << 17
+
+
+def markup(data: bytes) -> XmlSource:
+    """Return what `load` does, perhaps without the trees: for small files it is remembered.
+
+    Files are read first, a few at a time, and their findings are located later.
+    """
+    return _recent.get(data) or load(data)
+
+
+def _remember(data: bytes, source: XmlSource) -> XmlSource:
+    if len(data) <= _SMALL:
+        if len(_recent) >= _MOST_RECENT:
+            del _recent[next(iter(_recent))]
+        _recent[data] = source._replace(roots=())
+    return source
+
+
 @lru_cache(maxsize=1)
 def load(data: bytes) -> XmlSource:
     """Parse the bytes of a file; a damaged one as a repaired copy. Never raises for its content.
 
     The latest file is kept: it is read first, and its findings are located right after.
     """
+    return _remember(data, _loaded(data))
+
+
+def _loaded(data: bytes) -> XmlSource:
     try:
         decoded = decode(data)
     except NotTextError as error:

@@ -5,7 +5,6 @@ Of a very large archive the page lists the worst recipes only and says so; JSON 
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -166,7 +165,7 @@ def _more_changes(archive: Archive, shown: list[Changed]) -> int:
 
 
 def _section(archive: Archive, line: RecipeLine, anchor: str) -> Section:
-    entry = json.loads(archive.totals.entry(line.file))
+    entry = archive.totals.entry(line.file)
     recipe = next(item for item in entry["recipes"] if item["index"] == line.place)
     only = len(entry["recipes"]) == 1
     found = [

@@ -47,7 +47,7 @@ def render(archive: Archive) -> Iterator[str]:
     yield '"files": [\n'
     first = True
     for path, entry in archive.totals.entries():
-        yield ("" if first else ",\n") + f'{{"path": {_text(path)}, {json_visible(entry[1:])}'
+        yield ("" if first else ",\n") + _text({"path": path, **entry})
         first = False
     yield "\n]\n}\n" if not first else "]\n}\n"
 

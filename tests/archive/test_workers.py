@@ -92,13 +92,13 @@ AUDIT = ("audit", "club", "--no-cache", "--format", "json")
 KILLER = """
 import os, signal, sys
 from recipe_tools import checking, cli
-real = checking.check_bytes
-def check_bytes(data, path, *more):
-    if path.endswith("077.json"):
+real = checking.check_many
+def check_many(files, options):
+    if any(path.endswith("077.json") for _, path, _ in files):
         os.kill(os.getpid(), signal.SIGKILL)
-    return real(data, path, *more)
+    return real(files, options)
 import recipe_tools.archive.audit_worker as worker
-worker.check_bytes = check_bytes
+worker.check_many = check_many
 sys.exit(cli.run(sys.argv[1:]))
 """
 
@@ -124,13 +124,13 @@ SLOW = """
 import sys, time
 from recipe_tools import checking, cli
 import recipe_tools.archive.audit_worker as worker
-real = worker.check_bytes
-def check_bytes(*given):
-    time.sleep(0.02)
+real = worker.check_many
+def check_many(files, options):
+    time.sleep(0.02 * len(files))
     with open("checked", "a") as file:
-        file.write(".")
-    return real(*given)
-worker.check_bytes = check_bytes
+        file.write("." * len(files))
+    return real(files, options)
+worker.check_many = check_many
 sys.exit(cli.run(sys.argv[1:]))
 """
 
@@ -146,6 +146,7 @@ def test_ctrl_c_reports_what_is_done_so_far(archive: Path, here: Path, jobs: str
         start_new_session=True,
     )
     while not (here / "checked").exists() or (here / "checked").stat().st_size < 90:
+        assert process.poll() is None
         time.sleep(0.01)
     os.killpg(process.pid, signal.SIGINT)
     out, err = process.communicate(timeout=30)
