@@ -5,17 +5,13 @@ that applies it. What a rule or a reader yields is a `Finding` without file name
 `checking` fills these in.
 """
 
-from __future__ import annotations
-
 import hashlib
 from collections.abc import Mapping
-from dataclasses import dataclass, field
 from enum import IntEnum
 from types import MappingProxyType
-from typing import TYPE_CHECKING, Any, Literal, NamedTuple
+from typing import Any, Literal, NamedTuple
 
-if TYPE_CHECKING:
-    from recipe_tools.recipe import FormatName
+from recipe_tools.recipe import FormatName
 
 Value = float | int | str | bool | None
 NO_VALUES: Mapping[str, Any] = MappingProxyType({})
@@ -169,8 +165,7 @@ class Example(NamedTuple):
     raw: bytes | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(NamedTuple):
     """The declaration of a rule: everything `recipe-tools explain` shows.
 
     id: ``topic/name``. severity: default severity. summary: one sentence. why: what it means for
@@ -188,7 +183,7 @@ class Rule:
     remedy: str
     passes: Example
     fails: Example
-    options: Mapping[str, Option] = field(default_factory=dict)
+    options: Mapping[str, Option] = MappingProxyType({})
     not_checked: bool = False
     aliases: tuple[str, ...] = ()
     reference: tuple[str, ...] = ()

@@ -10,8 +10,7 @@ from __future__ import annotations
 import hashlib
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Final
+from typing import Final, NamedTuple
 
 FIRST_LINE: Final = "--- recipe-tools: water and mash check ---"
 _LAST_START: Final = "--- recipe-tools: end"
@@ -29,8 +28,7 @@ _LINE_BREAK = re.compile(r"\r\n|\r|\n")
 _GAP_ABOVE = re.compile(r"(?:\r\n|\r|\n){1,2}\Z")
 
 
-@dataclass(frozen=True, slots=True)
-class OwnBlock:
+class OwnBlock(NamedTuple):
     """A block found in notes, in code points of the notes.
 
     start, end: of the block itself. gap_start: of the line breaks above that came with it. before:
@@ -44,8 +42,7 @@ class OwnBlock:
     before: str
 
 
-@dataclass(frozen=True, slots=True)
-class DamagedBlock:
+class DamagedBlock(NamedTuple):
     """What is left of a block that cannot be taken out safely.
 
     reason: in words, after "the block". at: where in the notes. end: behind it, None if unknown.

@@ -7,8 +7,6 @@ millilitres of an addition, litres, degrees Celsius, minutes, mg/L, EBC, specifi
 Each record knows where it was read from (`Origin`), so that a finding can point at a single value.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType

@@ -1,7 +1,5 @@
 """What is known of a brew day once it has been computed."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Literal, NamedTuple

@@ -1,7 +1,5 @@
 """What the mash pH model is told about a mash."""
 
-from __future__ import annotations
-
 from typing import NamedTuple
 
 from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly

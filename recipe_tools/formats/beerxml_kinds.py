@@ -4,8 +4,6 @@ The bounds are not part of the standard, which states none: they are what the qu
 mass is not negative, a percentage ends at 100), common practice, no source.
 """
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Final, Literal, NamedTuple

@@ -4,8 +4,6 @@ Outcomes: read with a note, repaired with a warning, left out with an error. Whe
 water do not depend on the field, nothing weighs more than a note.
 """
 
-from __future__ import annotations
-
 import math
 from typing import Any, Final, NamedTuple
 

@@ -3,8 +3,6 @@
 What fits the standard goes the short way here; what does not goes through `beerxml_doubts`.
 """
 
-from __future__ import annotations
-
 import functools
 import math
 from collections.abc import Mapping

@@ -1,7 +1,5 @@
 """The bytes of an XML file as text: the encoding they are in, whatever the file declares."""
 
-from __future__ import annotations
-
 import codecs
 import functools
 import re

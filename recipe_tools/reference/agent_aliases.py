@@ -1,14 +1,12 @@
 """The names of water agents and the words beside them, ready to be looked up."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from functools import cache
 from typing import NamedTuple
 
 from recipe_tools.reference.agent_table import agents
 from recipe_tools.reference.tables import columns, table
-from recipe_tools.reference.wording import comparable, key, tokens
+from recipe_tools.reference.wording import comparable_lines, key, tokens_of_lines
 
 
 class AgentAlias(NamedTuple):
@@ -39,11 +37,11 @@ def agent_aliases() -> Mapping[str, AgentAlias]:
     """
     known_agents = agents()
     index: dict[str, AgentAlias] = {}
-    rows = columns(
-        "agent_aliases", "alias", "language", "agents", "hydrate", "form", "use", "caution"
-    )
-    for text, language, listed, hydrate, form, use, caution in rows:
-        words = tokens(text)
+    names = ("alias", "language", "agents", "hydrate", "form", "use", "caution")
+    rows = list(columns("agent_aliases", *names))
+    all_words = tokens_of_lines([row[0] for row in rows])
+    for words, row in zip(all_words, rows, strict=True):
+        text, language, listed, hydrate, form, use, caution = row
         name = "".join(words)
         ids = tuple(listed.split())
         known = index.get(name)
@@ -58,8 +56,9 @@ def agent_aliases() -> Mapping[str, AgentAlias]:
             index[name] = known._replace(
                 agents=known.agents + more, caution=known.caution or caution
             )
-    for name in list(index):
-        index.setdefault(comparable(name), index[name])
+    known_names = list(index)
+    for name, plain in zip(known_names, comparable_lines(known_names), strict=True):
+        index.setdefault(plain, index[name])
     return index
 
 

@@ -1,7 +1,5 @@
 """Salts, bases, acids and other things that go into brewing water, and the density of solutions."""
 
-from __future__ import annotations
-
 from bisect import bisect_left
 from collections.abc import Mapping
 from functools import cache

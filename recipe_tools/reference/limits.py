@@ -1,7 +1,5 @@
 """Ranges of ions for brewing and the limits of drinking water."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from functools import cache
 from typing import Literal, NamedTuple

@@ -1,14 +1,17 @@
 """Which class of malt, adjunct, sugar or extract a name means, in 13 languages."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping, Sequence
 from functools import cache, lru_cache
 from typing import NamedTuple
 
 from recipe_tools.reference.alias_index import nearest_keys, outermost, spans_in
 from recipe_tools.reference.tables import columns
-from recipe_tools.reference.wording import LONGEST_NAME, comparable, key, tokens
+from recipe_tools.reference.wording import (
+    LONGEST_NAME,
+    comparable_lines,
+    keys_of_lines,
+    tokens,
+)
 
 UNKNOWN = "unknown"
 
@@ -87,12 +90,13 @@ def _aliases() -> Mapping[str, _Alias]:
     """
     rank = {name: place for place, name in enumerate(CLASS_ORDER)}
     index: dict[str, _Alias] = {}
-    for text, language, class_id, use in columns(
-        "malt_aliases", "alias", "language", "class", "use"
-    ):
-        if use == "prefix":
-            continue
-        name = key(text)
+    rows = [
+        row
+        for row in columns("malt_aliases", "alias", "language", "class", "use")
+        if row[3] != "prefix"
+    ]
+    names = keys_of_lines([row[0] for row in rows])
+    for name, (text, language, class_id, _) in zip(names, rows, strict=True):
         known = index.get(name)
         entry = _Alias(text, language, class_id)
         if known is not None and known.class_id != class_id:
@@ -100,8 +104,9 @@ def _aliases() -> Mapping[str, _Alias]:
                 index.setdefault(" ".join(tokens(one.text)), one)
         if known is None or rank[class_id] < rank[known.class_id]:
             index[name] = entry
-    for name in list(index):
-        index.setdefault(comparable(name), index[name])
+    known_names = list(index)
+    for name, plain in zip(known_names, comparable_lines(known_names), strict=True):
+        index.setdefault(plain, index[name])
     return index
 
 

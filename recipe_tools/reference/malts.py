@@ -1,7 +1,5 @@
 """DI pH and buffer of malts by class and colour, and what the crush makes of the buffer."""
 
-from __future__ import annotations
-
 from collections.abc import Mapping
 from functools import cache, lru_cache
 from math import log10

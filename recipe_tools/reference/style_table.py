@@ -1,7 +1,5 @@
 """The styles of the BJCP guidelines by code and by name, with the family each belongs to."""
 
-from __future__ import annotations
-
 from collections.abc import Iterable, Mapping
 from functools import cache
 from typing import Literal, NamedTuple

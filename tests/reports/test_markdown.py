@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from dataclasses import replace
 
 import pytest
 from lxml import html
@@ -100,7 +99,7 @@ def test_each_rule_of_the_table_has_its_remedy_once_with_commands_set_apart(
     rendered: Callable[[str], html.HtmlElement],
 ) -> None:
     remedy = "Ask for `recipe-tools water --example` | or *not*."
-    rules = {**CATALOGUE, "water/source-unknown": replace(RULE, remedy=remedy)}
+    rules = {**CATALOGUE, "water/source-unknown": RULE._replace(remedy=remedy)}
     page = rendered(markdown.render(hostile_run(), rules))
     (row,) = page.findall(".//table")[2].findall(".//tbody/tr")
     assert row[1].text_content() == "Ask for recipe-tools water --example | or *not*."
