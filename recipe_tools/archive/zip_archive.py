@@ -5,6 +5,7 @@ Everything an archive says about itself may be a lie, so sizes are counted while
 
 from __future__ import annotations
 
+import os
 import stat
 import zipfile
 import zlib
@@ -26,18 +27,22 @@ class ZipLimits:
     """Upper bounds for one zip archive (derived_default).
 
     max_members: files in it. max_total_bytes: of all members together, unpacked. max_ratio: bytes
-    unpacked for each byte packed, judged once a member has given more than ratio_floor bytes.
+    unpacked for each byte packed, judged once a member has given more than ratio_floor bytes, and
+    all members together more than total_floor: members may share their packed bytes.
     """
 
     max_members: int = 200_000
     max_total_bytes: int = 4096 * MEBIBYTE
     max_ratio: int = 200
     ratio_floor: int = MEBIBYTE
+    total_floor: int = 64 * MEBIBYTE
 
 
 DEFAULT_ZIP_LIMITS = ZipLimits()
 
 _CHUNK = 64 * 1024
+_METHODS = frozenset({zipfile.ZIP_STORED, zipfile.ZIP_DEFLATED})
+"""Of the others the library unpacks whatever a chunk gives at once: gigabytes from kilobytes."""
 _ENTRY_BYTES = 512
 """Bytes of the directory granted to each member: its fixed part and a path of some length."""
 
@@ -58,7 +63,6 @@ class ZipReader:
 
     def __init__(self, path: Path, limits: ZipLimits = DEFAULT_ZIP_LIMITS) -> None:
         self._limits = limits
-        self._left = limits.max_total_bytes
         try:
             size = path.stat().st_size
             with path.open("rb") as file:
@@ -72,6 +76,10 @@ class ZipReader:
         except Exception as error:  # whatever zipfile makes of hostile bytes
             raise ZipError(find(DAMAGED, _DAMAGED_TEXT, value=_words(error))) from None
         self._size = size
+        self._most = min(
+            limits.max_total_bytes, max(limits.total_floor, limits.max_ratio * self._size)
+        )
+        self._left = self._most
 
     def __enter__(self) -> ZipReader:
         return self
@@ -127,7 +135,7 @@ class ZipReader:
             size += len(part)
             self._left -= len(part)
             if self._left < 0:
-                return _over("bytes of all members", self._limits.max_total_bytes)
+                return _over("bytes of all members", self._most)
             if size > max_bytes:
                 return _over("bytes of a member", max_bytes)
             if size > self._limits.ratio_floor and size > self._limits.max_ratio * packed:
@@ -148,6 +156,7 @@ DAMAGED = "archive/damaged"
 MEMBER_NAME = "archive/member-name"
 OVER_LIMIT = "archive/over-limit"
 _DAMAGED_TEXT = "It cannot be unpacked: {value}."
+_UNKNOWN_METHOD = "its method of compression is not read; deflate is"
 
 
 def _refusal(info: zipfile.ZipInfo) -> Finding | None:
@@ -157,6 +166,8 @@ def _refusal(info: zipfile.ZipInfo) -> Finding | None:
         return find(MEMBER_NAME, "The name of this member {value}; it was not read.", value=fault)
     if info.flag_bits & 0x1:
         return find(DAMAGED, _DAMAGED_TEXT, value="it is encrypted")
+    if info.compress_type not in _METHODS:
+        return find(DAMAGED, _DAMAGED_TEXT, value=_UNKNOWN_METHOD)
     if PurePosixPath(info.filename).suffix.lower() in NESTED:
         return find(DAMAGED, _DAMAGED_TEXT, value="it is an archive within an archive")
     return None
@@ -195,7 +206,7 @@ def _too_many(count: int, limit: int) -> Finding:
 
 def _words(error: Exception) -> str:
     if isinstance(error, NotImplementedError):
-        return "its method of compression is not known"
+        return _UNKNOWN_METHOD
     if isinstance(error, zipfile.BadZipFile):
         return "it is damaged or no zip archive"
     if isinstance(error, (zlib.error, EOFError)):
@@ -237,7 +248,10 @@ def looks_like_zip(path: str) -> bool:
     if not path.lower().endswith(SUFFIX):
         return False
     try:
-        with open(path, "rb") as file:  # noqa: PTH123  (a plain string, as throughout a walk)
+        # Opening a pipe would wait for somebody to write into it.
+        if not stat.S_ISREG(os.stat(path).st_mode):  # noqa: PTH116  (as throughout a walk)
+            return False
+        with open(path, "rb") as file:  # noqa: PTH123
             return file.read(4) in (b"PK\x03\x04", b"PK\x05\x06")
     except OSError:
         return False

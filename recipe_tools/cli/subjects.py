@@ -33,6 +33,7 @@ _ZIP_TEXTS: Mapping[str, str] = {
     "max_total_bytes": "bytes of all files in a zip archive, counted while unpacking",
     "max_ratio": "bytes unpacked for each byte packed in a zip archive,",
     "ratio_floor": "bytes of a file in it, from which on that is judged",
+    "total_floor": "bytes of all files in it, from which on that is judged of the archive",
 }
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import io
 import stat
 import struct
+import tracemalloc
 import zipfile
 from pathlib import Path
 
@@ -118,6 +119,42 @@ def test_members_are_limited_each_and_together(file: Path) -> None:
     found = contents(file, max_bytes=100_000)
     assert {item.rule for item in found.values() if isinstance(item, Finding)} == {
         "archive/over-limit"
+    }
+
+
+@pytest.mark.parametrize("method", [zipfile.ZIP_BZIP2, zipfile.ZIP_LZMA])
+def test_methods_that_unpack_without_a_bound_are_not_read(file: Path, method: int) -> None:
+    """Python bounds what a read gives for deflate alone; others give gigabytes from a chunk."""
+    file.write_bytes(packed({"bomb.xml": b" " * (32 * MEBIBYTE), "mild.xml": XML}, method))
+    tracemalloc.start()
+    try:
+        assert refusals(file) == dict.fromkeys(("bomb.xml", "mild.xml"), "archive/damaged")
+        with ZipReader(file) as reader:
+            assert [reader.start(item, 10) for item in reader.members()] == [b"", b""]
+        assert tracemalloc.get_traced_memory()[1] < MEBIBYTE
+    finally:
+        tracemalloc.stop()
+
+
+def test_members_that_share_their_packed_bytes_are_limited_together(file: Path) -> None:
+    """A directory may name the same packed bytes a thousand times, each time within its ratio."""
+    import random
+
+    once = packed({"0000.xml": random.Random(1).randbytes(60_000) + b" " * (8 * MEBIBYTE)})
+    at = once.index(b"PK\x01\x02")
+    # Of one entry: 46 bytes, the name, no extra field (APPNOTE.TXT 4.3.12).
+    entry, end = once[at : at + 46 + 8], bytearray(once[once.rindex(b"PK\x05\x06") :])
+    entries = b"".join(entry.replace(b"0000.xml", b"%04d.xml" % place) for place in range(500))
+    struct.pack_into("<HHL", end, 8, 500, 500, len(entries))
+    file.write_bytes(once[:at] + entries + end)
+    found = contents(file)
+    unpacked = sum(len(content) for content in found.values() if isinstance(content, bytes))
+    assert unpacked <= DEFAULT_ZIP_LIMITS.total_floor
+    assert len(found) == 500
+    # Later versions of Python refuse such members themselves.
+    assert {item.rule for item in found.values() if isinstance(item, Finding)} <= {
+        "archive/over-limit",
+        "archive/damaged",
     }
 
 
