@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import stat
 from collections.abc import Iterable, Iterator
 from pathlib import Path
 from typing import Any, Literal, NamedTuple
@@ -55,11 +56,16 @@ def take_earlier(totals: Totals, path: Path) -> None:
     connection.execute(f"CREATE TABLE earlier {_TABLE}")
     connection.execute("CREATE TABLE earlier_files (path TEXT)")
     try:
-        if path.stat().st_size > MAX_BYTES:
+        status = path.stat()
+        if not stat.S_ISREG(status.st_mode):
+            raise CompareError("is not a regular file")
+        if status.st_size > MAX_BYTES:
             raise CompareError("is too large")
         for entry in _entries(path):
             if entry["status"] == "skipped":
                 continue
+            if not isinstance(entry["path"], str):
+                raise ValueError("a path is no text")
             connection.execute("INSERT INTO earlier_files VALUES (?)", (entry["path"],))
             connection.executemany("INSERT INTO earlier VALUES (?,?,?,?,?,?,?,?)", _rows(entry))
     except OSError as error:
@@ -92,7 +98,14 @@ def _rows(entry: dict[str, Any]) -> Iterator[tuple[Any, ...]]:
     for item in entry["findings"]:
         if item["suppressed"] is None:
             rule, *rest = (str(item[name]) for name in _FIELDS)
-            yield (entry["path"], item["recipe"], rule, *rest)
+            yield (entry["path"], _place(item["recipe"]), rule, *rest)
+
+
+def _place(value: Any) -> int | None:
+    """Return the place of a recipe; an earlier report may hold anything there."""
+    if value is None or (type(value) is int and 0 <= value < 1 << 31):
+        return value
+    raise ValueError("the place of a recipe is none")
 
 
 def compare(totals: Totals) -> Comparison:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -112,6 +113,33 @@ def test_what_is_no_report_is_wrong_use(run: Run, here: Path, content: bytes) ->
     done = run("audit", "club", "--format", "json", "--against", "old.json")
     assert (done.code, done.out) == (2, b"")
     assert "old.json is no JSON report of an audit" in done.err
+
+
+@pytest.mark.parametrize(
+    "recipe", ["1e999", "NaN", "-1", "1.5", "true", '"0"', str(2**70), "[]", '{"a": 1}']
+)
+@pytest.mark.parametrize("indent", [None, 1])
+def test_a_recipe_at_no_place_is_wrong_use(
+    run: Run, here: Path, recipe: str, indent: int | None
+) -> None:
+    write(here / "club", {"a.json": FAULTY})
+    report = run("audit", "club", "--format", "json")
+    text = report.text if indent is None else json.dumps(report.json, indent=indent)
+    spoilt = re.sub(r'"recipe": ?0\b', f'"recipe": {recipe}', text)
+    assert spoilt != text
+    Path("old.json").write_text(spoilt)
+    done = run("audit", "club", "--format", "json", "--against", "old.json")
+    assert (done.code, done.out) == (2, b"")
+
+
+@pytest.mark.parametrize("path", ["1", "null", "[]", "NaN", '"\\ud800"'])
+def test_a_path_that_is_no_text_is_wrong_use(run: Run, here: Path, path: str) -> None:
+    write(here / "club", {"a.json": PLAIN})
+    text = run("audit", "club", "--format", "json").text
+    spoilt = text.replace('"path": "club/a.json"', f'"path": {path}')
+    assert spoilt != text
+    Path("old.json").write_text(spoilt)
+    assert run("audit", "club", "--against", "old.json").code == 2
 
 
 def test_a_missing_report_is_wrong_use(run: Run, here: Path) -> None:
