@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import contextlib
 import os
+import re
 import stat
 import tempfile
+import time
 from pathlib import Path
 
 TEMPORARY_PREFIX = ".recipe-tools-"
 TEMPORARY_SUFFIX = ".tmp"
+_TEMPORARY = re.compile(r"\.recipe-tools-[a-z0-9_]{8}\.tmp")
+_STALE_S = 3600.0
+"""Age from which on nobody is writing a temporary file any more; writing takes moments."""
 
 
 class NotWrittenError(Exception):
@@ -84,6 +89,7 @@ def _without_links(root: Path, place: Path) -> None:
 def _written(target: Path, data: bytes, status: os.stat_result, *, read: bytes | None) -> None:
     """Put new bytes into a temporary file beside the target, and that in its place."""
     temporary: Path | None = None
+    _sweep(target.parent)
     try:
         handle, name = tempfile.mkstemp(TEMPORARY_SUFFIX, TEMPORARY_PREFIX, target.parent)
         temporary = Path(name)
@@ -104,6 +110,27 @@ def _written(target: Path, data: bytes, status: os.stat_result, *, read: bytes |
         if temporary is not None:
             with contextlib.suppress(OSError):
                 temporary.unlink(missing_ok=True)
+
+
+_swept: list[Path] = []
+"""The folder that was swept last: of many files in one folder only the first pays for it."""
+
+
+def _sweep(folder: Path) -> None:
+    """Remove what writers that were killed left in a folder long ago, as far as it is ours."""
+    if _swept == [folder]:
+        return
+    _swept[:] = [folder]
+    with contextlib.suppress(OSError), os.scandir(folder) as entries:
+        for entry in entries:
+            if not _TEMPORARY.fullmatch(entry.name):
+                continue
+            with contextlib.suppress(OSError):
+                status = entry.stat(follow_symlinks=False)
+                own = not hasattr(os, "geteuid") or status.st_uid == os.geteuid()
+                old = time.time() - status.st_mtime > _STALE_S
+                if stat.S_ISREG(status.st_mode) and own and old:
+                    Path(entry.path).unlink()
 
 
 def _keep(temporary: Path, status: os.stat_result) -> None:

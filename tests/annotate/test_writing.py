@@ -7,6 +7,7 @@ import os
 import stat
 import subprocess
 import sys
+import time
 from pathlib import Path
 from typing import Any
 
@@ -238,3 +239,38 @@ def test_temporary_files_are_none_that_a_walk_would_read(file: Path) -> None:
     (file.parent / f"{TEMPORARY_PREFIX}left.tmp").write_bytes(OLD)
     found = discover([str(file.parent)], file.parent)
     assert [target.path.name for target in found.targets] == ["bitter.xml"]
+
+
+def left_behind(folder: Path, name: str, hours: float) -> Path:
+    path = folder / name
+    path.write_bytes(b"half")
+    then = time.time() - 3600 * hours
+    os.utime(path, (then, then))
+    return path
+
+
+def test_what_a_killed_run_left_long_ago_is_removed(file: Path) -> None:
+    stale = left_behind(file.parent, f"{TEMPORARY_PREFIX}abc_12de.tmp", 2)
+    replace_file(file, NEW, read=OLD, root=file.parent)
+    assert not stale.exists()
+    assert file.read_bytes() == NEW
+
+
+@pytest.mark.parametrize(
+    ("name", "hours"),
+    [
+        (f"{TEMPORARY_PREFIX}abc_12de.tmp", 0.9),  # somebody may be writing it
+        (f"{TEMPORARY_PREFIX}abc_12de.tmp", -2.0),  # after a jump of the clock
+        (f"{TEMPORARY_PREFIX}mine.tmp", 2.0),
+        (f"{TEMPORARY_PREFIX}abc_12de.tmp.xml", 2.0),
+        ("abc_12de.tmp", 2.0),
+    ],
+)
+def test_nothing_else_is_removed_beside_a_file(file: Path, name: str, hours: float) -> None:
+    kept = left_behind(file.parent, name, hours)
+    link = file.parent / f"{TEMPORARY_PREFIX}link_123.tmp"
+    link.symlink_to(file)
+    os.utime(link, (0, 0), follow_symlinks=False)
+    replace_file(file, NEW, read=OLD, root=file.parent)
+    assert kept.read_bytes() == b"half"
+    assert link.is_symlink()
