@@ -16,6 +16,7 @@ from recipe_tools.findings import Finding, Severity
 VERSION = 1
 MAX_BYTES = 64 * 1024 * 1024
 MAX_ENTRIES = 1_000_000
+MAX_COUNT = 1_000_000_000
 
 
 class BaselineError(Exception):
@@ -124,7 +125,7 @@ def _entry(item: Any, number: int) -> Entry:
         and isinstance(severity, str)
         and isinstance(count, int)
         and not isinstance(count, bool)
-        and count > 0
+        and 0 < count <= MAX_COUNT
     ):
         return Entry(path, mark, count, rule, severity)
     raise BaselineError(

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from recipe_tools.archive.audit_worker import (
     FILES_PER_PART,
+    KEPT_SETTINGS,
     PART_BYTES,
     Item,
     Outcome,
@@ -111,7 +112,8 @@ class _Settling:
         self._options = Options()
         self._config_folder: Path | None = None
         self._settings: dict[int, tuple[Options, Setting]] = {}
-        self._known: dict[bytes, tuple[Options, Path | None]] = {}
+        self._known: dict[bytes, Options] = {}
+        self._folders: dict[bytes, Path | None] = {}
 
     def item(self, found: Found) -> Item:
         """Return a file ready to be handed out."""
@@ -134,22 +136,29 @@ class _Settling:
         if known is None:
             context = context_of(options, self._request.confidence)
             setting = Setting(context, pickle.dumps(options), self._request.confidence)
+            if len(self._settings) >= KEPT_SETTINGS:
+                # A configuration can have other options for every file.
+                self._settings.clear()
+                self._known.clear()
             # The options are kept, so that no others can get their id.
             known = self._settings[id(options)] = (options, setting)
-            self._known[context] = (options, self._config_folder)
+            self._known[context] = options
+            self._folders[context] = self._config_folder
         return known[1]
 
     def options(self, item: Item) -> Options:
         """Return the options of an item."""
-        return self._known[item.setting.context][0]
+        known = self._known.get(item.setting.context)
+        # What this program itself has packed, when they are no longer at hand.
+        return known or pickle.loads(item.setting.options)
 
     def config_folder(self, item: Item) -> Path | None:
         """Return the folder of the configuration that holds for an item, None without one."""
-        return self._known[item.setting.context][1]
+        return self._folders[item.setting.context]
 
     def contexts(self) -> list[bytes]:
-        """Return the contexts of all settings so far."""
-        return list(self._known)
+        """Return the contexts of the latest settings, as many as a query takes."""
+        return list(self._folders)[-1000:]
 
 
 def _parts(walk: ArchiveWalk, settling: _Settling) -> Iterator[Sequence[Item]]:

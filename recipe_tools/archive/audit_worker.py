@@ -24,6 +24,9 @@ FILES_TOGETHER = 16
 PART_BYTES = 4 * MEBIBYTE
 """Bytes of contents held at a time by a part and by a process."""
 
+KEPT_SETTINGS = 64
+"""Options held at a time by a process: an archive may have others for every file."""
+
 
 class Setting(NamedTuple):
     """What holds for many files, as it is handed to workers. context: names it for the cache."""
@@ -152,6 +155,8 @@ def _options_of(item: Item) -> Options:
     setting = item.setting
     options = _options.get(setting.context)
     if options is None:
+        if len(_options) >= KEPT_SETTINGS:
+            _options.clear()
         # From this program's own main process, never from a file.
         options = _options[setting.context] = pickle.loads(setting.options)
     return options

@@ -5,7 +5,7 @@ above it are in memory at a time.
 """
 
 # Plain strings throughout: a walk over an archive would spend most of its time on path objects.
-# ruff: noqa: PTH112, PTH116, PTH118, PTH120, PTH122, PTH123
+# ruff: noqa: PTH112, PTH116, PTH118, PTH120, PTH122
 from __future__ import annotations
 
 import os
@@ -33,6 +33,7 @@ from recipe_tools.archive.zip_archive import (
     ZipReader,
     looks_like_zip,
 )
+from recipe_tools.checking.file_bytes import bytes_of
 from recipe_tools.findings import Finding, find
 
 _FOLDER, _SPECIAL = "/", "\0"
@@ -130,7 +131,7 @@ class ArchiveWalk:
     def _below(self, root: str, name: str, contents: bool) -> Iterator[Found]:
         prefix = "" if name == "." else f"{name}/"
         # Each entry: folder on disk, its path from the root, names left, rules down to here.
-        stack = [self._opened(root, "", ())]
+        stack = [self._opened(root, root, "", ())]
         if stack[0] is None:
             yield _unlisted(name, root, root, name)
             return
@@ -153,7 +154,7 @@ class ArchiveWalk:
             if self._is_ignored(level.rules, relative, folder=is_folder):
                 self.ignored += 1
             elif is_folder:
-                inner = self._opened(path, f"{relative}/", level.rules)
+                inner = self._opened(root, path, f"{relative}/", level.rules)
                 if inner is None:
                     yield _unlisted(prefix + _printable(relative), path, root, name)
                 else:
@@ -178,7 +179,9 @@ class ArchiveWalk:
             return False
         return ignored((*rules, self._exclude), path, folder=folder)
 
-    def _opened(self, folder: str, relative: str, rules: tuple[IgnoreRules, ...]) -> _Level | None:
+    def _opened(
+        self, root: str, folder: str, relative: str, rules: tuple[IgnoreRules, ...]
+    ) -> _Level | None:
         """Return a folder ready to be walked, None where it cannot be listed."""
         names = []
         has_rules = False
@@ -199,7 +202,7 @@ class ArchiveWalk:
         names.sort(key=_printable)
         fault = None
         if has_rules:
-            own = _rules_of(f"{folder}/{IGNORE_FILE}", relative)
+            own = _rules_of(Path(folder, IGNORE_FILE), relative, Path(root))
             if isinstance(own, Finding):
                 fault = own
             else:
@@ -275,14 +278,12 @@ def _without_those_within(paths: Sequence[str], current: Path) -> list[tuple[str
     ]
 
 
-def _rules_of(path: str, base: str) -> IgnoreRules | Finding:
-    try:
-        with open(path, "rb") as file:
-            data = file.read(MAX_BYTES + 1)
-    except OSError as error:
-        reason = (error.strerror or "unknown reason").lower()
-        return find("file/unreadable", "The file cannot be read: {value}.", value=reason)
-    if len(data) > MAX_BYTES:
+def _rules_of(path: Path, base: str, root: Path) -> IgnoreRules | Finding:
+    # Read as a recipe is: no link out of the archive, no pipe that would have to be waited for.
+    data = bytes_of(path, MAX_BYTES, root)
+    if isinstance(data, Finding):
+        if data.rule != "file/too-large":
+            return data
         return find(
             "file/too-large",
             "The file of patterns is larger than {value} bytes; no pattern in it was applied.",

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import stat
 import sys
@@ -100,7 +101,7 @@ def write_file(path: Path, text: str) -> None:
 
 def write_file_pieces(path: Path, pieces: Iterable[str]) -> None:
     """Write a long text file piece by piece, in full or not at all. Raises OSError."""
-    target = path.resolve()
+    target = _target(path)
     if target.exists() and not stat.S_ISREG(target.stat().st_mode):
         # A device or pipe, such as /dev/stdout, cannot be replaced by a new file.
         with target.open("wb") as device:
@@ -120,6 +121,24 @@ def write_file_pieces(path: Path, pieces: Iterable[str]) -> None:
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise
+
+
+def _target(path: Path) -> Path:
+    """Return the file a path stands for. Raises OSError for a link of a stranger.
+
+    A repository may hold a link under the name a report is known to get, to a file of the user.
+    """
+    target = path.resolve()
+    current = Path.cwd()
+    place = Path(os.path.abspath(path))  # noqa: PTH100  (a link is not followed)
+    if (
+        path.is_symlink()
+        and place.is_relative_to(current)
+        and not target.is_relative_to(current.resolve())
+        and (not target.exists() or stat.S_ISREG(target.stat().st_mode))
+    ):
+        raise OSError(errno.ELOOP, "it is a link that leads out of the current folder")
+    return target
 
 
 def _encoded(pieces: Iterable[str]) -> Iterator[bytes]:

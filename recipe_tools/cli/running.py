@@ -93,8 +93,17 @@ def run_standard_input(given: RunOptions, name: str) -> Run:
         here = Target(current / name, Path(name).as_posix(), True, current)
         known = baseline_paths(given.baseline, Discovery((here,), ())).for_run(known)
     request = RunRequest(confidence=given.confidence, baseline=known)
-    data = sys.stdin.buffer.read(settled.options.limits.max_bytes + 1)
+    data = _standard_input(settled.options.limits.max_bytes + 1)
     return check_content(data, Path(name).as_posix(), settled, request)
+
+
+def _standard_input(most: int) -> bytes:
+    """Return at most so many bytes; asked for all at once, Python would first make room for all."""
+    parts = []
+    while most > 0 and (part := sys.stdin.buffer.read(min(most, 1 << 20))):
+        parts.append(part)
+        most -= len(part)
+    return b"".join(parts)
 
 
 def overrides(given: RunOptions, current: Path) -> Overrides:

@@ -23,6 +23,10 @@ if TYPE_CHECKING:
     from recipe_tools.water_report import WaterReport
 
 
+_KEPT_CONFIGURATIONS = 32
+"""Held at a time: each folder of an archive may bring its own, and files come folder by folder."""
+
+
 class Overrides(NamedTuple):
     """What the command line settles over the head of any configuration."""
 
@@ -36,7 +40,7 @@ class Overrides(NamedTuple):
 
 
 class Settings:
-    """Gives the options of a file; each configuration is read once.
+    """Gives the options of a file; each configuration is read once for files that lie together.
 
     Raises click.UsageError for a configuration that cannot be used.
     """
@@ -77,9 +81,13 @@ class Settings:
         return self._by_folder[folder]
 
     def _options(self, config: Path | None) -> Options:
-        if config not in self._by_config:
-            self._by_config[config] = self._overridden(self._loaded(config))
-        return self._by_config[config]
+        options = self._by_config.get(config)
+        if options is None:
+            options = self._overridden(self._loaded(config))
+            if len(self._by_config) >= _KEPT_CONFIGURATIONS:
+                self._by_config.clear()
+            self._by_config[config] = options
+        return options
 
     def _loaded(self, config: Path | None) -> Options:
         if config is None:
@@ -149,14 +157,11 @@ def water_report(path: str | None) -> WaterReport | None:
 def baseline_file(path: str | None) -> Baseline:
     """Return the baseline of ``--baseline``, an empty one without. Raises click.UsageError."""
     from recipe_tools.baseline import MAX_BYTES, Baseline, BaselineError, read
+    from recipe_tools.toml_in import TomlError, read_regular_file
 
     if path is None:
         return Baseline()
     try:
-        with Path(path).open("rb") as file:
-            return read(file.read(MAX_BYTES + 1))
-    except OSError as error:
-        reason = f"cannot be read: {error.strerror}"
-    except BaselineError as error:
-        reason = str(error)
-    raise click.UsageError(f"The baseline {visible(path)} {reason}.")
+        return read(read_regular_file(Path(path), MAX_BYTES))
+    except (TomlError, BaselineError) as error:
+        raise click.UsageError(f"The baseline {visible(path)} {error}.") from None

@@ -22,6 +22,8 @@ Command = TypeVar("Command", bound=Callable[..., Any])
 
 FAIL_ON = ("error", "warning", "note", "never")
 CONFIDENCES = ("certain", "likely", "possible")
+MOST_JOBS = 256
+"""Each job is a process: a slip of the finger must not start a hundred thousand of them."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -161,7 +163,7 @@ _CONFIG = (
 _PROCESSES = (
     click.option(
         "--jobs",
-        type=click.IntRange(min=1),
+        type=click.IntRange(min=1, max=MOST_JOBS),
         metavar="N",
         help="Processes to share the work out to; else as many as pay.",
     ),
