@@ -87,10 +87,15 @@ def _pattern(line: str) -> Pattern | None:
     text = text.removesuffix("/")
     if not text or _ends_in_lone_backslash(text):
         return None
-    parts = [_folders(part) for part in text.removeprefix("/").split("/")]
+    parts = [_folders(_plain_end(part)) for part in text.removeprefix("/").split("/")]
     if "/" not in text:
         parts.insert(0, "**")
     return Pattern(tuple(parts), ignores, folders_only)
+
+
+def _plain_end(part: str) -> str:
+    """Return a part without the backslash before its slash, which stands for a slash as well."""
+    return part[:-1] if _ends_in_lone_backslash(part) else part
 
 
 def _folders(part: str) -> str:

@@ -97,6 +97,10 @@ def ignored_here(rules: IgnoreRules) -> set[str]:
         r"\# notes.xml",
         "# notes.xml",
         r"\!best.xml",
+        r"ales\/mild.xml",
+        r"\/mild.xml",
+        r"ales\/",
+        r"old\/**\/bitter.xml",
         "two words.xml   ",
         "[[:upper:]]*.xml",
         "[[:alpha:]]ild.*",
@@ -145,6 +149,13 @@ def test_rules_of_a_folder_hold_below_it_and_win_over_those_above() -> None:
     assert not ignored([above, below], "ales/mild.xml", folder=False)
     assert ignored([above, below], "mild.xml", folder=False)
     assert ignored([above, below], "ales/bitter.xml", folder=False)
+
+
+@pytest.mark.parametrize("pattern", [r"\/0", r"a\/b", r"\/", r"a\/\/", r"\\\/x", r"[\/]", r"a/\/*"])
+def test_a_backslash_before_a_slash_is_no_fault(pattern: str) -> None:
+    for rules in (parse(pattern), of_patterns([pattern])):
+        for path in ("a", "a/b", "[", "0"):
+            assert ignored([rules], path, folder=False) is (pattern == r"a\/b" and path == "a/b")
 
 
 def test_a_hostile_pattern_takes_no_time() -> None:
