@@ -92,7 +92,8 @@ class ZipReader:
 
         Raises ZipError where there are more than the limit.
         """
-        listed = [item for item in self._zip.infolist() if not item.is_dir()]
+        # Not is_dir, which fails on a member without a name.
+        listed = [item for item in self._zip.infolist() if not item.filename.endswith("/")]
         if len(listed) > self._limits.max_members:
             raise ZipError(_too_many(len(listed), self._limits.max_members))
         seen: dict[str, int] = {}
@@ -179,6 +180,8 @@ def _fault_of_name(info: zipfile.ZipInfo) -> str:
         return "is that of a link"
     if "\0" in name:
         return "holds a zero byte"
+    if not name:
+        return "is empty"
     if name.startswith(("/", "\\")) or PureWindowsPath(name).drive:
         return "is an absolute path"
     if ".." in name.replace("\\", "/").split("/"):

@@ -92,6 +92,20 @@ def test_a_link_is_not_followed(file: Path) -> None:
     assert refusals(file) == {"link.xml": "archive/member-name"}
 
 
+@pytest.mark.parametrize("name", ["", "\0mild.xml"])
+def test_a_member_without_a_name_costs_itself_only(run: Run, here: Path, name: str) -> None:
+    """Python 3.11 fails on such a member when it is asked whether it is a folder."""
+    stand_in = "x" * len(name)
+    data = packed({"a.xml": XML, stand_in: XML})
+    if name:
+        data = data.replace(stand_in.encode(), name.encode())
+    (here / "club.zip").write_bytes(data)
+    done = run("audit", "club.zip", "--format", "json")
+    assert done.code == 0
+    assert [entry["path"] for entry in done.json["files"]] == ["club.zip/a.xml"]
+    assert done.json["summary"]["other"] == 1
+
+
 def test_archives_within_are_not_opened(file: Path) -> None:
     file.write_bytes(packed({"inner.zip": packed({"mild.xml": XML}), "mild.xml": XML}))
     assert refusals(file) == {"inner.zip": "archive/damaged"}
