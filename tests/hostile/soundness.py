@@ -126,15 +126,21 @@ def assert_junit(text: str, run: Run) -> None:
 
 def assert_csv(text: str, run: Run) -> None:
     """Fail unless every row fills the heading, starts no formula, and the counts add up."""
-    rows = list(csv.reader(io.StringIO(text, newline=""), strict=True))
-    assert len({len(row) for row in rows}) == 1
+    rows = assert_csv_text(text)
     assert {row[0] for row in rows[1:]} >= {csv_cell(file.path) for file in run.files}
     for severity, column in ((3, "errors"), (2, "warnings"), (1, "notes")):
         place = rows[0].index(column)
         assert sum(int(row[place] or 0) for row in rows[1:]) == run.counts()[Severity(severity)]
+
+
+def assert_csv_text(text: str) -> list[list[str]]:
+    """Fail unless every row fills the heading and starts no formula; return the rows."""
+    rows = list(csv.reader(io.StringIO(text, newline=""), strict=True))
+    assert len({len(row) for row in rows}) == 1
     for cell in (cell for row in rows[1:] for cell in row):
         if not _is_number(cell):
             assert cell.lstrip()[:1] not in ("=", "+", "-", "@", "\t", "\r"), cell
+    return rows
 
 
 def _is_number(cell: str) -> bool:
@@ -228,6 +234,7 @@ __all__ = [
     "SMALL",
     "assert_accounted_for",
     "assert_clean",
+    "assert_csv_text",
     "assert_finite",
     "assert_reports",
     "assert_sound",
