@@ -14,11 +14,9 @@ ROOT = Path(__file__).resolve().parents[2]
 LARGEST = 16 * 1024
 
 CONFIG = b"""\
-select = ["water"]
-ignore = ["recipe/style-unknown"]
 [water]
 records = "source"
-report = { name = "Aldermoor tap", calcium = "84 mg/L", alkalinity = "4.7 \xc2\xb0dH", pH = 7.4 }
+report = { name = "Aldermoor tap", calcium = "84 mg/L", alkalinity = "4.7 \xc2\xb0dH", ph = 7.4 }
 chlorine_mg_l = "0.5 mg/L"
 chloramine = true
 [equipment]
@@ -42,7 +40,8 @@ sulfate_to_chloride = "1 to 3"
 severity = "warning"
 [[paths]]
 globs = ["lagers/**", "*.json"]
-ignore = ["ions/calcium-low"]
+water = { chloramine = false }
+rules."ions/calcium-low".severity = "off"
 [[suppress]]
 rule = "water/source-unknown"
 path = "ales/*.xml"
@@ -55,7 +54,7 @@ name = "Aldermoor tap"
 source = "The water company's table"
 date = "2026-05"
 kind = "average"
-pH = 7.4
+ph = 7.4
 calcium = "84 mg/L"
 magnesium = 6
 sodium = "18 ppm"
@@ -89,8 +88,9 @@ def seeds(target: str) -> Iterator[bytes]:
                 yield path.read_bytes()
     elif target == "config":
         yield CONFIG
-        for part in CONFIG.split(b"\n["):
-            yield part if part.startswith(b"select") else b"[" + part
+        first, *others = CONFIG.split(b"\n[")
+        yield first
+        yield from (b"[" + part for part in others)
         for path in sorted(ROOT.glob(f"examples/*/{CONFIG_NAME}")):
             yield path.read_bytes()
     elif target == "water":
@@ -100,11 +100,13 @@ def seeds(target: str) -> Iterator[bytes]:
     else:
         entry = {
             "path": "a.xml",
-            "fingerprint": "0" * 16,
             "rule": "water/source-unknown",
+            "severity": "warning",
+            "fingerprint": "0" * 16,
             "count": 2,
         }
-        yield json.dumps({"baseline_version": "1", "findings": [entry]}).encode()
+        others = [entry | {"path": "ales/b.json", "count": 1}, entry | {"fingerprint": "1" * 16}]
+        yield json.dumps({"version": 1, "accepted": [entry, *others]}).encode()
 
 
 def write(target: str, folder: Path) -> int:
