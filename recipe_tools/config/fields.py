@@ -227,6 +227,8 @@ LITRES = quantity(VOLUME, 0.0, 100_000.0)
 GRAMS = quantity(MASS, 0.0, 10_000.0)
 SHARE = quantity(PERCENT, 0.0, 100.0)
 LITRES_PER_KG = quantity(VOLUME_PER_MASS, 0.0, 100.0)
+MASH_THICKNESS = quantity(VOLUME_PER_MASS, 0.5, 100.0)
+"""Of a mash for a certificate; the model takes its logarithm (derived_default)."""
 
 
 def number(low: float, high: float) -> Reader:

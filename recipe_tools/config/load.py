@@ -15,6 +15,7 @@ from recipe_tools.config.fields import (
     GRAMS,
     LITRES,
     LITRES_PER_KG,
+    MASH_THICKNESS,
     SHARE,
     Table,
     WrongValueError,
@@ -70,7 +71,7 @@ MALT = Table(
         "name": text,
         "di_ph": number(3.0, 8.0),
         "buffer_meq_kg_ph": number(1.0, 1000.0),
-        "di_water_l_kg": LITRES_PER_KG,
+        "di_water_l_kg": MASH_THICKNESS,
     },
     required=("name",),
 )

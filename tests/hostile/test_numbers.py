@@ -314,6 +314,27 @@ def test_a_number_of_the_configuration_is_within_its_bounds_or_refused(
     assert run.files[0].status == "checked"
 
 
+@pytest.mark.parametrize("litres", [0, 5e-324, 1e-300, 1e-9, 0.4, "1e-9 L/kg", 101, 1e308])
+def test_a_certificate_of_a_mash_nobody_can_stir_is_refused(litres: Any) -> None:
+    with pytest.raises(ConfigError, match="di_water_l_kg"):
+        options_from_table({"malt": [{"name": "Pale ale malt", "di_water_l_kg": litres}]})
+
+
+@pytest.mark.parametrize("litres", [0.5, 1, 8.345, 100])
+@pytest.mark.parametrize("di_ph", [3.0, 5.7, 8.0])
+@pytest.mark.parametrize("buffer", [1.0, 38.0, 1000.0])
+def test_a_certificate_at_the_bounds_gives_a_finite_ph(
+    litres: float, di_ph: float, buffer: float
+) -> None:
+    lot = {"di_ph": di_ph, "buffer_meq_kg_ph": buffer, "di_water_l_kg": litres}
+    options = options_from_table({"malt": [{"name": "Pale ale malt", **lot}]})
+    run = assert_sound(PLAIN.encode(), options, reports=False)
+    day = run.files[0].recipes[0].day
+    assert day is not None and day.prediction is not None
+    band = (day.prediction.low, day.prediction.ph, day.prediction.high)
+    assert list(band) == sorted(band) and all(map(math.isfinite, band))
+
+
 @pytest.mark.parametrize(
     "value", ["1e308 mg/L", "-1 mg/L", "1e999", "nan", "inf", "1e-320 g/L", "0"]
 )
