@@ -136,9 +136,14 @@ def test_audit(club: Path, run: Run, tmp_path: Path, monkeypatch: pytest.MonkeyP
 
 def test_annotate_and_dose(club: Path, run: Run) -> None:
     for arguments in (("annotate", "club"), ("annotate", "club", "--check")):
-        result = run(*arguments, "--format", "json")
-        assert result.code in (0, 1, 3)
-        assert_clean(result.err)
+        for name in ("json", "text"):
+            result = run(*arguments, "--format", name)
+            assert result.code in (0, 1, 3)
+            assert_clean(result.text)
+            assert_clean(result.err)
+    result = run("baseline", "write", "club")
+    assert result.code in (0, 3)
+    assert_clean(result.err)
     file = next(path for path in sorted(club.iterdir()) if path.suffix == ".json")
     for name in ("text", "json", "markdown", "html"):
         result = run("dose", str(file), "--format", name)

@@ -54,6 +54,10 @@ def club(here: Path) -> Path:
         ("audit", "club"),
         ("annotate", "club"),
         ("dose", "club/clean.json", "--format", "html"),
+        ("dose", "club/clean.json", "--apply", "--output-file", "copy.json"),
+        ("annotate", "club", "--in-place"),
+        ("baseline", "write", "club"),
+        ("check", "club", "--water", "club/tap.toml"),
         ("water", "club/tap.toml", "--volume", "5 gal"),
         ("explain", "mash-ph/above-range"),
         ("rules",),
@@ -70,6 +74,22 @@ def test_no_command_reaches_for_the_network_or_starts_a_program(
     assert b"network" not in result.stderr and b"socket" not in result.stderr
     assert_told(result, result.returncode)
     assert result.returncode in (0, 1), result.stderr
+
+
+@pytest.mark.parametrize(
+    "code",
+    [
+        "import socket; socket.socket()",
+        "import _socket; _socket.socket().connect(('192.0.2.1', 9))",
+        "import urllib.request; urllib.request.urlopen('http://192.0.2.1')",
+        "import subprocess; subprocess.run(['true'])",
+        "import os; os.system('true')",
+    ],
+)
+def test_what_watches_for_the_network_sees_it(code: str, here: Path) -> None:
+    result = fenced("--version", cwd=here, before=f"{NO_NETWORK}\n{code}")
+    assert result.returncode != 0
+    assert b"AssertionError" in result.stderr
 
 
 def test_every_dependency_has_a_lower_bound_that_ci_tests() -> None:
