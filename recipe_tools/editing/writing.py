@@ -7,7 +7,6 @@ import os
 import re
 import stat
 import tempfile
-import time
 from pathlib import Path
 
 TEMPORARY_PREFIX = ".recipe-tools-"
@@ -89,10 +88,10 @@ def _without_links(root: Path, place: Path) -> None:
 def _written(target: Path, data: bytes, status: os.stat_result, *, read: bytes | None) -> None:
     """Put new bytes into a temporary file beside the target, and that in its place."""
     temporary: Path | None = None
-    _sweep(target.parent)
     try:
         handle, name = tempfile.mkstemp(TEMPORARY_SUFFIX, TEMPORARY_PREFIX, target.parent)
         temporary = Path(name)
+        _sweep(target.parent, os.fstat(handle).st_mtime)
         with os.fdopen(handle, "wb") as file:
             file.write(data)
             file.flush()
@@ -116,8 +115,11 @@ _swept: list[Path] = []
 """The folder that was swept last: of many files in one folder only the first pays for it."""
 
 
-def _sweep(folder: Path) -> None:
-    """Remove what writers that were killed left in a folder long ago, as far as it is ours."""
+def _sweep(folder: Path, now: float) -> None:
+    """Remove what writers that were killed left in a folder long ago, as far as it is ours.
+
+    now: by the clock of the disk, which may be another machine's.
+    """
     if _swept == [folder]:
         return
     _swept[:] = [folder]
@@ -128,7 +130,7 @@ def _sweep(folder: Path) -> None:
             with contextlib.suppress(OSError):
                 status = entry.stat(follow_symlinks=False)
                 own = not hasattr(os, "geteuid") or status.st_uid == os.geteuid()
-                old = time.time() - status.st_mtime > _STALE_S
+                old = now - status.st_mtime > _STALE_S
                 if stat.S_ISREG(status.st_mode) and own and old:
                     Path(entry.path).unlink()
 

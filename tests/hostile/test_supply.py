@@ -81,7 +81,6 @@ def test_no_command_reaches_for_the_network_or_starts_a_program(
     [
         "import socket; socket.socket()",
         "import _socket; _socket.socket().connect(('192.0.2.1', 9))",
-        "import urllib.request; urllib.request.urlopen('http://192.0.2.1')",
         "import subprocess; subprocess.run(['true'])",
         "import os; os.system('true')",
     ],
