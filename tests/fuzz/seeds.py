@@ -98,15 +98,15 @@ def seeds(target: str) -> Iterator[bytes]:
         for path in sorted(ROOT.glob("examples/*/*tap*.toml")):
             yield path.read_bytes()
     else:
-        entry = {
+        entry: dict[str, object] = {
             "path": "a.xml",
             "rule": "water/source-unknown",
             "severity": "warning",
             "fingerprint": "0" * 16,
             "count": 2,
         }
-        others = [entry | {"path": "ales/b.json", "count": 1}, entry | {"fingerprint": "1" * 16}]
-        yield json.dumps({"version": 1, "accepted": [entry, *others]}).encode()
+        more = [entry | {"path": "ales/b.json", "count": 1}, entry | {"fingerprint": "1" * 16}]
+        yield json.dumps({"version": 1, "accepted": [entry, *more]}).encode()
 
 
 def write(target: str, folder: Path) -> int:

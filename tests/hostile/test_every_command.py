@@ -27,6 +27,9 @@ BOMB = (
 )
 BLANKS = b"<RECIPES>" + b" " * 200_000_000
 
+ONE_MORE = document(merge_patch(PLAIN_RECIPE, more_additions(dose("Gypsum", 0.1, "g"))))
+ONE = json.dumps(dose("Gypsum", 0.1, "g")).encode()
+
 REFUSED: Mapping[str, bytes] = {
     "entity-bomb": with_doctype(BOMB, "&m;"),
     "quadratic": with_doctype(f'<!DOCTYPE r [<!ENTITY a "{"x" * 50_000}">]>', "&a;" * 50_000),
@@ -37,9 +40,9 @@ REFUSED: Mapping[str, bytes] = {
     "deep-xml": b"<A>" * 100_000 + b"</A>" * 100_000,
     "deep-json": b"[" * 1_000_000,
     "deep-recipe": b'{"beerjson":{"version":1,"recipes":[' + b"[" * 5_000 + b"]" * 5_000 + b"]}}",
-    "many-additions": document(merge_patch(PLAIN_RECIPE, more_additions("HERE"))).replace(
-        b'"HERE"', b",".join([json.dumps(dose("Gypsum", 0.1, "g")).encode()] * 100_000)
-    ),
+    "many-additions": json.dumps(json.loads(ONE_MORE))
+    .encode()
+    .replace(ONE, b",".join([ONE] * 100_000)),
 }
 """What no command takes for a recipe to work on in full."""
 
