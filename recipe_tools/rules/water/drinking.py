@@ -16,6 +16,8 @@ from recipe_tools.rules.verdicts import mg_l, report
 
 _IONS = ("nitrate", "nitrite", "fluoride", "copper", "manganese", "lead")
 """Ions with a health limit. Sulfate has none: at 500 mg/L authorities only want to know."""
+_AT_THE_LIMIT = 1.005
+"""A value counts as above a limit from half a percent on: less is a matter of rounding."""
 
 
 class _Limit(NamedTuple):
@@ -64,7 +66,7 @@ def ion_above_drinking_limit(day: BrewDay, options: Mapping[str, Any]) -> Iterat
     ions = day.source.ions_mg_l
     for ion, limit in _limits(options["body"]).items():
         amount = ions.get(ion)
-        if amount is None or amount <= limit.mg_l * 1.005:
+        if amount is None or amount <= limit.mg_l * _AT_THE_LIMIT:
             continue
         yield report(
             "water/ion-above-drinking-limit",
@@ -103,7 +105,7 @@ def nitrate_with_nitrite(day: BrewDay, options: Mapping[str, Any]) -> Iterator[F
     if nitrate is None or nitrite is None:
         return
     first, second = nitrate / options["nitrate"], nitrite / options["nitrite"]
-    if first + second <= 1.005 or first > 1.0 or second > 1.0:
+    if first + second <= _AT_THE_LIMIT or first > _AT_THE_LIMIT or second > _AT_THE_LIMIT:
         return
     yield report(
         "water/nitrate-with-nitrite",
