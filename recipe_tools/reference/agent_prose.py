@@ -10,7 +10,7 @@ from recipe_tools.reference.wording import tokens
 
 _MOST_TOKENS = 4000
 _SHORTEST_WORD = 4
-_KINDS = frozenset({"salt", "base", "acid", "sulfite", "antioxidant"})
+_KINDS = frozenset({"salt", "base", "acid", "sulfite", "antioxidant", "sorbent"})
 _NO_FORMULA = frozenset({"cao", "hcl"})
 _KITCHEN = frozenset({"sea", "kosher", "vitamin", "vitamine", "vitamina"})
 

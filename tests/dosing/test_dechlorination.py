@@ -103,6 +103,9 @@ def test_treated_water_gets_nothing_more() -> None:
     treated = more_additions(dose("Sodium metabisulfite", 0.045))
     assert planned(SODIUM, ACID, patch=treated).dechlorination is None
     filtered = more_additions(dose("Activated carbon", 50))
+    named = {"notes": "Brewed with tap water from the carbon filter."}
+    assert planned(SODIUM, ACID, patch=named).dechlorination is None
+    assert planned(SODIUM, ACID, patch=named, chloramine=True).dechlorination is not None
     assert planned(SODIUM, ACID, patch=filtered).dechlorination is None
     assert planned(SODIUM, ACID, patch=filtered, chloramine=True).dechlorination is not None
 

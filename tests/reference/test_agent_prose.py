@@ -45,5 +45,11 @@ class TestProse:
     def test_kitchen_words_are_not_taken(self, text: str) -> None:
         assert agents_in_prose(text) == ()
 
+    @pytest.mark.parametrize(
+        "text", ["Tap water through a carbon filter.", "Wasser durch Aktivkohle gefiltert"]
+    )
+    def test_a_filter_against_chlorine_is_seen(self, text: str) -> None:
+        assert agents_in_prose(text) == ("activated_carbon",)
+
     def test_each_is_named_once(self) -> None:
         assert agents_in_prose("gypsum, Gypsum; GYPSUM") == ("gypsum",)

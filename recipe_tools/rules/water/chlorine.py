@@ -34,7 +34,8 @@ def treatments(day: BrewDay, *kinds: str) -> tuple[Dose, ...]:
 
 
 def _filtered(day: BrewDay) -> bool:
-    return "activated_carbon" in day.notes_agents
+    """Tell whether the notes name a carbon filter; on chloramine it hardly acts."""
+    return "activated_carbon" in day.notes_agents and not day.source.chloramine
 
 
 @rule(

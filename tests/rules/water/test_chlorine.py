@@ -6,7 +6,7 @@ import periodictable
 import pytest
 
 from recipe_tools.rules.examples import additions, dose, more_additions
-from tests.rules.brew import found, rules_of
+from tests.rules.brew import found, one, rules_of
 
 ALL_WATER_L = 28.5
 UNTREATED = "water/chlorine-untreated"
@@ -73,3 +73,86 @@ def test_half_a_tablet_for_twenty_litres_is_usual() -> None:
     # common practice, no source: one tablet of 0.44 g treats about 75 L, twice that does no harm
     usual = more_additions(dose("Campden tablet (sodium metabisulfite)", 0.22))
     assert "addition/sulfite-dose-high" not in rules_of(usual)
+
+
+def test_chlorine_speaks_above_its_limit_and_by_its_name() -> None:
+    def stated(chlorine: float, **more: bool) -> dict[str, object]:
+        return {"water": {"chlorine_mg_l": chlorine, **more}}
+
+    assert not found(UNTREATED, config=stated(0.05))
+    assert found(UNTREATED, config=stated(0.06))
+    assert "mg/L of chlorine (as Cl2)" in one(UNTREATED, config=stated(0.6)).message
+    assert (
+        "mg/L of chloramine (as Cl2)" in one(UNTREATED, config=stated(0.6, chloramine=True)).message
+    )
+
+
+@pytest.mark.parametrize(
+    ("use", "kind"), [("add_to_boil", "water agent"), ("add_to_fermentation", "water agent")]
+)
+def test_what_comes_after_the_mash_treats_no_water(use: str, kind: str) -> None:
+    late = more_additions(dose("Sodium metabisulfite", 0.15, use=use, kind=kind))
+    assert found(UNTREATED, late, CHLORINE)
+
+
+def test_activated_carbon_counts_as_an_addition_and_in_the_notes() -> None:
+    carbon = more_additions(dose("Activated carbon", 5))
+    assert not found(UNTREATED, carbon, CHLORINE)
+    for words in ("Water filtered through activated carbon.", "Wasser durch Aktivkohle."):
+        assert not found(UNTREATED, {"notes": words}, CHLORINE)
+        # Basu & De Souza 2011 and common practice: carbon hardly acts on chloramine
+        assert found(UNTREATED, {"notes": words}, CHLORAMINE)
+    assert found(UNTREATED, {"notes": "Water drawn the evening before."}, CHLORINE)
+
+
+WEAK = "water/chloramine-treatment"
+
+
+def test_carbon_hardly_removes_chloramine_unless_sulfite_helps() -> None:
+    carbon = dose("Activated carbon", 5)
+    assert one(WEAK, more_additions(carbon), CHLORAMINE).values["value"] == "Activated carbon"
+    both = more_additions(carbon, dose("Sodium metabisulfite", 0.1))
+    assert not found(WEAK, both, CHLORAMINE)
+    assert not found(WEAK, config=CHLORAMINE)
+
+
+def test_chloramine_without_a_figure_is_judged_and_a_trace_is_not() -> None:
+    ascorbic = more_additions(dose("Ascorbic acid", 0.3))
+    assert found(WEAK, ascorbic, {"water": {"chloramine": True}})
+    assert not found(WEAK, ascorbic, {"water": {"chloramine": True, "chlorine_mg_l": 0.05}})
+    assert found(WEAK, ascorbic, {"water": {"chloramine": True, "chlorine_mg_l": 0.06}})
+
+
+@pytest.mark.parametrize(("share", "speaks"), [(0.945, True), (0.955, False)])
+def test_sulfite_is_too_little_below_95_percent_of_the_need(share: float, speaks: bool) -> None:
+    assert bool(found("addition/sulfite-dose-low", sulfite(share), CHLORINE)) is speaks
+
+
+def test_sulfite_of_all_doses_counts_and_none_is_missed_without_chlorine() -> None:
+    half = dose("Sodium metabisulfite", 0.5 * SULFITE_PER_CL2 * ALL_WATER_L / 1000)
+    twice = more_additions(half, {**half, "timing": {"use": "add_to_mash", "step": 2}})
+    assert not found("addition/sulfite-dose-low", twice, CHLORINE)
+    assert not found("addition/sulfite-dose-low", more_additions(half))
+    assert not found("addition/sulfite-dose-low", config=CHLORINE)
+    none = {"water": {"chlorine_mg_l": 0.0}}
+    assert not found("addition/sulfite-dose-low", more_additions(half), none)
+
+
+def test_chlorine_uses_up_sulfite_before_the_rest_is_judged() -> None:
+    # 1 mg of chlorine takes 0.90 mg of SO2 (HOCl + HSO3- -> Cl- + SO4-- + 2 H+)
+    so2 = 2 * periodictable.formula("SO2").mass / periodictable.formula("Na2S2O5").mass
+    used = periodictable.formula("SO2").mass / periodictable.formula("Cl2").mass
+
+    def left(added_mg_l: float, chlorine: float | None) -> list[object]:
+        grams = added_mg_l / so2 * ALL_WATER_L / 1000
+        config = {} if chlorine is None else {"water": {"chlorine_mg_l": chlorine}}
+        patch = more_additions(dose("Sodium metabisulfite", grams))
+        items = found("addition/sulfite-dose-high", patch, config)
+        return [item.values["value"] for item in items]
+
+    # counted from 2 % above the limit of the label
+    assert left(10.1 + 2 * used, 2.0) == []
+    assert left(10.3 + 2 * used, 2.0) == [pytest.approx(10.3, abs=0.06)]
+    # where nobody states chlorine four tablets of 0.44 g in 75 L pass: 15.7 mg/L
+    assert left(15.9, None) == []
+    assert left(16.2, None) == [pytest.approx(16.2, abs=0.06)]
