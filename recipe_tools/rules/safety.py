@@ -7,7 +7,7 @@ from typing import Any
 
 from recipe_tools.brewday import BrewDay, Dose
 from recipe_tools.findings import Example, Finding, Rule, Severity
-from recipe_tools.reference import Hazard, hazard
+from recipe_tools.reference import Agent, Hazard, hazard
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import additions, dose, more_additions
 from recipe_tools.rules.verdicts import report
@@ -16,13 +16,18 @@ SAFETY_ONCE = True
 """The findings of this topic depend only on agent and strength (``value``): a run says each once,
 without a path."""
 
-_LIME = frozenset({"slaked_lime", "quicklime", "sodium_hydroxide"})
+_LIME = frozenset({"slaked_lime", "lime_water", "quicklime", "sodium_hydroxide"})
 _ACID_HAZARDS = (
     "hazards[agent_id=acetic_acid|citric_acid|hydrochloric_acid|lactic_acid|malic_acid"
     "|mineral_acid_blend|phosphoric_acid|sulfuric_acid|tartaric_acid]"
 )
 _PLAIN = Example("The plain recipe.")
 _CLP = "Regulation (EC) 1272/2008 and safety data sheets, by row of the table of hazards"
+
+
+def _is_acid(found: Agent) -> bool:
+    """Tell acids from the rest; a blend of mineral acids burns like them."""
+    return found.kind == "acid" or found.id == "mineral_acid_blend"
 
 
 def _codes(found: Hazard | None) -> str:
@@ -85,7 +90,7 @@ def strong_acid_handling(day: BrewDay, options: Mapping[str, Any]) -> Iterator[F
     """Name each acid and strength with the codes of that strength."""
     del options
     for item, what, found in _each(day):
-        if item.agent is None or item.agent.kind != "acid" or found is None:
+        if item.agent is None or not _is_acid(item.agent) or found is None:
             continue
         yield report(
             "safety/strong-acid-handling",
@@ -185,7 +190,9 @@ def local_rules(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Say it once for a recipe that uses an acid, a base or a sulfite."""
     del options
     for item in day.doses:
-        if item.agent is not None and item.agent.kind in ("acid", "base", "sulfite"):
+        if item.agent is None:
+            continue
+        if _is_acid(item.agent) or item.agent.kind in ("base", "sulfite"):
             yield report(
                 "safety/local-rules",
                 "Acids, lime and sulfite: use food or potable-water grade only, and check what the "

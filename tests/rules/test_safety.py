@@ -67,3 +67,60 @@ def test_cautions_are_notes_of_the_run_and_belong_to_no_file() -> None:
     for item in notes(dose("Lactic acid 80 %", 2, "ml"), dose("Slaked lime", 1)).values():
         assert item.severity is Severity.NOTE
         assert item.path is None
+
+
+@pytest.mark.parametrize("name", ["Mixed mineral acid", "Mischsäure"])
+def test_a_blend_of_mineral_acids_burns_like_its_parts(name: str) -> None:
+    # hydrochloric and sulfuric acid: H314 (Regulation (EC) 1272/2008 Annex VI)
+    found = notes(dose(name, 5, "ml"))
+    assert "H314" in found["safety/strong-acid-handling"].values["h"]
+    assert "safety/local-rules" in found
+
+
+def test_a_blend_of_salts_is_no_acid() -> None:
+    assert notes(dose("Water treatment salts", 5)) == {}
+
+
+def test_lime_water_is_kept_from_the_eyes() -> None:
+    # saturated calcium hydroxide has pH 12.4 (handbook value)
+    item = notes(dose("Lime water", 500, "ml", step=1))["safety/lime-handling"]
+    assert "H319" in item.values["h"]
+    assert item.values["signal_word"] == "Warning"
+
+
+@pytest.mark.parametrize(
+    ("name", "unit", "rules"),
+    [
+        ("Quicklime", "g", {"safety/lime-handling", "safety/local-rules"}),
+        ("Sodium hydroxide", "g", {"safety/lime-handling", "safety/local-rules"}),
+        ("Slaked lime", "g", {"safety/lime-handling", "safety/local-rules"}),
+        ("Baking soda", "g", {"safety/local-rules"}),
+        ("Sodium metabisulfite", "g", {"safety/sulfite-allergen", "safety/local-rules"}),
+        ("Lactic acid 2 %", "ml", {"safety/local-rules"}),
+        ("Ascorbic acid", "g", set()),
+    ],
+)
+def test_each_agent_has_just_the_cautions_it_needs(name: str, unit: str, rules: set[str]) -> None:
+    found = notes(dose(name, 1, unit, step=1))
+    assert set(found) == rules
+    for item in found.values():
+        assert item.pointer.endswith("/miscellaneous_additions/2")
+
+
+def test_each_agent_and_strength_is_named_once() -> None:
+    found = all_findings(
+        more_additions(
+            dose("Lactic acid 80 %", 2, "ml", step=1),
+            dose("Lactic acid 80 %", 1, "ml", step=2),
+            dose("Lactic acid 88 %", 1, "ml", step=2),
+        )
+    )
+    named = [i.values["value"] for i in found if i.rule == "safety/strong-acid-handling"]
+    assert named == ["lactic acid 80 %", "lactic acid 88 %"]
+    assert len([i for i in found if i.rule == "safety/local-rules"]) == 1
+
+
+def test_an_agent_nobody_knows_has_no_caution_and_hides_none() -> None:
+    found = notes(dose("Zymurgite", 2), dose("Lactic acid 80 %", 2, "ml"))
+    assert "safety/strong-acid-handling" in found
+    assert found["safety/local-rules"].pointer.endswith("/miscellaneous_additions/3")
