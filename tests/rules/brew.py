@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any
 
+from recipe_tools.brewday import BrewDay
 from recipe_tools.checking import FileRequest, check_bytes
 from recipe_tools.config import Options
 from recipe_tools.config.load import options_from_table
@@ -20,6 +21,15 @@ def checked(example: Example) -> CheckedFile:
     name, data = example_file(example)
     options = options_from_table(dict(example.config)) if example.config else Options()
     return check_bytes(data, name, options, EVERYTHING)
+
+
+def day_of(
+    patch: Mapping[str, Any] | None = None, config: Mapping[str, Any] | None = None
+) -> BrewDay:
+    """Return the brew day of the patched plain recipe."""
+    day = checked(Example("", patch or {}, config or {})).recipes[0].day
+    assert day is not None
+    return day
 
 
 def all_findings(

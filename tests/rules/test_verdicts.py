@@ -8,7 +8,16 @@ from hypothesis import strategies as st
 
 from recipe_tools.chemistry.estimate import Estimate, exactly
 from recipe_tools.findings import Confidence
-from recipe_tools.rules.verdicts import band, grams, mg_l, millilitres, outside
+from recipe_tools.rules.verdicts import (
+    band,
+    between,
+    digits_of_mg_l,
+    grams,
+    mg_l,
+    millilitres,
+    outside,
+    verb,
+)
 
 
 def test_certain_means_that_the_whole_band_is_outside() -> None:
@@ -72,3 +81,79 @@ def test_doses_are_shown_as_scale_and_syringe_show_them() -> None:
 def test_no_band_is_shown_where_nothing_is_open() -> None:
     assert band(exactly(120), 0) == ""
     assert band(Estimate(110, 120, 130), 0) == " (95 % band 110 to 130)"
+
+
+@pytest.mark.parametrize(
+    ("band_", "side", "confidence", "limit"),
+    [
+        ((5.61, 5.65, 5.7), "above", Confidence.CERTAIN, 5.6),
+        ((5.6, 5.65, 5.7), "above", Confidence.LIKELY, 5.6),
+        ((5.4, 5.5, 5.7), "above", Confidence.POSSIBLE, 5.6),
+        ((5.0, 5.1, 5.19), "below", Confidence.CERTAIN, 5.2),
+        ((5.0, 5.1, 5.2), "below", Confidence.LIKELY, 5.2),
+        ((5.1, 5.3, 5.4), "below", Confidence.POSSIBLE, 5.2),
+    ],
+)
+def test_a_verdict_names_the_limit_that_was_passed(
+    band_: tuple[float, float, float], side: str, confidence: Confidence, limit: float
+) -> None:
+    assert outside(Estimate(*band_), 5.2, 5.6) == (side, confidence, limit)
+
+
+def test_a_verdict_does_not_need_both_limits() -> None:
+    assert outside(exactly(3), high=5) is None
+    assert outside(exactly(3), low=2) is None
+    assert outside(exactly(3), high=0.0) == ("above", Confidence.CERTAIN, 0.0)
+    assert outside(exactly(-1), low=0.0) == ("below", Confidence.CERTAIN, 0.0)
+    assert outside(Estimate(-1, 0, 1), high=0.0) == ("above", Confidence.POSSIBLE, 0.0)
+    assert outside(Estimate(-1, 0, 1), low=0.0) == ("below", Confidence.POSSIBLE, 0.0)
+
+
+def test_the_margin_lies_outside_of_both_limits() -> None:
+    assert outside(exactly(10.5), 2, 10, margin=0.5) is None
+    assert outside(exactly(10.75), 2, 10, margin=0.5) == ("above", Confidence.CERTAIN, 10)
+    assert outside(exactly(1.5), 2, 10, margin=0.5) is None
+    assert outside(exactly(1.25), 2, 10, margin=0.5) == ("below", Confidence.CERTAIN, 2)
+    assert outside(Estimate(10.5, 10.75, 11), 2, 10, margin=0.5) == (
+        "above",
+        Confidence.LIKELY,
+        10,
+    )
+    assert outside(Estimate(1, 1.25, 1.5), 2, 10, margin=0.5) == ("below", Confidence.LIKELY, 2)
+
+
+def test_a_threshold_separates_readings_only_from_between_them() -> None:
+    readings = Estimate(1, 2, 3)
+    assert between(2.5, readings)
+    assert not between(1, readings)
+    assert not between(3, readings)
+
+
+def test_how_sure_a_statement_is_has_a_verb_of_its_own() -> None:
+    assert len({verb(item) for item in Confidence}) == len(Confidence) == 3
+    assert verb(Confidence.CERTAIN) == "is"
+
+
+def test_a_number_on_a_step_of_the_scale_takes_the_shorter_form() -> None:
+    assert [digits_of_mg_l(value) for value in (10, 9.99, 1, 0.99, 0.1, 0.099)] == [
+        0,
+        1,
+        1,
+        2,
+        2,
+        3,
+    ]
+    assert digits_of_mg_l(-20) == 0
+    assert [grams(value) for value in (0.1, 99.9, 100, 999, 1000)] == [
+        "0.1 g",
+        "99.9 g",
+        "100 g",
+        "999 g",
+        "1.00 kg",
+    ]
+    assert [millilitres(value) for value in (99.9, 100, 999, 1000)] == [
+        "99.9 mL",
+        "100 mL",
+        "999 mL",
+        "1.00 L",
+    ]

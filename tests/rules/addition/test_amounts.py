@@ -6,17 +6,19 @@ import json
 
 import pytest
 
-from recipe_tools.findings import Severity
+from recipe_tools.findings import Example, Severity
 from recipe_tools.rules.examples import (
     PLAIN_RECIPE,
     document,
     dose,
+    mash_steps,
     merge_patch,
     more_additions,
+    step,
     xml_file,
     xml_misc,
 )
-from tests.rules.brew import Example, checked, found, one, rules_of
+from tests.rules.brew import checked, found, one, rules_of
 
 GYPSUM = "Gypsum (calcium sulfate dihydrate)"
 MASH_L = 13.0
@@ -133,3 +135,145 @@ def test_small_batches_have_small_doses() -> None:
 def test_an_addition_without_amount_is_not_counted_silently() -> None:
     nothing = {k: v for k, v in dose("Epsom salt", 1).items() if k != "amount"}
     assert "addition/amount-missing" in rules_of(more_additions(nothing))
+
+
+def test_a_slip_of_litres_is_told_in_litres() -> None:
+    item = one("addition/unit-slip", more_additions(dose("Lactic acid 80 %", 4, "l", step=1)))
+    assert item.message == (
+        "4.00 L of 'Lactic acid 80 %' in the mash water is a thousand times too much; counted as "
+        "4.0 mL"
+    )
+
+
+def test_only_what_was_slipped_is_told_and_every_one() -> None:
+    slips = more_additions(
+        dose("Epsom salt", 1, step=1), dose(GYPSUM, 4, "kg", step=1), dose(GYPSUM, 3, "kg", step=2)
+    )
+    items = found("addition/unit-slip", slips)
+    assert [item.values["amount"] for item in items] == [4.0, 3.0]
+    assert [item.related[0].message for item in items] == [
+        "goes into the mash water",
+        "goes into the sparge water",
+    ]
+
+
+def test_the_fix_of_a_slip_writes_a_thousandth_without_idle_zeros() -> None:
+    for value, text in ((2, "0.002"), (2500, "2.5"), (20_000, "20"), (1.2345, "0.0012345")):
+        unit = "g" if value > 100 else "kg"
+        item = one("addition/unit-slip", more_additions(dose(GYPSUM, value, unit, step=1)))
+        (fix,) = item.fixes
+        assert (fix.replacement, fix.pointer) == (text, f"{item.pointer}/value")
+        assert fix.description.startswith("a thousandth of the amount: ")
+
+
+def test_the_fix_of_a_beerxml_slip_is_the_amount_itself() -> None:
+    findings = checked(Example("", raw=xml_file(xml_misc("Gypsum", "4", "TRUE")))).findings
+    (item,) = [item for item in findings if item.rule == "addition/unit-slip"]
+    assert item.fixes[0].pointer == item.pointer
+    assert item.pointer.endswith("/AMOUNT")
+    assert item.fixes[0].replacement == "0.004"
+
+
+def test_tablets_no_scale_could_weigh_are_no_matter_for_a_scale() -> None:
+    tablet = more_additions(dose("Campden tablet (sodium metabisulfite)", 0.05))
+    assert not found("addition/below-scale-resolution", tablet)
+    assert not found("addition/below-scale-resolution", more_additions(dose("Epsom salt", 0)))
+    drop = more_additions(dose("Lactic acid 80 %", 0.05, "ml"))
+    assert not found("addition/below-scale-resolution", drop)
+
+
+def test_a_small_dose_does_not_hide_the_next_one() -> None:
+    both = more_additions(dose("Epsom salt", 1, step=1), dose("Epsom salt", 0.05, step=2))
+    assert one("addition/below-scale-resolution", both).values["value"] == 0.05
+
+
+def test_pieces_whose_mass_nobody_knows_are_not_counted() -> None:
+    findings = checked(
+        Example("", raw=xml_file(xml_misc("Campden tablet (sodium metabisulfite)", "2", "FALSE")))
+    ).findings
+    (item,) = [item for item in findings if item.rule == "addition/pieces-as-litres"]
+    assert item.severity is Severity.NOTE
+    assert "taken as pieces of together 0.9 g" in item.message
+    pieces = more_additions(dose("Epsom salt", 3, "pkg", step=1))
+    for item in found("addition/pieces-as-litres", pieces):
+        assert item.severity is Severity.WARNING
+        assert item.message.endswith("is a number of pieces, and is not counted")
+    assert found("addition/pieces-as-litres", pieces)
+
+
+TWICE = "addition/duplicate"
+
+
+@pytest.mark.parametrize(
+    ("second", "speaks"),
+    [
+        (dose(GYPSUM, 2, step=1), True),
+        (dose("CaSO4", 2, step=1), True),
+        (dose("Epsom salt", 2, step=1), False),
+        (dose(GYPSUM, 2, use="add_to_boil"), False),
+        (dose(GYPSUM, 2.1, step=1), False),
+        ({**dose(GYPSUM, 2, step=1), "timing": {"use": "add_to_mash", "step": 1,
+          "time": {"value": 10, "unit": "min"}}}, False),
+    ],
+)  # fmt: skip
+def test_a_duplicate_agrees_in_agent_water_time_and_amount(
+    second: dict[str, object], speaks: bool
+) -> None:
+    assert bool(found(TWICE, more_additions(second))) is speaks
+
+
+def test_each_repetition_is_compared_with_the_first_entry() -> None:
+    thrice = more_additions(dose(GYPSUM, 2, step=1), dose(GYPSUM, 2, step=1))
+    items = found(TWICE, thrice)
+    assert [item.related[0].pointer.rpartition("/")[2] for item in items] == ["0", "0"]
+    unknown = more_additions(dose("Zymurgite", 2), dose("Zymurgite", 2))
+    assert not found(TWICE, unknown)
+    amountless = {k: v for k, v in dose("Epsom salt", 1).items() if k != "amount"}
+    assert not found(TWICE, more_additions(amountless, amountless))
+
+
+CHALK = "addition/will-not-dissolve"
+
+
+@pytest.mark.parametrize(
+    ("use", "litres", "stage"),
+    [
+        # gypsum 2.4 g/L (OECD 105 study in an ECHA dossier)
+        ("add_to_fermentation", 20.0, "the fermenter"),
+        ("add_to_package", 20.0, "the package"),
+        ("add_to_boil", 28.5, "the boil"),
+    ],
+)
+def test_what_dissolves_depends_on_the_volume_of_its_stage(
+    use: str, litres: float, stage: str
+) -> None:
+    assert not found(CHALK, more_additions(dose(GYPSUM, 0.99 * 2.4 * litres, use=use)))
+    item = one(CHALK, more_additions(dose(GYPSUM, 1.01 * 2.4 * litres, use=use)))
+    assert item.values["stage"] == stage
+    assert item.values["value"] == pytest.approx(1.01 * 2.4, abs=0.002)
+    assert "reacts with the mash" not in item.message
+
+
+def test_without_a_volume_nothing_is_said_of_dissolving() -> None:
+    late = more_additions(dose(GYPSUM, 90, use="add_to_fermentation"))
+    assert not found(CHALK, {**late, "batch_size": None})
+    dry = merge_patch(
+        more_additions(dose(GYPSUM, 90, step=1)), mash_steps(step("Rest", "infusion", None, 66))
+    )
+    assert not found(CHALK, dry)
+
+
+def test_a_club_may_stop_short_of_the_solubility() -> None:
+    half = {"rules": {CHALK: {"options": {"share_of_solubility": 50}}}}
+    salt = more_additions(dose(GYPSUM, 0.6 * 2.4 * MASH_L, step=1))
+    assert found(CHALK, salt, half)
+    assert not found(CHALK, salt)
+
+
+def test_chalk_in_the_mash_is_told_to_react_by_half() -> None:
+    # Troester 2009: suspended chalk acted with half of its alkalinity
+    item = one(CHALK, more_additions(dose("Chalk", 5, step=1)))
+    assert item.message == (
+        "5.0 g of 'Chalk' in 13.0 L is 0.38 g/L, but only 0.014 g/L dissolve; about half of it "
+        "reacts with the mash"
+    )

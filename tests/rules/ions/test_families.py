@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
-from recipe_tools.findings import Confidence, Severity
+from recipe_tools.findings import Confidence, Finding, Severity
+from recipe_tools.rules import recipe_rules
 from recipe_tools.rules.examples import (
     additions,
     dose,
@@ -17,7 +20,7 @@ from recipe_tools.rules.examples import (
     well,
     well_with,
 )
-from tests.rules.brew import all_findings, found, one, rules_of
+from tests.rules.brew import all_findings, day_of, found, one, rules_of
 
 IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
 RATIO = "ions/ratio-against-style"
@@ -125,3 +128,204 @@ def test_a_club_may_settle_its_own_ranges() -> None:
     item = one("ions/outside-style", config=config)
     assert item.values["ion"] == "sulfate"
     assert item.values["limit"] == 100.0
+
+
+OUTSIDE = "ions/outside-style"
+
+
+def family(**ranges: list[float]) -> dict[str, object]:
+    """Return a configuration with ranges of its own for the plain recipe."""
+    return {"style": {"pale_balanced_ale": dict(ranges)}}
+
+
+@pytest.mark.parametrize(
+    ("ion", "low", "high", "speaks"),
+    [
+        # five percent beyond the range, and half a milligram, are still inside
+        ("sulfate", 0, 95, True),
+        ("sulfate", 0, 96, False),
+        ("sulfate", 105, 200, False),
+        ("sulfate", 106, 200, True),
+        ("calcium", 105, 200, False),
+        ("calcium", 106, 200, True),
+        ("chloride", 105, 200, False),
+        ("chloride", 106, 200, True),
+        ("magnesium", 0, 94, True),
+        ("magnesium", 0, 95, True),
+        ("magnesium", 0, 96, False),
+        ("magnesium", 106, 200, False),
+        ("sodium", 106, 200, False),
+        ("sodium", 0, 94, True),
+    ],
+)
+def test_an_ion_is_outside_from_five_percent_beyond_the_range(
+    ion: str, low: float, high: float, speaks: bool
+) -> None:
+    level = 100.6 if high == 95 else 100.0
+    patch = together(well_with(**{"calcium": 60.0, ion: level}), additions())
+    rules = {f"ions/{name}-high": {"severity": "off"} for name in ("magnesium", "sodium")}
+    config = {**family(**{ion: [low, high]}), "rules": rules}
+    items = [i for i in all_findings(patch, config) if i.rule == OUTSIDE]
+    spoken = [item for item in items if item.values["ion"] == ion]
+    assert bool(spoken) is speaks
+    for item in spoken:
+        side = "below" if low > 100 else "above"
+        limit = low if low > 100 else high
+        assert (item.values["side"], item.values["limit"]) == (side, limit)
+        assert f"{side} {limit:.0f} mg/L of the family pale balanced ale" in item.message
+
+
+def test_every_ion_outside_has_its_own_finding() -> None:
+    config = family(calcium=[0, 20], sulfate=[0, 15], sodium=[0, 5])
+    items = found(OUTSIDE, additions(), config)
+    assert {i.values["ion"] for i in items if i.values["side"] == "above"} == {
+        "calcium",
+        "sulfate",
+        "sodium",
+    }
+
+
+def test_extract_beer_and_a_beer_without_family_have_no_ranges() -> None:
+    config = family(sulfate=[100, 300])
+    assert found(OUTSIDE, config=config)
+    assert not found(OUTSIDE, {"type": "extract", "mash": None}, config)
+    assert not found(OUTSIDE, {"type": "cider", "style": None}, config)
+
+
+def ratios(sulfate: float, chloride: float, **options: float) -> list[Finding]:
+    """Return the findings on the ratio of two ions, in a beer with wide ranges."""
+    wide = family(calcium=[0, 900], chloride=[0, 900], sulfate=[0, 900])
+    config = {**wide, "rules": {RATIO: {"options": options}}}
+    patch = together(well_with(sulfate=sulfate, chloride=chloride), additions())
+    return [item for item in all_findings(patch, config) if item.rule == RATIO]
+
+
+@pytest.mark.parametrize(
+    ("sulfate", "chloride", "side"),
+    [
+        # a pale balanced ale lies between 0.7 and 2; half a tenth beyond is still inside
+        (104.0, 50.0, None),
+        (103.0, 50.0, "above"),
+        (102.0, 50.0, None),
+        (33.0, 50.0, None),
+        (32.0, 50.0, "below"),
+    ],
+)
+def test_a_ratio_is_outside_from_half_a_tenth_beyond_its_range(
+    sulfate: float, chloride: float, side: str | None
+) -> None:
+    if (sulfate, side) == (104.0, None):
+        chloride = 104.0 / 2.04
+    items = ratios(sulfate, chloride)
+    assert bool(items) is (side is not None)
+    for item in items:
+        assert item.confidence is Confidence.CERTAIN
+        limit = "2" if side == "above" else "0.7"
+        assert f", {side} {limit}; the family pale balanced ale lies between 0.7 and 2" in (
+            item.message
+        )
+
+
+@pytest.mark.parametrize(
+    ("sulfate", "chloride", "confidence"),
+    [
+        (24.9, 5.0, None),
+        (25.0, 5.0, Confidence.POSSIBLE),
+        (5.0, 25.0, Confidence.POSSIBLE),
+        (49.9, 10.0, Confidence.POSSIBLE),
+        (50.0, 10.0, Confidence.CERTAIN),
+        (400.0, 150.0, Confidence.CERTAIN),
+        (400.0, 150.1, None),
+    ],
+)
+def test_how_much_of_both_ions_there_is_gives_the_ratio_its_weight(
+    sulfate: float, chloride: float, confidence: Confidence | None
+) -> None:
+    rules = {name: {"severity": "off"} for name in ("ions/sulfate-high",)}
+    wide = family(calcium=[0, 900], chloride=[0, 900], sulfate=[0, 900])
+    patch = together(well_with(sulfate=sulfate, chloride=chloride), additions())
+    found_ = [i for i in all_findings(patch, {**wide, "rules": rules}) if i.rule == RATIO]
+    assert [item.confidence for item in found_] == ([] if confidence is None else [confidence])
+
+
+def test_a_style_in_which_salt_is_wanted_has_no_ratio() -> None:
+    assert ratios(10, 140)
+    day = day_of(together(well_with(sulfate=10, chloride=140), additions()))
+    entry = recipe_rules()[RATIO]
+    options = {name: option.default for name, option in entry.declaration.options.items()}
+
+    def speaks(*exempt: str) -> bool:
+        assert day.family is not None
+        salted = day._replace(family=day.family._replace(exempt=frozenset(exempt)))
+        return bool(list(entry.check(salted, options)))
+
+    assert speaks()
+    assert speaks("sodium")
+    assert not speaks("chloride")
+    assert list(entry.check(day._replace(family=None), options))
+
+
+def test_extract_beer_has_no_ratio() -> None:
+    day = day_of(together(well_with(sulfate=10, chloride=140), additions()))
+    entry = recipe_rules()[RATIO]
+    options = {name: option.default for name, option in entry.declaration.options.items()}
+    assert list(entry.check(day, options))
+    extract = day._replace(recipe=replace(day.recipe, kind="extract"))
+    assert not list(entry.check(extract, options))
+
+
+def test_a_ratio_is_not_formed_where_one_ion_is_not_stated() -> None:
+    for left_out in ("sulfate", "chloride"):
+        record = {k: v for k, v in well(sulfate=200, chloride=60).items() if k != left_out}
+        spoken = all_findings(together(water(record), additions()))
+        assert not [item for item in spoken if item.rule == RATIO]
+        assert not [item for item in spoken if item.rule.startswith("internal/")]
+
+
+ALKALINE = "ions/residual-alkalinity-against-style"
+DARK = grist(malt("Pale ale malt", 3.5, 2.8), malt("Roasted malt", 0.6, 400, "roasted"))
+
+
+@pytest.mark.parametrize(("as_caco3", "speaks"), [(68.5, False), (69.5, True)])
+def test_residual_alkalinity_is_left_half_a_degree(as_caco3: float, speaks: bool) -> None:
+    # one German degree of hardness is 17.8 mg/L as CaCO3; a pale balanced ale ends at 60;
+    # Kolbach 1953: alkalinity less calcium / 3.5 and magnesium / 7 in milliequivalents
+    hardness = 25 / 20.039 / 3.5 + 4 / 12.1525 / 7
+    bicarbonate = (as_caco3 / 50.0435 + hardness) * 61.0168
+    patch = together(well_with(bicarbonate=bicarbonate), DARK, additions())
+    assert bool(found(ALKALINE, patch)) is speaks
+
+
+def test_residual_alkalinity_that_only_may_be_too_high_is_told_by_its_upper_end() -> None:
+    hardness = 25 / 20.039 / 3.5 + 4 / 12.1525 / 7
+    bicarbonate = (67 / 50.0435 + hardness) * 61.0168
+    patch = together(well_with(bicarbonate=bicarbonate), DARK, additions())
+    (item,) = recipe_rules()[ALKALINE].check(day_of(patch), {"tolerance": 9})
+    assert item.confidence is Confidence.POSSIBLE
+    assert f"may be {item.values['high']} mg/L as CaCO3 (95 % band" in item.message
+    assert "after its acid" not in item.message
+
+
+def test_acid_of_the_mash_alone_is_taken_off_and_named() -> None:
+    # 0.2 mL of 80 % lactic acid bring 2.05 mEq: 0.16 mEq/L or 8 mg/L as CaCO3 in 13 L
+    liquor = well_with(calcium=60, bicarbonate=230, sodium=35)
+    before = one(ALKALINE, together(liquor, DARK)).values["value"]
+
+    def after(step_number: int) -> Finding:
+        acid = more_additions(dose("Lactic acid 80 %", 0.2, "ml", step=step_number))
+        return one(ALKALINE, together(liquor, DARK, acid))
+
+    assert after(1).values["value"] == pytest.approx(before - 0.2 * 10.27 / 13 * 50.04, abs=1)
+    assert "of the mash water after its acid is" in after(1).message
+    assert after(2).values["value"] == before
+
+
+def test_acidulated_malt_stands_in_for_acid() -> None:
+    liquor = well_with(calcium=60, bicarbonate=230, sodium=35)
+    sour = grist(
+        malt("Pale ale malt", 3.4, 2.8),
+        malt("Roasted malt", 0.6, 400, "roasted"),
+        malt("Acidulated malt", 0.05, 2.0, "specialty"),
+    )
+    assert found(ALKALINE, together(liquor, DARK))
+    assert not found(ALKALINE, together(liquor, sour))

@@ -5,7 +5,7 @@ from __future__ import annotations
 import periodictable
 import pytest
 
-from recipe_tools.findings import Severity
+from recipe_tools.findings import Confidence, Finding, Severity
 from recipe_tools.reference import city_waters
 from recipe_tools.rules.examples import (
     additions,
@@ -154,3 +154,240 @@ def test_unknown_water_gives_no_finding_on_ions() -> None:
     )
     assert not [item for item in all_findings(patch) if item.rule.startswith("ions/")]
     assert found("water/source-unknown", patch)
+
+
+@pytest.mark.parametrize(
+    ("ion", "limit", "severity"),
+    [
+        # reference table brewing_ion_ranges, rows marked derived_default; 40 CFR 143.3 for sulfate
+        ("calcium", 200, Severity.WARNING),
+        ("magnesium", 40, Severity.WARNING),
+        ("magnesium", 125, Severity.ERROR),
+        ("sodium", 100, Severity.WARNING),
+        ("sodium", 200, Severity.ERROR),
+        ("chloride", 200, Severity.WARNING),
+        ("chloride", 300, Severity.ERROR),
+        ("sulfate", 250, Severity.NOTE),
+        ("sulfate", 400, Severity.WARNING),
+        ("sulfate", 800, Severity.ERROR),
+    ],
+)
+def test_each_step_begins_half_a_milligram_above_its_limit(
+    ion: str, limit: float, severity: Severity
+) -> None:
+    def severities(amount: float) -> list[Severity | None]:
+        patch = together(well_with(**{ion: amount}), additions())
+        return [item.severity for item in found(f"ions/{ion}-high", patch)]
+
+    assert severity not in severities(limit + 0.4)
+    assert severities(limit + 0.6) == [severity]
+
+
+@pytest.mark.parametrize(
+    ("ion", "limit", "severity"),
+    [
+        # reference table brewing_ion_ranges, rows marked derived_default
+        ("nitrate", 25, Severity.WARNING),
+        ("nitrite", 0.1, Severity.WARNING),
+        ("iron", 0.1, Severity.WARNING),
+        ("iron", 0.3, Severity.ERROR),
+    ],
+)
+def test_a_trace_is_over_its_limit_from_two_percent_above_it(
+    ion: str, limit: float, severity: Severity
+) -> None:
+    def severities(amount: float) -> list[Severity | None]:
+        return [item.severity for item in found(f"ions/{ion}-high", well_with(**{ion: amount}))]
+
+    step = 0.5 if limit >= 10 else 0.02 * limit
+    assert severity not in severities(limit + 0.9 * step)
+    assert severities(limit + 1.1 * step) == [severity]
+
+
+def test_a_level_that_may_pass_a_limit_is_possible_with_the_severity_of_that_limit() -> None:
+    # a report that gives a span: its upper end passes, its mean does not
+    spans = {"calcium": "25 mg/L", "magnesium": "4 mg/L", "sodium": "12 mg/L",
+             "chloride": "22 mg/L", "sulfate": "30 mg/L", "bicarbonate": "52 mg/L"}  # fmt: skip
+
+    def judged(iron: str) -> tuple[Severity | None, Confidence, str]:
+        config = {"water": {"report": {**spans, "iron": iron}}}
+        (item,) = [i for i in all_findings(config=config) if i.rule == "ions/iron-high"]
+        return item.severity, item.confidence, item.message
+
+    severity, confidence, message = judged("0.02-0.15 mg/L")
+    assert (severity, confidence) == (Severity.WARNING, Confidence.POSSIBLE)
+    assert "may be 0.15 mg/L (95 % band 0.02 to 0.15), above 0.10 mg/L" in message
+    # between 0.15 and 0.35 the warning is sure and the error is not: what is sure is said
+    severity, confidence, message = judged("0.15-0.35 mg/L")
+    assert (severity, confidence) == (Severity.WARNING, Confidence.CERTAIN)
+    assert "is 0.25 mg/L (95 % band 0.15 to 0.35), above 0.10 mg/L" in message
+    severity, confidence, _ = judged("0.05-0.25 mg/L")
+    assert (severity, confidence) == (Severity.WARNING, Confidence.LIKELY)
+
+
+def test_the_message_of_a_high_ion_names_water_limit_and_source() -> None:
+    item = one("ions/magnesium-high", more_additions(dose("Epsom salt", 15, step=1)))
+    assert item.message == (
+        "Magnesium in all brewing water together is 56 mg/L, above 40 mg/L; most of it from Epsom "
+        "salt 15.0 g (52 mg/L)"
+    )
+
+
+@pytest.mark.parametrize(
+    ("sodium", "sulfate", "speaks"),
+    [(70.4, 210, False), (70.6, 210, True), (80, 200.4, False), (80, 200.6, True)],
+)
+def test_sodium_and_sulfate_must_both_be_above_their_limits(
+    sodium: float, sulfate: float, speaks: bool
+) -> None:
+    patch = together(well_with(sodium=sodium, sulfate=sulfate), additions())
+    assert bool(found("ions/sodium-with-sulfate", patch)) is speaks
+
+
+def test_the_less_sure_of_sodium_and_sulfate_counts() -> None:
+    ions = {"calcium": "60 mg/L", "magnesium": "4 mg/L", "chloride": "22 mg/L",
+            "bicarbonate": "52 mg/L"}  # fmt: skip
+
+    def confidence(sodium: str, sulfate: str) -> Confidence:
+        config = {"water": {"report": {**ions, "sodium": sodium, "sulfate": sulfate}}}
+        items = [i for i in all_findings(additions(), config) if i.rule.endswith("with-sulfate")]
+        return items[0].confidence
+
+    assert confidence("80 mg/L", "220 mg/L") is Confidence.CERTAIN
+    assert confidence("60-100 mg/L", "220 mg/L") is Confidence.LIKELY
+    assert confidence("80 mg/L", "190-250 mg/L") is Confidence.LIKELY
+    assert confidence("50-80 mg/L", "190-250 mg/L") is Confidence.POSSIBLE
+
+
+@pytest.mark.parametrize(
+    ("calcium", "severity"),
+    [
+        # a pale balanced ale begins at 40 mg/L; warning below 20 (Briggs et al. 2004, memory)
+        (39.6, None),
+        (39.4, Severity.NOTE),
+        (19.6, Severity.NOTE),
+        (19.4, Severity.WARNING),
+    ],
+)
+def test_low_calcium_begins_half_a_milligram_below_its_limits(
+    calcium: float, severity: Severity | None
+) -> None:
+    patch = together(well_with(calcium=calcium), additions())
+    items = found("ions/calcium-low", patch)
+    assert [item.severity for item in items] == ([] if severity is None else [severity])
+
+
+def test_calcium_is_judged_in_the_mash_where_it_has_more_of_it() -> None:
+    # 11 mg/L and 2.5 g of gypsum: 55.8 mg/L in 13 L of mash, 31 mg/L in all water
+    salt = additions(dose("Gypsum (calcium sulfate dihydrate)", 2.5, step=1))
+    assert not found("ions/calcium-low", together(well_with(calcium=11), salt))
+    little = additions(dose("Gypsum (calcium sulfate dihydrate)", 1, step=1))
+    item = one("ions/calcium-low", together(well_with(calcium=11), little))
+    assert item.values["water"] == "the mash water"
+    expected = 11 + 1000 * share("CaSO4(H2O)2", "Ca") / 13
+    assert item.values["value"] == pytest.approx(expected, abs=0.1)
+    assert "most of it from Gypsum" in item.message
+    in_sparge = additions(dose("Gypsum (calcium sulfate dihydrate)", 1, step=2))
+    item = one("ions/calcium-low", together(well_with(calcium=11), in_sparge))
+    assert item.values["water"] == "all brewing water together"
+
+
+def test_low_calcium_is_no_matter_where_nothing_is_mashed() -> None:
+    extract = {"type": "extract", "mash": None}
+    assert not found("ions/calcium-low", together(well_with(calcium=11), additions(), extract))
+
+
+def test_a_style_of_soft_water_may_have_less_calcium_than_the_table() -> None:
+    # Pilsen has 7 to 10 mg/L: with Czech pale lager the limit is that of soft waters
+    def speaks(calcium: float) -> bool:
+        patch = together(well_with(calcium=calcium), additions(), style("Czech Pale Lager", 3, "A"))
+        return bool(found("ions/calcium-low", patch))
+
+    assert not speaks(7.0)
+    assert speaks(4.0)
+
+
+def test_a_style_led_by_chloride_may_have_more_before_the_warning() -> None:
+    # Jeffery (1950s): stout 142 to 249 mg/L; the error stays where it was
+    stout = style("Irish Stout", 15, "B")
+
+    def severities(chloride: float) -> list[Severity | None]:
+        patch = together(well_with(chloride=chloride), additions(), stout)
+        return [item.severity for item in found("ions/chloride-high", patch)]
+
+    assert severities(240) == []
+    assert severities(260) == [Severity.WARNING]
+    assert severities(301) == [Severity.ERROR]
+
+
+def test_the_note_on_sulfate_waits_for_the_end_of_the_style() -> None:
+    # Jeffery (1950s): pale ale 186 to 473 mg/L; above 400 the warning holds for every style
+    bitter = style("Best Bitter", 11, "B")
+
+    def severities(sulfate: float) -> list[Severity | None]:
+        patch = together(well_with(sulfate=sulfate), additions(), bitter)
+        return [item.severity for item in found("ions/sulfate-high", patch)]
+
+    assert severities(300) == []
+    assert severities(410) == [Severity.WARNING]
+
+
+def test_potassium_of_the_source_adds_to_that_of_a_salt() -> None:
+    ions = {"calcium": "25 mg/L", "magnesium": "4 mg/L", "sodium": "12 mg/L",
+            "chloride": "22 mg/L", "sulfate": "30 mg/L", "bicarbonate": "52 mg/L"}  # fmt: skip
+    config = {"water": {"report": {**ions, "potassium": "20 mg/L"}}}
+    salt = more_additions(dose("Potassium chloride", 3))
+    brought = 3000 * share("KCl", "K") / ALL_WATER_L
+    item = one("ions/potassium-high", salt, config)
+    assert item.values["value"] == pytest.approx(20 + brought, rel=0.01)
+    assert item.values["water"] == "all brewing water together"
+    twice = more_additions(dose("Potassium chloride", 3), dose("Potassium chloride", 2, step=2))
+    item = one("ions/potassium-high", twice)
+    assert item.values["value"] == pytest.approx(5 / 3 * brought, rel=0.01)
+    alone = {"water": {"report": {**ions, "potassium": "60 mg/L"}}}
+    item = one("ions/potassium-high", config=alone)
+    assert (item.values["value"], item.values["water"]) == (60.0, "the source water")
+
+
+def test_potassium_of_the_fermenter_is_not_in_the_water() -> None:
+    late = more_additions(dose("Potassium chloride", 5, use="add_to_fermentation"))
+    assert not found("ions/potassium-high", late)
+
+
+SALTS_THAT_SAY_MUCH = "ions/total-minerals-high"
+
+
+def test_dissolved_solids_are_reported_above_a_thousand() -> None:
+    # WHO, from memory: above 1000 mg/L increasingly unpalatable; sums of the ions themselves,
+    # bicarbonate counted as the carbonate it leaves on drying: 0.492 of its mass
+    carbonate = 60.009 / (2 * 61.017)
+
+    def solids(sulfate: float) -> float:
+        return 100 + 20 + 100 + 100 + sulfate + 300 * carbonate
+
+    def items(sulfate: float) -> list[Finding]:
+        ions = {"calcium": 100, "magnesium": 20, "sodium": 100, "chloride": 100, "sulfate": sulfate}
+        patch = together(well_with(**ions, bicarbonate=300), additions())
+        return [i for i in all_findings(patch) if i.rule == SALTS_THAT_SAY_MUCH]
+
+    rules = {"rules": {"ions/sulfate-high": {"severity": "off"}}}
+    edge = 1000 - solids(0)
+    patch = well_with(
+        calcium=100, magnesium=20, sodium=100, chloride=100, sulfate=edge + 5, bicarbonate=300
+    )
+    item = one(SALTS_THAT_SAY_MUCH, together(patch, additions()), rules)
+    assert item.values["limit"] == 1000
+    assert item.values["value"] == pytest.approx(1005, abs=2)
+    assert "carries about" in item.message
+    assert items(edge - 5) == []
+
+
+@pytest.mark.parametrize(
+    ("chloride", "sulfate", "speaks"),
+    [(151, 151, True), (149, 170, False), (170, 149, False)],
+)
+def test_both_anions_must_be_high_for_their_sum_to_count(
+    chloride: float, sulfate: float, speaks: bool
+) -> None:
+    patch = together(well_with(calcium=100, chloride=chloride, sulfate=sulfate), additions())
+    assert bool(found(SALTS_THAT_SAY_MUCH, patch)) is speaks

@@ -2,8 +2,12 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 import pytest
 
+from recipe_tools.recipe import Equipment
+from recipe_tools.rules import recipe_rules
 from recipe_tools.rules.examples import (
     SPARGE_STEP,
     STRIKE_STEP,
@@ -12,7 +16,7 @@ from recipe_tools.rules.examples import (
     quantity,
     step,
 )
-from tests.rules.brew import found
+from tests.rules.brew import day_of, found
 
 VOLUMES = "recipe/volumes-do-not-add-up"
 THICKNESS = "recipe/thickness-unusual"
@@ -57,3 +61,97 @@ def test_a_mash_given_by_its_thickness_has_water() -> None:
 def test_extract_beer_has_no_mash_water() -> None:
     patch = merge_patch(mash_steps(step("Rest", "infusion", None, 66)), {"type": "extract"})
     assert not found("recipe/no-mash-water", patch)
+
+
+@pytest.mark.parametrize(
+    ("litres_per_kg", "limit"), [(1.79, 1.8), (1.81, None), (8.99, None), (9.01, 9.0)]
+)
+def test_a_thickness_is_unusual_outside_of_its_limits(
+    litres_per_kg: float, limit: float | None
+) -> None:
+    patch = mash_steps(step("Rest", "infusion", litres_per_kg * GRAIN_KG, 66), SPARGE_STEP)
+    items = found(THICKNESS, patch)
+    assert [item.values["limit"] for item in items] == ([] if limit is None else [limit])
+    side = "below" if limit == 1.8 else "above"
+    for item in items:
+        assert item.message.endswith(f" L/kg, {side} {limit:g}")
+        assert item.pointer.endswith("/mash_steps/0/amount")
+
+
+@pytest.mark.parametrize(("batch", "speaks"), [(26.4, False), (26.5, True)])
+def test_five_percent_of_the_batch_may_be_missing(batch: float, speaks: bool) -> None:
+    # 28.5 L less 0.8 x 4.2 L leave 25.14 L: 95 % of 26.46 L
+    large = {"batch_size": quantity(batch, "l"), "boil": {"pre_boil_size": quantity(30, "l")}}
+    assert bool(found(VOLUMES, large)) is speaks
+
+
+@pytest.mark.parametrize(("sparge", "speaks"), [(36.9, False), (37.1, True)])
+def test_more_than_two_and_a_half_litres_of_water_for_one_of_beer_are_too_much(
+    sparge: float, speaks: bool
+) -> None:
+    # 13 L of strike and 37 L of sparge are 50 L for 20 L
+    flood = mash_steps(STRIKE_STEP, {**SPARGE_STEP, "amount": quantity(sparge, "l")})
+    items = found(VOLUMES, flood)
+    assert bool(items) is speaks
+    for item in items:
+        assert item.values == {"value": round(13 + sparge, 1), "batch": 20.0, "unit": "L"}
+        assert "for 20.0 L of beer is more than brewing takes" in item.message
+
+
+@pytest.mark.parametrize(("boil", "speaks"), [(18.9, True), (19.1, False), (0.0, False)])
+def test_a_boil_may_fall_short_of_the_batch_by_five_percent(boil: float, speaks: bool) -> None:
+    items = found(VOLUMES, {"boil": {"pre_boil_size": quantity(boil, "l")}})
+    assert bool(items) is speaks
+    for item in items:
+        assert item.values["value"] == boil
+        assert item.message == f"The boil of {boil:.1f} L is smaller than the batch of 20.0 L"
+
+
+def test_water_is_told_before_the_boil_and_only_once() -> None:
+    short = merge_patch(mash_steps(STRIKE_STEP), {"boil": {"pre_boil_size": quantity(12, "l")}})
+    (item,) = found(VOLUMES, short)
+    assert "of water leave at most" in item.message
+
+
+@pytest.mark.parametrize(
+    ("absorption", "least"), [(None, 0.8), (0.5, 0.5), (1.2, 0.8), (-1.0, 0.8), (0.0, 0.0)]
+)
+def test_grain_that_is_stated_to_keep_less_keeps_less(
+    absorption: float | None, least: float
+) -> None:
+    day = day_of()
+    entry = recipe_rules()[VOLUMES]
+    options = {name: option.default for name, option in entry.declaration.options.items()}
+    equipment = Equipment(grain_absorption_l_kg=absorption)
+    recipe = replace(day.recipe, equipment=equipment, batch_l=40.0)
+    (item,) = entry.check(day._replace(recipe=recipe), options)
+    assert item.values["value"] == pytest.approx(28.5 - least * GRAIN_KG, abs=0.051)
+
+
+def test_top_up_water_counts_with_the_boil() -> None:
+    day = day_of({"boil": {"pre_boil_size": quantity(12, "l")}})
+    entry = recipe_rules()[VOLUMES]
+    options = {name: option.default for name, option in entry.declaration.options.items()}
+    assert list(entry.check(day._replace(top_up_l=6.9), options))
+    assert not list(entry.check(day._replace(top_up_l=7.1), options))
+
+
+@pytest.mark.parametrize("batch", [None, 0.0, -20.0])
+def test_without_a_batch_there_is_nothing_to_add_up(batch: float | None) -> None:
+    day = day_of({"boil": {"pre_boil_size": quantity(12, "l")}})
+    entry = recipe_rules()[VOLUMES]
+    options = {name: option.default for name, option in entry.declaration.options.items()}
+    recipe = replace(day.recipe, batch_l=batch)
+    assert not list(entry.check(day._replace(recipe=recipe), options))
+
+
+def test_extract_beer_is_not_added_up() -> None:
+    flood = mash_steps(STRIKE_STEP, {**SPARGE_STEP, "amount": quantity(60, "l")})
+    assert not found(VOLUMES, merge_patch(flood, {"type": "extract"}))
+
+
+def test_a_grist_of_nothing_needs_no_water() -> None:
+    day = day_of(mash_steps(step("Rest", "infusion", None, 66)))
+    entry = recipe_rules()["recipe/no-mash-water"]
+    assert list(entry.check(day, {}))
+    assert not list(entry.check(day._replace(grist_kg=0.0), {}))

@@ -2,11 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+from typing import Any
+
 import pytest
 
 from recipe_tools.findings import Severity
-from recipe_tools.rules.examples import additions, dose, more_additions, together, water, well
-from tests.rules.brew import found, one, rules_of
+from recipe_tools.rules import recipe_rules
+from recipe_tools.rules.examples import (
+    additions,
+    dose,
+    mash_steps,
+    more_additions,
+    step,
+    together,
+    water,
+    well,
+)
+from tests.rules.brew import day_of, found, one, rules_of
 
 ZERO = dict.fromkeys(("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate"), 0.0)
 HARD = {"calcium": 60.0, "bicarbonate": 159.0}
@@ -31,7 +44,7 @@ def test_zeros_under_any_other_name_are_no_analysis(name: str) -> None:
 
 
 def test_unknown_water_weighs_less_where_nothing_is_mashed() -> None:
-    none = {"ingredients": {"water_additions": []}}
+    none: dict[str, Any] = {"ingredients": {"water_additions": []}}
     assert one("water/source-unknown", none).severity is Severity.WARNING
     extract = together(none, {"type": "extract", "mash": {"mash_steps": []}})
     assert one("water/source-unknown", extract).severity is Severity.NOTE
@@ -90,3 +103,121 @@ def test_a_cup_of_water_to_dissolve_gelatine_is_not_brewing_water() -> None:
         "water/bottled-water-as-addition",
         more_additions(dose("Spring water", 0.2, "l", kind="other")),
     )
+
+
+IN_MASH: dict[str, Any] = {"ingredients": {"water_additions": []}}
+
+
+@pytest.mark.parametrize(
+    ("litres", "speaks"), [(19.5, False), (19.7, True), (20.3, True), (20.5, False)]
+)
+def test_two_percent_around_the_batch_count_as_the_batch(litres: float, speaks: bool) -> None:
+    blend = water(well("Aldermoor well", 20), well("Aldermoor spring", litres, **HARD))
+    assert bool(found("water/volume-is-batch-size", blend)) is speaks
+
+
+@pytest.mark.parametrize(
+    ("litres", "speaks"), [(14.2, True), (14.3, False), (22.7, False), (22.8, True)]
+)
+def test_fifteen_percent_are_left_to_a_blend(litres: float, speaks: bool) -> None:
+    # 28.5 L are needed: 24.2 to 32.8 pass
+    blend = water(well("Aldermoor well", 10), well("Aldermoor spring", litres, **HARD))
+    assert bool(found("water/volume-mismatch", blend)) is speaks
+
+
+def test_a_blend_without_volumes_does_not_add_up_to_anything() -> None:
+    spring = well("Aldermoor spring", 40, **HARD)
+    unknown = {k: v for k, v in spring.items() if k != "amount"}
+    assert not found("water/volume-mismatch", water(well("Aldermoor well", 10), unknown))
+    nothing = well("Aldermoor spring", 0, **HARD)
+    assert not found("water/volume-mismatch", water(well("Aldermoor well", 60), nothing))
+    assert not found("water/volume-is-batch-size", water(well("Aldermoor well", 20), unknown))
+
+
+def test_a_blend_is_not_compared_where_the_water_of_the_recipe_is_unknown() -> None:
+    blend = water(well("Aldermoor well", 30), well("Aldermoor spring", 20, **HARD))
+    dry = together(blend, mash_steps(step("Saccharification", "infusion", None, 66)))
+    assert not found("water/volume-mismatch", dry)
+    assert not found("water/volume-is-batch-size", together(blend, {"batch_size": None}))
+
+
+def test_four_waters_of_a_blend_are_named_and_no_more() -> None:
+    def records(litres: float) -> dict[str, object]:
+        return water(*(well(f"Spring {n}", litres, calcium=25.0 + n) for n in range(6)))
+
+    for rule, litres in (("water/volume-is-batch-size", 20.0), ("water/volume-mismatch", 12.0)):
+        item = one(rule, records(litres))
+        places = [other.pointer.rpartition("water_additions/")[2] for other in item.related]
+        assert places == ["1/amount", "2/amount", "3/amount"]
+        assert item.pointer.endswith("/water_additions/0/amount")
+
+
+@pytest.mark.parametrize(("litres", "speaks"), [(0.49, False), (0.5, True)])
+def test_half_a_litre_of_water_is_brewing_water(litres: float, speaks: bool) -> None:
+    bottled = more_additions(dose("Spring water", litres, "l", kind="other"))
+    assert bool(found("water/bottled-water-as-addition", bottled)) is speaks
+
+
+def test_half_a_litre_of_something_else_is_no_water() -> None:
+    assert not found(
+        "water/bottled-water-as-addition", more_additions(dose("Cold coffee", 2, "l", kind="other"))
+    )
+
+
+@pytest.mark.parametrize(
+    ("name", "word"),
+    [("Balanced profile", "profile"), ("Old Plzen", "plzen"), ("Dortmund 1902", "Dortmund")],
+)
+def test_the_word_that_tells_a_goal_is_named(name: str, word: str) -> None:
+    assert f"('{word}')" in one("water/looks-like-target", water(well(name))).message
+
+
+def test_a_water_of_the_configuration_is_no_goal() -> None:
+    report = {"calcium": "25 mg/L", "magnesium": "4 mg/L", "sodium": "12 mg/L",
+              "chloride": "22 mg/L", "sulfate": "30 mg/L", "bicarbonate": "52 mg/L",
+              "name": "Balanced profile"}  # fmt: skip
+    config = {"water": {"report": {k: v for k, v in report.items() if k != "name"}}}
+    assert not found("water/looks-like-target", water(well("Balanced profile")), config)
+
+
+def test_the_second_water_may_be_the_goal_and_one_is_told() -> None:
+    blend = water(
+        well("Aldermoor well", 15), well("Pilsen", 15, **HARD), well("Burton", 10, **HARD)
+    )
+    item = one("water/looks-like-target", blend)
+    assert item.values["value"] == "Pilsen"
+
+
+def test_other_waters_of_zeros_are_named_beside_the_first() -> None:
+    blend = water(*(well(f"Spring {n}", 10, **ZERO) for n in range(5)))
+    item = one("water/source-all-zero", blend)
+    assert item.values["value"] == "Spring 0"
+    assert [other.pointer.rpartition("/")[2] for other in item.related] == ["1", "2", "3"]
+    assert {other.message for other in item.related} == {"all zero too"}
+
+
+@pytest.mark.parametrize("kind", ["cider", "mead", "wine"])
+def test_drinks_of_fruit_and_honey_need_no_water_analysis(kind: str) -> None:
+    day = day_of(IN_MASH)
+    entry = recipe_rules()["water/source-unknown"]
+    assert list(entry.check(day, {}))
+    assert not list(entry.check(day._replace(recipe=replace(day.recipe, kind=kind)), {}))
+
+
+def test_what_an_unknown_water_leaves_open_is_said() -> None:
+    assert (
+        "of the mash pH only what holds for any drinking water"
+        in one("water/source-unknown", IN_MASH).message
+    )
+    dry = together(IN_MASH, mash_steps(step("Saccharification", "infusion", None, 66)))
+    assert "neither its ions nor the mash pH" in one("water/source-unknown", dry).message
+    extract = together(IN_MASH, {"type": "extract", "mash": {"mash_steps": []}})
+    assert one("water/source-unknown", extract).message.endswith("so its ions are not judged")
+
+
+def test_a_water_without_any_ions_is_named_and_not_called_zero() -> None:
+    record = {"name": "Aldermoor pond", "amount": {"value": 20, "unit": "l"}}
+    item = one("water/source-unknown", water(record))
+    assert "in the water 'Aldermoor pond'" in item.message
+    assert item.pointer.endswith("/water_additions/0")
+    assert not found("water/source-all-zero", water(record))
