@@ -27,18 +27,14 @@ def outside(
     margin: how far outside counts at all, usually half the last digit of the instrument, so that
     nobody reads "5.60 is above 5.60".
     """
-    ceiling = None if high is None else high + margin
-    floor = None if low is None else low - margin
-    if ceiling is not None and estimate.best > ceiling:
-        sure = estimate.low > ceiling
-        return Verdict("above", _confidence(sure), high or 0.0)
-    if floor is not None and estimate.best < floor:
-        sure = estimate.high < floor
-        return Verdict("below", _confidence(sure), low or 0.0)
-    if ceiling is not None and estimate.high > ceiling:
-        return Verdict("above", Confidence.POSSIBLE, high or 0.0)
-    if floor is not None and estimate.low < floor:
-        return Verdict("below", Confidence.POSSIBLE, low or 0.0)
+    if high is not None and estimate.best > high + margin:
+        return Verdict("above", _confidence(estimate.low > high + margin), high)
+    if low is not None and estimate.best < low - margin:
+        return Verdict("below", _confidence(estimate.high < low - margin), low)
+    if high is not None and estimate.high > high + margin:
+        return Verdict("above", Confidence.POSSIBLE, high)
+    if low is not None and estimate.low < low - margin:
+        return Verdict("below", Confidence.POSSIBLE, low)
     return None
 
 

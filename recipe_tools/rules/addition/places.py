@@ -41,7 +41,7 @@ def wrong_stage(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     if not is_mashed(day):
         return
     for item in day.doses:
-        if item.agent is None or item.stage in ("source", "mash", "sparge"):
+        if item.stage in ("source", "mash", "sparge"):
             continue
         severity = _late(day, item, options["salt_from"])
         if severity is None:
@@ -59,7 +59,7 @@ def wrong_stage(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
 
 def _late(day: BrewDay, item: Dose, share: float) -> Severity | None:
     found = item.agent
-    if found is None or found.id == "table_salt":
+    if found is None:
         return None
     if found.kind == "base":
         return Severity.WARNING
@@ -67,8 +67,6 @@ def _late(day: BrewDay, item: Dose, share: float) -> Severity | None:
         return None
     if item.stage in ("fermenter", "package"):
         return Severity.WARNING
-    if item.stage != "boil":
-        return None
     calcium = sum(_calcium(other) for other in day.doses)
     return Severity.NOTE if calcium > 0 and _late_calcium(day) >= share * calcium else None
 

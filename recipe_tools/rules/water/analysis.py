@@ -23,9 +23,8 @@ _LAID_DOWN_FOR_WATER = (
 
 
 def _complete(record: WaterSource) -> bool:
-    return any(record.ions_mg_l.values()) and all(
-        record.ions_mg_l.get(ion, 0.0) >= 0 and ion in record.ions_mg_l for ion in _MAIN
-    )
+    ions = record.ions_mg_l
+    return any(ions.values()) and all(ion in ions and ions[ion] >= 0 for ion in _MAIN)
 
 
 @rule(

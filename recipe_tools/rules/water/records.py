@@ -155,12 +155,12 @@ def volume_mismatch(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
     records, total, batch_l = day.source.records, day.total, day.recipe.batch_l or 0.0
     if len(records) < 2 or total is None or day.mash is None or _same_water(records):
         return
-    amounts = [record.amount_l for record in records]
-    if any(amount is None or amount <= 0 for amount in amounts):
+    amounts = [record.amount_l for record in records if record.amount_l is not None]
+    if len(amounts) < len(records) or min(amounts) <= 0:
         return
-    if all(abs((amount or 0.0) - batch_l) <= 0.02 * batch_l for amount in amounts):
+    if all(abs(amount - batch_l) <= 0.02 * batch_l for amount in amounts):
         return
-    blended, needed = sum(amount or 0.0 for amount in amounts), total.volume_l.best
+    blended, needed = sum(amounts), total.volume_l.best
     if abs(blended - needed) <= options["within"] / 100.0 * needed:
         return
     yield report(
