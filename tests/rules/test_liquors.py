@@ -15,6 +15,7 @@ from recipe_tools.rules.examples import (
     additions,
     dose,
     mash_steps,
+    step,
     style,
     together,
     water,
@@ -229,3 +230,9 @@ def test_volumes_and_masses_are_told_as_they_are_measured() -> None:
         )
     )
     assert [amount_text(item) for item in day.doses] == ["2.0 g", "2.0 mL", ""]
+
+
+def test_the_second_of_two_mash_steps_is_named_where_it_is_meant() -> None:
+    rests = mash_steps(STRIKE_STEP, step("Second infusion", "infusion", 3, 72), SPARGE_STEP)
+    day = day_of(together(rests, additions(dose(GYPSUM, 2, step=2), dose(GYPSUM, 1, step=3))))
+    assert [into_water(day, item)[0].pointer[-1] for item in day.doses] == ["1", "2"]

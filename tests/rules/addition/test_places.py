@@ -79,6 +79,8 @@ def test_half_of_the_calcium_in_the_boil_is_late(
         (dose(GYPSUM, 1, use="add_to_package"), Severity.WARNING),
         (dose("Baking soda", 1, use="add_to_fermentation"), Severity.WARNING),
         (dose("Slaked lime", 1, use="add_to_boil"), Severity.WARNING),
+        (dose("Baking soda", 1, step=2), None),
+        (dose("Baking soda", 1, step=1), None),
         (dose("Epsom salt", 6, use="add_to_boil"), None),
         (dose("Table salt", 6, use="add_to_fermentation"), None),
         (dose("Sodium metabisulfite", 0.3, use="add_to_package"), None),

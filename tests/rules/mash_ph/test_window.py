@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from typing import Any
 
 import pytest
@@ -424,3 +425,14 @@ def test_extract_beer_without_grain_has_no_ph_to_predict() -> None:
         "mash": None,
     }
     assert not found("mash-ph/not-predictable", nothing)
+
+
+def test_the_cause_of_a_ph_outside_the_window_lies_on_the_side_of_the_fault() -> None:
+    hard = one("mash-ph/above-range", laboratory_mash(1.8, 323.0), PILSNER)
+    # Troester 2009: 5.3 mEq/L raise the pH of Pilsner malt at 4 L/kg from 5.72 to 6.08
+    moved = re.search(r"; the alkalinity of the water moves it by \+([0-9.]+)$", hard.message)
+    assert moved is not None
+    assert float(moved[1]) == pytest.approx(6.08 - 5.72, abs=0.07)
+    dark = grist(malt("Pale ale malt", 2.4, 2.8), malt("Roasted barley", 1.2, 500, "roasted"))
+    low = one("mash-ph/below-range", dark)
+    assert re.search(r"; calcium and magnesium move it by -[0-9.]+$", low.message)
