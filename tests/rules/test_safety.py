@@ -124,3 +124,15 @@ def test_an_agent_nobody_knows_has_no_caution_and_hides_none() -> None:
     found = notes(dose("Zymurgite", 2), dose("Lactic acid 80 %", 2, "ml"))
     assert "safety/strong-acid-handling" in found
     assert found["safety/local-rules"].pointer.endswith("/miscellaneous_additions/3")
+
+
+def test_an_agent_without_a_class_in_the_table_keeps_its_caution(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    monkeypatch.setattr("recipe_tools.rules.safety.hazard", lambda *_: None)
+    found = notes(dose("Slaked lime", 2, step=1), dose("Sodium metabisulfite", 0.2))
+    for rule in ("safety/lime-handling", "safety/sulfite-allergen"):
+        values = dict(found[rule].values)
+        assert values.pop("value")
+        assert values == {"signal_word": "", "h": [], "p": []}
+        assert "; " not in found[rule].message

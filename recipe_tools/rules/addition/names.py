@@ -48,7 +48,7 @@ def agent_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
     del options
     for item in day.doses:
         if item.agent is None and not _NO_WATER_AGENT.search(item.addition.name[:200]):
-            near = item.stage in ("source", "mash", "sparge", "unknown")
+            near = item.stage in ("mash", "sparge", "unknown")
             yield _unknown(item.addition, Severity.WARNING if near else Severity.NOTE)
     known = {item.addition.origin.path for item in day.doses}
     for addition in day.recipe.additions:

@@ -171,3 +171,8 @@ def test_every_agent_without_a_stage_is_told_where_grain_is_mashed() -> None:
     items = found(rule, more_additions(dose("Epsom salt", 2, step=1), *timeless))
     assert [item.values["value"] for item in items] == ["Epsom salt", "Baking soda"]
     assert not found(rule, {**more_additions(*timeless), "type": "extract", "mash": None})
+
+
+def test_even_little_acid_and_base_cancel_each_other() -> None:
+    little = (dose("Lactic acid 80 %", 0.05, "ml", step=1), dose("Baking soda", 0.05, step=1))
+    assert found("addition/acid-and-base-together", more_additions(*little))

@@ -329,3 +329,15 @@ def test_acidulated_malt_stands_in_for_acid() -> None:
     )
     assert found(ALKALINE, together(liquor, DARK))
     assert not found(ALKALINE, together(liquor, sour))
+
+
+def test_an_ion_nobody_states_does_not_hide_the_others() -> None:
+    record = {k: v for k, v in well(sulfate=250).items() if k != "calcium"}
+    items = found(OUTSIDE, together(water(record), additions()))
+    assert "sulfate" in {item.values["ion"] for item in items}
+
+
+def test_residual_alkalinity_is_told_by_its_best_value_where_that_is_too_high() -> None:
+    item = one(ALKALINE, together(well_with(calcium=62, bicarbonate=230, sodium=30), DARK))
+    assert item.values["value"] < item.values["high"]
+    assert f"alkalinity of the mash water is {item.values['value']} mg/L" in item.message

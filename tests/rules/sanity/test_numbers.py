@@ -217,3 +217,18 @@ def test_gravities_no_beer_has_are_not_compared(og: float | None, fg: float | No
 def test_a_dry_beer_may_end_below_water() -> None:
     patch = {"final_gravity": quantity(0.98, "sg"), "alcohol_by_volume": quantity(20.0, "%")}
     assert found("recipe/abv-against-gravities", patch)
+
+
+@pytest.mark.parametrize(
+    ("rule", "patch", "value"),
+    [
+        ("recipe/colour-against-malts", colour(30.44), 30.4),
+        ("recipe/bitterness-against-hops", bitterness(60.44), 60.4),
+        ("recipe/gravity-against-grist", {"original_gravity": quantity(1.08037, "sg")}, 1.0804),
+        ("recipe/abv-against-gravities", {"alcohol_by_volume": quantity(7.116, "%")}, 7.12),
+    ],
+)
+def test_a_stated_number_is_handed_over_with_the_digits_of_its_kind(
+    rule: str, patch: dict[str, object], value: float
+) -> None:
+    assert one(rule, patch).values["value"] == value

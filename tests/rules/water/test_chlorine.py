@@ -156,3 +156,10 @@ def test_chlorine_uses_up_sulfite_before_the_rest_is_judged() -> None:
     # where nobody states chlorine four tablets of 0.44 g in 75 L pass: 15.7 mg/L
     assert left(15.9, None) == []
     assert left(16.2, None) == [pytest.approx(16.2, abs=0.06)]
+
+
+def test_sulfite_without_an_amount_is_not_called_too_little() -> None:
+    bare = {k: v for k, v in dose("Sodium metabisulfite", 1).items() if k != "amount"}
+    spoken = rules_of(more_additions(bare), CHLORINE)
+    assert "addition/amount-missing" in spoken
+    assert "addition/sulfite-dose-low" not in spoken

@@ -221,3 +221,10 @@ def test_a_water_without_any_ions_is_named_and_not_called_zero() -> None:
     assert "in the water 'Aldermoor pond'" in item.message
     assert item.pointer.endswith("/water_additions/0")
     assert not found("water/source-all-zero", water(record))
+
+
+def test_litres_are_handed_over_with_a_tenth() -> None:
+    blend = water(well("Aldermoor well", 30.04), well("Aldermoor spring", 20.33, **HARD))
+    assert one("water/volume-mismatch", blend).values["value"] == 50.4
+    bottled = more_additions(dose("Spring water", 2.26, "l", kind="other"))
+    assert one("water/bottled-water-as-addition", bottled).values["litres"] == 2.3
