@@ -200,6 +200,11 @@ def test_a_style_whose_salt_is_wanted_has_no_range_for_it() -> None:
     assert range_of(gose, "sodium") == (None, None)
     plain = day_of()
     assert range_of(plain, "sodium") != (None, None)
+    assert plain.family is not None
+    free = plain._replace(family=plain.family._replace(exempt=frozenset({"sodium"})))
+    assert range_of(free, "sodium") == (None, None)
+    assert range_of(free, "sulfate") == range_of(plain, "sulfate") != (None, None)
+    assert range_of(plain._replace(family=None), "sodium") == range_of(plain, "sodium")
     assert range_of(plain, "iron") == (None, None)
     assert family_name(plain) == "pale balanced ale"
     assert family_name(plain._replace(targets=None)) == ""

@@ -176,6 +176,7 @@ def test_ph_is_judged_only_where_acid_leaves_enough_alkalinity() -> None:
         return bool(found(rule, patch, {"rules": {rule: {"options": options}}}))
 
     assert speaks(0.3)
+    assert speaks(0.05)
     assert not speaks(0.3, alkalinity_from=33)
     assert speaks(0.3, alkalinity_from=32)
     assert not speaks(0.3, ph_above=6.9)

@@ -277,3 +277,11 @@ def test_chalk_in_the_mash_is_told_to_react_by_half() -> None:
         "5.0 g of 'Chalk' in 13.0 L is 0.38 g/L, but only 0.014 g/L dissolve; about half of it "
         "reacts with the mash"
     )
+
+
+def test_a_slip_of_kilograms_is_told_in_kilograms() -> None:
+    item = one("addition/unit-slip", more_additions(dose(GYPSUM, 2, "kg", step=1)))
+    assert item.message == (
+        "2.00 kg of 'Gypsum (calcium sulfate dihydrate)' in the mash water is a thousand times too "
+        "much; counted as 2.0 g"
+    )

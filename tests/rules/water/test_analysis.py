@@ -213,3 +213,22 @@ def test_water_with_hardly_any_alkalinity_may_be_sour(bicarbonate: str, speaks: 
     data = data.replace(b"<BICARBONATE>52</BICARBONATE>", text)
     items = [i for i in checked(Example("", raw=data)).findings if i.rule == PH]
     assert bool(items) is speaks
+
+
+def test_every_water_of_beerxml_is_looked_at_for_its_ph() -> None:
+    data = xml_file().decode()
+    start, end = data.index("<WATER>"), data.index("</WATERS>")
+    record = data[start:end].replace("<PH>7.4</PH>", "")
+    second = record.replace("Aldermoor well", "Aldermoor spring").replace(
+        "<MAGNESIUM>4</MAGNESIUM>", "<MAGNESIUM>4</MAGNESIUM><PH>5.23</PH>"
+    )
+    both = data[:start] + record + second + data[end:]
+    (item,) = [i for i in checked(Example("", raw=both.encode())).findings if i.rule == PH]
+    assert "'Aldermoor spring' is given with pH 5.2" in item.message
+    assert item.values["value"] == 5.23
+
+
+def test_the_ions_of_a_softened_water_are_handed_over_with_a_tenth() -> None:
+    patch = well_with(calcium=4.26, magnesium=1, sodium=105.12, bicarbonate=200)
+    values = one(SOFT, together(patch, additions())).values
+    assert (values["value"], values["calcium"]) == (105.1, 4.3)

@@ -163,3 +163,12 @@ def test_sulfite_without_an_amount_is_not_called_too_little() -> None:
     spoken = rules_of(more_additions(bare), CHLORINE)
     assert "addition/amount-missing" in spoken
     assert "addition/sulfite-dose-low" not in spoken
+
+
+def test_chlorine_of_a_report_stands_at_the_recipe() -> None:
+    report = {"calcium": "25 mg/L", "magnesium": "4 mg/L", "sodium": "12 mg/L",
+              "chloride": "22 mg/L", "sulfate": "30 mg/L", "bicarbonate": "52 mg/L"}  # fmt: skip
+    config = {"water": {"report": report, "chlorine_mg_l": 0.634}}
+    item = one(UNTREATED, config=config)
+    assert item.pointer == "/beerjson/recipes/0/name"
+    assert item.values["value"] == 0.63

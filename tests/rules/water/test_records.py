@@ -228,3 +228,9 @@ def test_litres_are_handed_over_with_a_tenth() -> None:
     assert one("water/volume-mismatch", blend).values["value"] == 50.4
     bottled = more_additions(dose("Spring water", 2.26, "l", kind="other"))
     assert one("water/bottled-water-as-addition", bottled).values["litres"] == 2.3
+
+
+def test_the_batch_that_was_filled_in_is_handed_over_with_a_tenth() -> None:
+    blend = water(well("Aldermoor well", 20.04), well("Aldermoor spring", 20.04, **HARD))
+    patch = together(blend, {"batch_size": {"value": 20.04, "unit": "l"}})
+    assert one("water/volume-is-batch-size", patch).values["value"] == 20.0
