@@ -41,7 +41,7 @@ def wrong_stage(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     if not is_mashed(day):
         return
     for item in day.doses:
-        if item.stage in ("source", "mash", "sparge"):
+        if item.stage in ("mash", "sparge"):
             continue
         severity = _late(day, item, options["salt_from"])
         if severity is None:

@@ -341,3 +341,14 @@ def test_residual_alkalinity_is_told_by_its_best_value_where_that_is_too_high() 
     item = one(ALKALINE, together(well_with(calcium=62, bicarbonate=230, sodium=30), DARK))
     assert item.values["value"] < item.values["high"]
     assert f"alkalinity of the mash water is {item.values['value']} mg/L" in item.message
+
+
+@pytest.mark.parametrize(
+    ("sulfate", "speaks"), [(100.2, False), (100.3, True), (94.6, False), (94.4, True)]
+)
+def test_half_a_milligram_beyond_the_tolerance_passes(sulfate: float, speaks: bool) -> None:
+    # five percent above 95 mg/L are 99.75, five percent below 100 mg/L are 95.0
+    config = family(sulfate=[0, 95] if sulfate > 100 else [100, 200])
+    patch = together(well_with(calcium=60, sulfate=sulfate), additions())
+    items = [i for i in all_findings(patch, config) if i.rule == OUTSIDE]
+    assert bool([item for item in items if item.values["ion"] == "sulfate"]) is speaks

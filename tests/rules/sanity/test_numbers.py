@@ -124,8 +124,10 @@ def test_nothing_is_compared_with_a_number_that_is_missing_or_none(
 
     assert speaks(90.0, 1.5)
     for nothing in (None, 0.0, -1.0):
-        assert not speaks(nothing, 1.5)
+        assert not speaks(nothing, 90.0)
     assert not speaks(90.0, None)
+    if field != "ibu":  # hops that give no bitterness are a result, a colour of nothing is none
+        assert not speaks(90.0, 0.0)
 
 
 def test_gravity_differs_from_a_fifth_or_so_of_its_points() -> None:
