@@ -241,3 +241,6 @@ def test_the_second_of_two_mash_steps_is_named_where_it_is_meant() -> None:
     rests = mash_steps(STRIKE_STEP, step("Second infusion", "infusion", 3, 72), SPARGE_STEP)
     day = day_of(together(rests, additions(dose(GYPSUM, 2, step=2), dose(GYPSUM, 1, step=3))))
     assert [into_water(day, item)[0].pointer[-1] for item in day.doses] == ["1", "2"]
+    last = mash_steps(STRIKE_STEP, step("Second infusion", "infusion", 3, 72))
+    day = day_of(together(last, additions(dose(GYPSUM, 2, step=2))))
+    assert into_water(day, day.doses[0])[0].pointer[-1] == "1"

@@ -223,4 +223,5 @@ def test_a_surplus_speaks_from_a_tenth_above_what_passes() -> None:
 def test_chalk_in_the_sparge_is_a_base_and_a_neutral_salt_is_none() -> None:
     rule = "sparge/base-added"
     assert found(rule, more_additions(dose("Slaked lime", 0.5, step=2)))
+    assert found(rule, more_additions(dose("Baking soda", 0.05, step=2)))
     assert not found(rule, more_additions(dose("Epsom salt", 1, step=2)))

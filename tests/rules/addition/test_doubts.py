@@ -226,6 +226,8 @@ def test_the_strength_counts_by_its_factor_where_nothing_can_be_judged() -> None
         assert speaks("Lactic acid", use, 1.05)
         assert not speaks("Lactic acid", use, 1.05, known=True)
     boil = {"timing": {"use": "add_to_boil"}}
+    strong = together(more_additions({**dose("Phosphoric acid", 0.2, "ml"), **boil}))
+    assert one(rule, strong).message.endswith("(in trade: 10, 75, 85 %); 10 % is taken")
     assert speaks("Phosphoric acid", boil, 1.5, known=True)
     assert not speaks("Lactic acid", boil, 1.5, known=True)
 

@@ -117,7 +117,7 @@ def test_two_percent_around_the_batch_count_as_the_batch(litres: float, speaks: 
 
 
 @pytest.mark.parametrize(
-    ("litres", "speaks"), [(14.2, True), (14.3, False), (22.7, False), (22.8, True)]
+    ("litres", "speaks"), [(14.22, True), (14.23, False), (22.77, False), (22.78, True)]
 )
 def test_fifteen_percent_are_left_to_a_blend(litres: float, speaks: bool) -> None:
     # 28.5 L are needed: 24.2 to 32.8 pass
