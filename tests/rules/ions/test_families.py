@@ -352,3 +352,23 @@ def test_half_a_milligram_beyond_the_tolerance_passes(sulfate: float, speaks: bo
     patch = together(well_with(calcium=60, sulfate=sulfate), additions())
     items = [i for i in all_findings(patch, config) if i.rule == OUTSIDE]
     assert bool([item for item in items if item.values["ion"] == "sulfate"]) is speaks
+
+
+def test_an_open_end_of_a_ratio_is_said() -> None:
+    day = day_of(together(well_with(sulfate=180, chloride=60), additions()))
+    entry = recipe_rules()[RATIO]
+    options = {name: option.default for name, option in entry.declaration.options.items()}
+    assert day.targets is not None
+    for ends, words in (((None, 2.0), "any and 2"), ((4.0, None), "4 and any")):
+        open_ended = day._replace(targets=day.targets._replace(sulfate_to_chloride=ends))
+        (item,) = entry.check(open_ended, options)
+        assert item.message.endswith(f"lies between {words}")
+
+
+def test_the_limit_of_residual_alkalinity_is_handed_over_with_a_tenth() -> None:
+    day = day_of(together(well_with(calcium=62, bicarbonate=230, sodium=30), DARK))
+    assert day.targets is not None
+    # 1.234 mEq/L are 61.75 mg/L as CaCO3
+    strict = day._replace(targets=day.targets._replace(residual_alkalinity_meq_l=(None, 1.234)))
+    (item,) = recipe_rules()[ALKALINE].check(strict, {"tolerance": 9})
+    assert item.values["limit"] == 61.8

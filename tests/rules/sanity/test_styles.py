@@ -102,6 +102,7 @@ def test_a_tenth_beyond_the_range_of_the_file_passes(field: str, value: float, s
     assert len(items) == bool(side)
     for item in items:
         assert f" is {side} " in item.message
+        assert item.values["value"] == round(value, 4)
         ends = {"og": (1.04, 1.05), "ibu": (20.0, 30.0), "colour_ebc": (6.0, 10.0)}[field]
         assert item.values["limit"] == ends[side == "above"]
 

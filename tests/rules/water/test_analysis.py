@@ -215,13 +215,15 @@ def test_water_with_hardly_any_alkalinity_may_be_sour(bicarbonate: str, speaks: 
     assert bool(items) is speaks
 
 
-def test_every_water_of_beerxml_is_looked_at_for_its_ph() -> None:
+@pytest.mark.parametrize("first", ["", "<PH>7.4</PH>"])
+def test_every_water_of_beerxml_is_looked_at_for_its_ph(first: str) -> None:
     data = xml_file().decode()
     start, end = data.index("<WATER>"), data.index("</WATERS>")
     record = data[start:end].replace("<PH>7.4</PH>", "")
     second = record.replace("Aldermoor well", "Aldermoor spring").replace(
         "<MAGNESIUM>4</MAGNESIUM>", "<MAGNESIUM>4</MAGNESIUM><PH>5.23</PH>"
     )
+    record = record.replace("</WATER>", f"{first}</WATER>")
     both = data[:start] + record + second + data[end:]
     (item,) = [i for i in checked(Example("", raw=both.encode())).findings if i.rule == PH]
     assert "'Aldermoor spring' is given with pH 5.2" in item.message

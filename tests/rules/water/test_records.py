@@ -231,6 +231,6 @@ def test_litres_are_handed_over_with_a_tenth() -> None:
 
 
 def test_the_batch_that_was_filled_in_is_handed_over_with_a_tenth() -> None:
-    blend = water(well("Aldermoor well", 20.04), well("Aldermoor spring", 20.04, **HARD))
-    patch = together(blend, {"batch_size": {"value": 20.04, "unit": "l"}})
-    assert one("water/volume-is-batch-size", patch).values["value"] == 20.0
+    blend = water(well("Aldermoor well", 20.14), well("Aldermoor spring", 20.14, **HARD))
+    patch = together(blend, {"batch_size": {"value": 20.14, "unit": "l"}})
+    assert one("water/volume-is-batch-size", patch).values["value"] == 20.1
