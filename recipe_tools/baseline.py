@@ -9,7 +9,7 @@ import json
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 from types import MappingProxyType
-from typing import Any
+from typing import Any, NamedTuple
 
 from recipe_tools.findings import Finding, Severity
 
@@ -23,13 +23,12 @@ class BaselineError(Exception):
     """A baseline that cannot be used; the message says what is wrong with it."""
 
 
-@dataclass(frozen=True, slots=True)
-class Entry:
+class Entry(NamedTuple):
     """Accepted findings of one kind in one file. rule, severity: for the reader and for `prune`."""
 
     path: str
     fingerprint: str
-    count: int
+    count: int  # type: ignore[assignment]  # in place of the method of tuples
     rule: str
     severity: str
 

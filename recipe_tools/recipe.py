@@ -8,7 +8,6 @@ Each record knows where it was read from (`Origin`), so that a finding can point
 """
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
@@ -205,8 +204,7 @@ class Culture(NamedTuple):
     origin: Origin = NOWHERE
 
 
-@dataclass(frozen=True, slots=True)
-class Recipe:
+class Recipe(NamedTuple):
     """One recipe.
 
     index: 0-based place among the recipes of its file.
@@ -219,7 +217,7 @@ class Recipe:
         that a recipe without one has no sparge; False where it has to be worked out (BeerXML).
     """
 
-    index: int
+    index: int  # type: ignore[assignment]  # in place of the method of tuples
     name: str
     kind: str = ""
     brewer: str = ""

@@ -24,13 +24,12 @@ class CheckedRecipe(NamedTuple):
     day: BrewDay | None
 
 
-@dataclass(frozen=True, slots=True)
-class Unlisted:
+class Unlisted(NamedTuple):
     """Findings of one rule in one file beyond the number that is listed."""
 
     rule: str
     severity: Severity
-    count: int
+    count: int  # type: ignore[assignment]  # in place of the method of tuples
 
 
 class CheckedFile(NamedTuple):

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
 from recipe_tools import formats
@@ -169,7 +169,7 @@ def _compare(data: bytes, path: str, options: Options, before: ReadResult, what:
 
 def _same(old: Recipe, new: Recipe) -> bool:
     kept = strip_own_block(old.notes).strip() == strip_own_block(new.notes).strip()
-    return kept and replace(old, notes="") == replace(new, notes="")
+    return kept and old._replace(notes="") == new._replace(notes="")
 
 
 def _paths(found: ReadResult) -> tuple[str, ...]:

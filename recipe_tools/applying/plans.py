@@ -8,7 +8,7 @@ sparge step; such a dose goes into the notes, in words, so that nobody takes it 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from recipe_tools.applying.note_lines import with_note_lines
 from recipe_tools.brewday import BrewDay, Liquor, plan
@@ -119,7 +119,7 @@ def _prove(data: bytes, format_name: FormatName, proposal: Proposal, options: Op
     _, lines = _records(proposal, format_name)
     if lines:
         kept = tuple(item for item in planned.additions if item.origin.path or item.use != "sparge")
-        planned = replace(planned, additions=kept)
+        planned = planned._replace(additions=kept)
     if not _same(plan(planned, options), plan(found[index], options)):
         raise EditError("the file with the plan would not give the planned mash pH and ions")
 

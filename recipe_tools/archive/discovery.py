@@ -8,7 +8,6 @@ import os
 import re
 import stat
 from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import NamedTuple
 
@@ -44,8 +43,7 @@ class Folder(NamedTuple):
     met: int
 
 
-@dataclass(frozen=True, slots=True)
-class Discovery:
+class Discovery(NamedTuple):
     """What was found: files without duplicates, sorted by shown path, and folders as given.
 
     unreadable: folders that cannot be listed.

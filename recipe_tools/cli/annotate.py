@@ -86,7 +86,7 @@ def command(
 def _all(paths: Sequence[str], task: Task, given: RunOptions) -> list[Outcome]:
     current = Path.cwd()
     # A block lists the findings of its recipe, however many others of the file have the same.
-    unlimited = replace(given, limits=replace(given.limits, max_findings_per_rule=10**9))
+    unlimited = given._replace(limits=replace(given.limits, max_findings_per_rule=10**9))
     settings = Settings(overrides(unlimited, current), current)
     accepted = baseline_file(given.baseline)
     discovery = _without_output(discover(paths, current), task)
@@ -129,7 +129,7 @@ def _without_output(discovery: Discovery, task: Task) -> Discovery:
         or output not in target.path.parents
         or output in (target.root, *target.root.parents)
     )
-    return replace(discovery, targets=targets)
+    return discovery._replace(targets=targets)
 
 
 def _not_reached(discovery: Discovery, outcomes: Sequence[Outcome]) -> Iterator[Outcome]:

@@ -98,7 +98,7 @@ def prune(paths: tuple[str, ...], given: RunOptions) -> int:
         if item.rule == "baseline/stale":
             gone[item.values["file"], item.values["value"]] = item.values["count"]
     result = accepted.of(
-        replace(entry, count=count)
+        entry._replace(count=count)
         for entry in known.entries
         if (count := entry.count - gone.get((names.shown(entry.path), entry.fingerprint), 0)) > 0
     )
@@ -111,7 +111,7 @@ def prune(paths: tuple[str, ...], given: RunOptions) -> int:
 def _everything(given: RunOptions) -> RunOptions:
     """Ask for findings without a limit on the number listed: each one needs its entry."""
     limits: Limits = replace(given.limits, max_findings_per_rule=10**9)
-    return replace(given, limits=limits)
+    return given._replace(limits=limits)
 
 
 def _new_errors(open_ones: Sequence[Finding], known: Baseline) -> list[Finding]:

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import os
-from dataclasses import replace
 from pathlib import Path
 
 from recipe_tools import baseline as accepted
@@ -41,11 +40,11 @@ class BaselinePaths:
     def for_run(self, known: Baseline) -> Baseline:
         """Return the entries of a baseline that this run can meet, under the names it shows."""
         pairs = ((self.shown(entry.path), entry) for entry in known.entries)
-        return accepted.of(replace(entry, path=name) for name, entry in pairs if name is not None)
+        return accepted.of(entry._replace(path=name) for name, entry in pairs if name is not None)
 
     def for_file(self, found: Baseline) -> Baseline:
         """Return the entries of a run under the paths of the baseline."""
-        return accepted.of(replace(entry, path=self.kept(entry.path)) for entry in found.entries)
+        return accepted.of(entry._replace(path=self.kept(entry.path)) for entry in found.entries)
 
     def _relative(self, path: Path) -> str:
         if path.is_relative_to(self._folder):

@@ -102,9 +102,10 @@ def write_file(path: Path, text: str) -> None:
 def write_file_pieces(path: Path, pieces: Iterable[str]) -> None:
     """Write a long text file piece by piece, in full or not at all. Raises OSError."""
     target = _target(path)
-    if target.exists() and not stat.S_ISREG(target.stat().st_mode):
-        # A device or pipe, such as /dev/stdout, cannot be replaced by a new file.
-        with target.open("wb") as device:
+    if path.exists() and not stat.S_ISREG(path.stat().st_mode):
+        # A device or pipe, such as /dev/stdout, cannot be replaced by a new file. Not the target: a
+        # pipe behind a link has no path of its own.
+        with path.open("wb") as device:
             device.writelines(_encoded(pieces))
         return
     import tempfile

@@ -4,10 +4,9 @@ from __future__ import annotations
 
 import functools
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, TypeVar
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 import click
 
@@ -26,8 +25,7 @@ MOST_JOBS = 256
 """Each job is a process: a slip of the finger must not start a hundred thousand of them."""
 
 
-@dataclass(frozen=True, slots=True)
-class RunOptions:
+class RunOptions(NamedTuple):
     """The shared options as given on the command line. jobs: None to choose by number of files."""
 
     config: str | None
@@ -302,7 +300,7 @@ def _with_options(
 
 
 _LIMITS = ("max_bytes", "max_depth", "max_recipes", "max_additions")
-_SHARED = {*RunOptions.__slots__, *_LIMITS} - {"limits"}
+_SHARED = {*RunOptions._fields, *_LIMITS} - {"limits"}
 
 
 def _limits(values: dict[str, Any]) -> Limits:

@@ -12,6 +12,7 @@ from collections.abc import Callable, Mapping
 from dataclasses import dataclass, field, fields, is_dataclass, replace
 from datetime import date
 from pathlib import Path
+from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, Literal, NamedTuple
 
 from recipe_tools.limits import DEFAULT_LIMITS, Limits
@@ -25,6 +26,7 @@ CONFIG_NAME = "recipe-tools.toml"
 
 Records = Literal["source", "target", "ignore"]
 Crush = Literal["pulverised", "fine", "normal", "coarse"]
+NOTHING: Mapping[str, Any] = MappingProxyType({})
 Range = tuple[float | None, float | None]
 SeveritySetting = Literal["error", "warning", "note", "off"]
 
@@ -66,8 +68,7 @@ class ShelfItem(NamedTuple):
     name: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class RuleSettings:
+class RuleSettings(NamedTuple):
     """Settings of one rule.
 
     severity: ``error``, ``warning``, ``note``, ``off`` or None (as declared).
@@ -75,11 +76,10 @@ class RuleSettings:
     """
 
     severity: SeveritySetting | None = None
-    options: Mapping[str, Any] = field(default_factory=dict)
+    options: Mapping[str, Any] = NOTHING
 
 
-@dataclass(frozen=True, slots=True)
-class PathOverride:
+class PathOverride(NamedTuple):
     """Settings for some files only.
 
     globs: patterns (see `path_globs.path_matches`) on the path relative to the configuration's
@@ -87,11 +87,10 @@ class PathOverride:
     """
 
     globs: tuple[str, ...]
-    changes: Mapping[str, Any] = field(default_factory=dict)
+    changes: Mapping[str, Any] = NOTHING
 
 
-@dataclass(frozen=True, slots=True)
-class Suppression:
+class Suppression(NamedTuple):
     """A finding that is accepted. Empty path or None recipe: any.
 
     path: glob as in `PathOverride`. recipe: its name, or its 0-based place in the file.
@@ -103,7 +102,7 @@ class Suppression:
     path: str = ""
     recipe: str | int | None = None
     until: date | None = None
-    index: int = 0
+    index: int = 0  # type: ignore[assignment]  # in place of the method of tuples
 
 
 @dataclass(frozen=True, slots=True)

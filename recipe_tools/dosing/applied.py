@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
 from recipe_tools.brewday import BrewDay, plan
 from recipe_tools.config import Options
@@ -31,7 +30,7 @@ def without_treatments(recipe: Recipe, options: Options) -> Recipe:
     """Return the recipe without the treatments of its water."""
     treatments = {id(item) for item in own_treatments(recipe, options)}
     kept = tuple(item for item in recipe.additions if id(item) not in treatments)
-    return replace(recipe, additions=kept)
+    return recipe._replace(additions=kept)
 
 
 def with_sulfite(recipe: Recipe, sulfite: Dechlorination | None) -> Recipe:
@@ -46,7 +45,7 @@ def with_sulfite(recipe: Recipe, sulfite: Dechlorination | None) -> Recipe:
         unit="g",
         mass_g=sulfite.grams,
     )
-    return replace(recipe, additions=(*recipe.additions, added))
+    return recipe._replace(additions=(*recipe.additions, added))
 
 
 def with_doses(
@@ -61,7 +60,7 @@ def with_doses(
                 PURE_WATER, "other", "mash", amount=litres, unit="L", volume_ml=1000.0 * litres
             )
         )
-    result = replace(recipe, additions=(*recipe.additions, *added))
+    result = recipe._replace(additions=(*recipe.additions, *added))
     swap = malt_swap(day, doses)
     return result if swap is None else _swapped(result, day, swap)
 
@@ -111,7 +110,7 @@ def _swapped(recipe: Recipe, day: BrewDay, swap: Swap) -> Recipe:
             )
         else:
             fermentables.append(item)
-    return replace(recipe, fermentables=tuple(fermentables))
+    return recipe._replace(fermentables=tuple(fermentables))
 
 
 def dilution_of(day: BrewDay, share: float, present: float) -> Dilution | None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import re
 from collections.abc import Collection, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from decimal import Decimal
 from typing import TYPE_CHECKING
 
@@ -133,7 +133,7 @@ def _grown(old: Recipe, new: Recipe, records: Sequence[MiscRecord]) -> bool:
     kept = tuple(item for item in new.additions if item.origin.path in known)
     added = [item for item in new.additions if item.origin.path not in known]
     return (
-        replace(old, additions=()) == replace(new, additions=())
+        old._replace(additions=()) == new._replace(additions=())
         and kept == old.additions
         and len(added) == len(records)
         and all(map(_reads_as, records, added))

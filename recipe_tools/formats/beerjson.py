@@ -7,7 +7,6 @@ is left out, and that is a finding.
 from __future__ import annotations
 
 import re
-from dataclasses import replace
 from typing import Any, Final
 
 from recipe_tools.findings import Finding, Severity, find
@@ -204,7 +203,7 @@ class _Reading:
         place = f"{at.rpartition('/recipes')[0]}/equipments/0"
         fields = Fields(self.notices, None)
         brewery = equipment(surroundings.equipment, place, read_recipe.boil_l, fields)
-        return replace(read_recipe, equipment=brewery)
+        return read_recipe._replace(equipment=brewery)
 
     def _profiles(self, body: dict[str, Any], at: str) -> tuple[WaterSource, ...]:
         fields = Fields(self.notices, None)

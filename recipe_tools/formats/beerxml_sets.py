@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any, TypeVar
 
 from lxml import etree
@@ -18,16 +17,18 @@ from recipe_tools.limits import Limits
 _T = TypeVar("_T")
 
 
-@dataclass(slots=True)
 class Reading:
     """What is carried through the reading of one recipe.
 
     over_limit: record sets of which only the first ``limits.max_additions`` records were read.
     """
 
-    notices: Notices
-    limits: Limits
-    over_limit: bool = False
+    __slots__ = ("limits", "notices", "over_limit")
+
+    def __init__(self, notices: Notices, limits: Limits) -> None:
+        self.notices = notices
+        self.limits = limits
+        self.over_limit = False
 
     def each(
         self,

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, field
 from typing import Any, Final
 
 from recipe_tools.findings import Confidence, Finding, Fix, Related, Severity, find
@@ -17,24 +16,47 @@ def shown(text: str | None) -> str:
     return squeezed if len(squeezed) <= _LONGEST_VALUE else squeezed[: _LONGEST_VALUE - 1] + "…"
 
 
-@dataclass(slots=True)
 class _Group:
-    rule: str
-    message: str
-    pointer: str
-    severity: Severity | None
-    confidence: Confidence
-    values: dict[str, Any]
-    fix: Fix | None = None
-    count: int = 1
-    others: list[str] = field(default_factory=list)
+    __slots__ = (
+        "confidence",
+        "count",
+        "fix",
+        "message",
+        "others",
+        "pointer",
+        "rule",
+        "severity",
+        "values",
+    )
+
+    def __init__(
+        self,
+        rule: str,
+        message: str,
+        pointer: str,
+        severity: Severity | None,
+        confidence: Confidence,
+        values: dict[str, Any],
+        fix: Fix | None = None,
+    ) -> None:
+        self.rule = rule
+        self.message = message
+        self.pointer = pointer
+        self.severity = severity
+        self.confidence = confidence
+        self.values = values
+        self.fix = fix
+        self.count = 1
+        self.others: list[str] = []
 
 
-@dataclass(slots=True)
 class _Lacking:
-    pointer: str
-    names: dict[str, int] = field(default_factory=dict)
-    others: dict[str, None] = field(default_factory=dict)
+    __slots__ = ("names", "others", "pointer")
+
+    def __init__(self, pointer: str) -> None:
+        self.pointer = pointer
+        self.names: dict[str, int] = {}
+        self.others: dict[str, None] = {}
 
 
 class Notices:

@@ -70,6 +70,16 @@ def test_several_reports_are_written_in_one_run(run: Run, faulty: Path, here: Pa
     assert sorted(path.name for path in here.iterdir()) == ["a.json", "a.sarif", "faulty.json"]
 
 
+@pytest.mark.skipif(not Path("/dev/stdout").exists(), reason="this system has no /dev/stdout")
+def test_a_report_goes_into_a_pipe_by_its_name(faulty: Path) -> None:
+    command = [*BASE, "check", str(faulty), "--format", "github", "--output", "json=/dev/stdout"]
+    done = subprocess.run(command, capture_output=True, env=environment())
+    assert done.stderr == b""
+    report, end = json.JSONDecoder().raw_decode(done.stdout.decode())
+    assert report["summary"]["files"] == 1
+    assert "::error" in done.stdout.decode()[end:]
+
+
 def test_the_same_run_gives_the_same_bytes(run: Run, faulty: Path, clean: Path) -> None:
     for name in ("text", "json"):
         once = run("check", ".", "--format", name, "--jobs", "1").out

@@ -41,10 +41,9 @@ def test_a_written_dose_brings_what_the_plan_counts(item: ShelfItem) -> None:
     made = stock(item)
     assert made is not None
     written = addition(ProposedDose(made, "mash", 37))
-    from dataclasses import replace
 
     for options in (Options(), Options(shelf=(item,))):
-        (dose,) = plan(replace(_RECIPE, additions=(written,)), options).doses
+        (dose,) = plan(_RECIPE._replace(additions=(written,)), options).doses
         assert dose.agent is not None
         assert dose.agent.id == made.agent.id
         assert dose.doubts == ()

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -52,7 +51,7 @@ def recipe(ions: dict[str, float], style: Style | None = None, **changes: Any) -
         waters=(WaterSource("Aldermoor tap", ions_mg_l=ions, ph=7.4),),
         mash=Mash(steps=(MashStep(water_l=14.0, temperature_c=66.0),)),
     )
-    return replace(plain, **changes)
+    return plain._replace(**changes)
 
 
 def dosed(proposal: Proposal, stage: str = "") -> dict[str, float]:
@@ -199,7 +198,7 @@ def test_a_target_water_of_the_recipe_goes_before_the_style() -> None:
     )
     plain = recipe(SOFT, BLONDE)
     proposal = propose(
-        replace(plain, waters=(*plain.waters, target)), Options(shelf=(*SALTS, LACTIC))
+        plain._replace(waters=(*plain.waters, target)), Options(shelf=(*SALTS, LACTIC))
     )
     assert proposal.after is not None
     assert proposal.after.total is not None

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import copy
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from random import Random
 from typing import Any, NamedTuple
 
@@ -217,7 +217,7 @@ def _by_trial(
         grams = None if last.mass_g is None else amount
         volume_ml = None if last.volume_ml is None else amount
         tried = last._replace(amount=amount, mass_g=grams, volume_ml=volume_ml)
-        found = plan(replace(recipe, additions=(*recipe.additions[:-1], tried)), options).prediction
+        found = plan(recipe._replace(additions=(*recipe.additions[:-1], tried)), options).prediction
         return 0.0 if found is None else found.ph
 
     low, high = 0.0, most

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import periodictable
@@ -215,12 +214,12 @@ def test_a_style_whose_salt_is_wanted_has_no_range_for_it() -> None:
 def test_some_drinks_are_not_mashed(kind: str) -> None:
     day = day_of()
     assert is_mashed(day)
-    assert not is_mashed(day._replace(recipe=replace(day.recipe, kind=kind)))
+    assert not is_mashed(day._replace(recipe=day.recipe._replace(kind=kind)))
 
 
 def test_a_grist_or_a_mash_is_enough_to_call_it_mashed() -> None:
     day = day_of()
-    without_mash = day._replace(recipe=replace(day.recipe, mash=None))
+    without_mash = day._replace(recipe=day.recipe._replace(mash=None))
     assert is_mashed(without_mash)
     assert is_mashed(day._replace(grist=()))
     assert not is_mashed(without_mash._replace(grist=()))

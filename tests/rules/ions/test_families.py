@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from recipe_tools.findings import Confidence, Finding, Severity
@@ -270,7 +268,7 @@ def test_extract_beer_has_no_ratio() -> None:
     entry = recipe_rules()[RATIO]
     options = {name: option.default for name, option in entry.declaration.options.items()}
     assert list(entry.check(day, options))
-    extract = day._replace(recipe=replace(day.recipe, kind="extract"))
+    extract = day._replace(recipe=day.recipe._replace(kind="extract"))
     assert not list(entry.check(extract, options))
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -90,7 +89,7 @@ def test_a_difference_passes_up_to_the_larger_of_two_tolerances(
     passes = max(computed * percent / 100, at_least)
 
     def speaks(stated: float) -> bool:
-        recipe = replace(day.recipe, colour_ebc=stated, ibu=stated)
+        recipe = day.recipe._replace(colour_ebc=stated, ibu=stated)
         return bool(list(entry.check(day._replace(recipe=recipe), options)))
 
     assert not speaks(computed + passes)
@@ -119,7 +118,7 @@ def test_nothing_is_compared_with_a_number_that_is_missing_or_none(
     def speaks(stated: float | None, computed: float | None) -> bool:
         said: dict[str, Any] = {field: stated}
         worked_out: dict[str, Any] = {other: computed}
-        changed = day._replace(recipe=replace(day.recipe, **said), **worked_out)
+        changed = day._replace(recipe=day.recipe._replace(**said), **worked_out)
         return bool(list(entry.check(changed, options)))
 
     assert speaks(90.0, 1.5)
@@ -166,7 +165,7 @@ def test_a_factor_near_that_of_the_scales_is_told(
 ) -> None:
     day = day_of()
     entry = recipe_rules()["recipe/colour-against-malts"]
-    changed = day._replace(recipe=replace(day.recipe, colour_ebc=stated), colour_ebc=computed)
+    changed = day._replace(recipe=day.recipe._replace(colour_ebc=stated), colour_ebc=computed)
     (item,) = entry.check(changed, {"percent": 1, "at_least": 0})
     hint = "; SRM and EBC may have been mixed up" if hinted else ""
     assert item.message.endswith(f"its malts give about 20 EBC{hint}")
@@ -191,7 +190,7 @@ def test_half_a_percent_of_alcohol_always_passes(stated: float, speaks: bool) ->
     # 1.010 to 1.002: 76.08 x 0.008 / 0.765 x 1.002 / 0.794 = 1.004 %
     day = day_of()
     entry = recipe_rules()["recipe/abv-against-gravities"]
-    recipe = replace(day.recipe, og=1.010, fg=1.002, abv_percent=stated)
+    recipe = day.recipe._replace(og=1.010, fg=1.002, abv_percent=stated)
     items = list(entry.check(day._replace(recipe=recipe), {"percent": 15, "at_least": 0.5}))
     assert bool(items) is speaks
 

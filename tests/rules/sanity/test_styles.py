@@ -73,7 +73,7 @@ def rows(day: BrewDay, rule: str = OUTSIDE, **options: object) -> list[Finding]:
 def with_style(day: BrewDay, **ranges: Any) -> BrewDay:
     """Return a brew day whose style states such ranges."""
     assert day.recipe.style is not None
-    return day._replace(recipe=replace(day.recipe, style=day.recipe.style._replace(**ranges)))
+    return day._replace(recipe=day.recipe._replace(style=day.recipe.style._replace(**ranges)))
 
 
 @pytest.mark.parametrize(
@@ -97,7 +97,7 @@ def with_style(day: BrewDay, **ranges: Any) -> BrewDay:
 def test_a_tenth_beyond_the_range_of_the_file_passes(field: str, value: float, side: str) -> None:
     day = with_style(day_of(), og=(1.040, 1.050), ibu=(20.0, 30.0), colour_ebc=(6.0, 10.0))
     usual: dict[str, Any] = {"og": 1.045, "ibu": 25.0, "colour_ebc": 8.0}
-    day = day._replace(recipe=replace(day.recipe, **{**usual, field: value}))
+    day = day._replace(recipe=day.recipe._replace(**{**usual, field: value}))
     items = rows(day)
     assert len(items) == bool(side)
     for item in items:
@@ -109,9 +109,9 @@ def test_a_tenth_beyond_the_range_of_the_file_passes(field: str, value: float, s
 
 def test_a_range_may_be_open_at_one_end() -> None:
     day = with_style(day_of(), og=(None, 1.050), ibu=(20.0, None), colour_ebc=(None, 10.0))
-    day = day._replace(recipe=replace(day.recipe, og=1.010, ibu=90.0, colour_ebc=1.0))
+    day = day._replace(recipe=day.recipe._replace(og=1.010, ibu=90.0, colour_ebc=1.0))
     assert rows(day) == []
-    day = day._replace(recipe=replace(day.recipe, og=1.080, ibu=9.0, colour_ebc=30.0))
+    day = day._replace(recipe=day.recipe._replace(og=1.080, ibu=9.0, colour_ebc=30.0))
     assert [item.values["quantity"] for item in rows(day)] == [
         "original gravity",
         "bitterness",
@@ -123,14 +123,14 @@ def test_a_range_may_be_open_at_one_end() -> None:
 def test_a_style_of_zeros_states_nothing() -> None:
     # programs write zeros where nothing is stated; then the guidelines hold (18A: 15 to 28 IBU)
     day = with_style(day_of(), ibu=(0.0, 0.0), og=(1.0, 0.0), colour_ebc=(None, None))
-    day = day._replace(recipe=replace(day.recipe, og=1.090, ibu=60.0, colour_ebc=30.0))
+    day = day._replace(recipe=day.recipe._replace(og=1.090, ibu=60.0, colour_ebc=30.0))
     found_ = {item.values["quantity"]: item.values["limit"] for item in rows(day)}
     assert found_ == {"bitterness": 28.0, "colour": pytest.approx(6 * 1.97)}
 
 
 def test_ranges_of_the_guidelines_need_a_code_and_numbers_of_the_recipe() -> None:
     day = day_of()
-    strong = day._replace(recipe=replace(day.recipe, og=1.090, ibu=None, colour_ebc=0.0))
+    strong = day._replace(recipe=day.recipe._replace(og=1.090, ibu=None, colour_ebc=0.0))
     assert [item.values["quantity"] for item in rows(strong)] == ["original gravity"]
     assert strong.family is not None
     assert rows(strong._replace(family=None)) == []
@@ -140,10 +140,10 @@ def test_ranges_of_the_guidelines_need_a_code_and_numbers_of_the_recipe() -> Non
 @pytest.mark.parametrize("kind", ["cider", "mead", "soda", "kombucha", "wine"])
 def test_no_other_drink_has_a_style_of_beer(kind: str) -> None:
     day = day_of()
-    nameless = day._replace(recipe=replace(day.recipe, style=None), family=None)
+    nameless = day._replace(recipe=day.recipe._replace(style=None), family=None)
     rule = "recipe/style-unknown"
     assert rows(nameless, rule)
-    other = replace(nameless.recipe, kind=kind)
+    other = nameless.recipe._replace(kind=kind)
     assert rows(nameless._replace(recipe=other), rule) == []
 
 

@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 
 from recipe_tools.recipe import Equipment
@@ -123,7 +121,7 @@ def test_grain_that_is_stated_to_keep_less_keeps_less(
     entry = recipe_rules()[VOLUMES]
     options = {name: option.default for name, option in entry.declaration.options.items()}
     equipment = Equipment(grain_absorption_l_kg=absorption)
-    recipe = replace(day.recipe, equipment=equipment, batch_l=40.0)
+    recipe = day.recipe._replace(equipment=equipment, batch_l=40.0)
     (item,) = entry.check(day._replace(recipe=recipe), options)
     assert item.values["value"] == pytest.approx(28.5 - least * GRAIN_KG, abs=0.051)
 
@@ -141,7 +139,7 @@ def test_without_a_batch_there_is_nothing_to_add_up(batch: float | None) -> None
     day = day_of({"boil": {"pre_boil_size": quantity(12, "l")}})
     entry = recipe_rules()[VOLUMES]
     options = {name: option.default for name, option in entry.declaration.options.items()}
-    recipe = replace(day.recipe, batch_l=batch)
+    recipe = day.recipe._replace(batch_l=batch)
     assert not list(entry.check(day._replace(recipe=recipe), options))
 
 

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -201,7 +200,7 @@ def test_drinks_of_fruit_and_honey_need_no_water_analysis(kind: str) -> None:
     day = day_of(IN_MASH)
     entry = recipe_rules()["water/source-unknown"]
     assert list(entry.check(day, {}))
-    assert not list(entry.check(day._replace(recipe=replace(day.recipe, kind=kind)), {}))
+    assert not list(entry.check(day._replace(recipe=day.recipe._replace(kind=kind)), {}))
 
 
 def test_what_an_unknown_water_leaves_open_is_said() -> None:
