@@ -308,7 +308,7 @@ def _ph_of(
         else:
             low = ph
         following = ph - value / slope
-        if not low < following < high:
+        if not low <= following <= high:
             following = 0.5 * (low + high)
         if abs(following - ph) < 1e-10:
             return following

@@ -134,7 +134,7 @@ def solve(balance: Balance) -> tuple[float, float]:
             low = ph
         step = value / slope if slope > 0.0 else 0.0
         following = ph - step
-        if not low < following < high:
+        if not low <= following <= high:
             following = 0.5 * (low + high)
         if abs(following - ph) < 1e-9:
             return following, slope

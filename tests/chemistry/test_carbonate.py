@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from recipe_tools.chemistry import carbonate
+from recipe_tools.chemistry.acids import charge_and_slope
 
 PUBLISHED = Path(__file__).parent.parent / "data" / "published"
 
@@ -95,6 +96,18 @@ def test_pure_water_in_air() -> None:
     # Stumm and Morgan, Aquatic Chemistry (from memory): pH 5.65 at 10^-3.5 atm; with 1 mEq/L 8.3
     assert carbonate.ph_in_air(0.0, 10**-3.5) == pytest.approx(5.65, abs=0.02)
     assert carbonate.ph_in_air(1.0, 10**-3.5) == pytest.approx(8.3, abs=0.03)
+    # 5 mmol/L of a strong acid and next to no carbonate: -log10(0.005)
+    assert carbonate.ph_in_air(-5.0) == pytest.approx(2.301, abs=0.001)
+
+
+@pytest.mark.parametrize("alkalinity", [-0.05, 0.0, 0.02, 1.0, 20.0])
+def test_water_in_air_holds_what_henry_says(alkalinity: float) -> None:
+    # 4.2e-4 atm over water of 25 °C: KH x p = 0.01430 mmol/L of CO2, whatever else is in it
+    ph = carbonate.ph_in_air(alkalinity)
+    dissolved = 1000.0 * 10.0**-PKH * 4.2e-4
+    total = dissolved / carbonate.speciate(1.0, ph).carbon_dioxide
+    found = carbonate.alkalinity_meq_l(total, ph, end_point_ph=None)
+    assert found == pytest.approx(alkalinity, rel=3e-4, abs=1e-6)
 
 
 def test_davies_at_a_tenth_molar() -> None:
@@ -111,10 +124,57 @@ def test_debye_hueckel_constants() -> None:
     assert carbonate.debye_hueckel(25.0) == pytest.approx((0.5115, 0.3291), abs=0.0002)
 
 
-def test_titrating_a_water_finds_the_alkalinity_it_was_made_with() -> None:
-    for end_point in (4.3, 4.5, None):
-        total = carbonate.total_carbonate_mmol_l(3.0, 7.6, end_point_ph=end_point)
-        assert carbonate.alkalinity_meq_l(total, 7.6, end_point_ph=end_point) == pytest.approx(3.0)
+@pytest.mark.parametrize("end_point", [4.3, 4.5, None])
+@pytest.mark.parametrize(("celsius", "strength"), [(25.0, 0.0), (10.0, 0.02), (60.0, 0.005)])
+def test_titrating_a_water_finds_the_alkalinity_it_was_made_with(
+    end_point: float | None, celsius: float, strength: float
+) -> None:
+    total = carbonate.total_carbonate_mmol_l(
+        3.0, 7.6, end_point_ph=end_point, celsius=celsius, ionic_strength=strength
+    )
+    found = carbonate.alkalinity_meq_l(
+        total, 7.6, end_point_ph=end_point, celsius=celsius, ionic_strength=strength
+    )
+    assert found == pytest.approx(3.0, rel=1e-9)
+
+
+def test_the_end_point_is_4_3_unless_it_is_said() -> None:
+    # K_S4.3 of DIN 38409-7
+    assert carbonate.alkalinity_meq_l(5.0, 4.3) == pytest.approx(0.0, abs=1e-12)
+    assert carbonate.total_carbonate_mmol_l(3.0, 7.6) == pytest.approx(
+        carbonate.total_carbonate_mmol_l(3.0, 7.6, end_point_ph=4.3)
+    )
+
+
+PK1, PK2, PKH, PKW = 6.3519, 10.3289, 1.4679, 13.9995
+"""At 25 °C: Plummer and Busenberg (1982)."""
+
+
+def test_what_the_constants_say_at_25_degrees() -> None:
+    # at pH = pK1 as much CO2 as bicarbonate, at pH = pK2 as much bicarbonate as carbonate; pure
+    # water is neutral at half of pKw, and at pKw - 3 holds 1 mmol/L of hydroxide
+    first, second = carbonate.speciate(2.0, PK1), carbonate.speciate(2.0, PK2)
+    assert first.carbon_dioxide == pytest.approx(first.bicarbonate, rel=5e-4)
+    assert second.bicarbonate == pytest.approx(second.carbonate, rel=5e-4)
+    for found in (first, second):
+        assert found.carbon_dioxide + found.bicarbonate + found.carbonate == pytest.approx(2.0)
+        assert found.total == 2.0
+    assert carbonate.charge_per_mole(PK1) == pytest.approx(0.5, abs=2e-4)
+    assert carbonate.charge_per_mole(PK2) == pytest.approx(1.5, abs=2e-4)
+    assert carbonate.strong_charge(PKW - 3.0) == pytest.approx(1.0, rel=5e-4)
+    assert carbonate.strong_charge(0.5 * PKW) == pytest.approx(0.0, abs=1e-7)
+    assert carbonate.alkalinity_meq_l_between(2.0, PK2, PK1) == pytest.approx(
+        2.0 + carbonate.strong_charge(PK2, 25.0), abs=1e-3
+    )
+
+
+def test_activities_move_the_balance_of_species() -> None:
+    # at pH = pK1 HCO3-/CO2 is 10^(0.1 I)/gamma1, at pH = pK2 CO3--/HCO3- is gamma1/gamma2; Davies
+    # (1962) at 0.1 mol/L and 25 °C: 0.78 and 0.37 (0.78^4)
+    first = carbonate.speciate(1.0, PK1, ionic_strength=0.1)
+    second = carbonate.speciate(1.0, PK2, ionic_strength=0.1)
+    assert first.bicarbonate / first.carbon_dioxide == pytest.approx(1.023 / 0.78, rel=0.01)
+    assert second.carbonate / second.bicarbonate == pytest.approx(0.78 / 0.37, rel=0.02)
 
 
 def test_acid_is_alkalinity_lost_and_lactate_keeps_a_part() -> None:
@@ -129,9 +189,50 @@ def test_acid_is_alkalinity_lost_and_lactate_keeps_a_part() -> None:
 
 def test_acid_and_ph_are_each_others_inverse() -> None:
     for target in (6.5, 5.8, 5.3):
-        need = carbonate.acid_to_ph(4.0, 7.9, target, ionic_strength=0.01)
-        found = carbonate.ph_after_acids(4.0, 7.9, [(need, (), 1)], ionic_strength=0.01)
-        assert found.ph == pytest.approx(target, abs=1e-6)
+        for end_point, celsius, strength in ((4.3, 25.0, 0.01), (4.7, 10.0, 0.0)):
+            need = carbonate.acid_to_ph(
+                4.0,
+                7.9,
+                target,
+                end_point_ph=end_point,
+                celsius=celsius,
+                ionic_strength=strength,
+            )
+            # half of it as sulfuric acid, a quarter mole to half an equivalent
+            given = [(0.5 * need, (), 1), (0.25 * need, (), 2)]
+            found = carbonate.ph_after_acids(
+                4.0,
+                7.9,
+                given,
+                end_point_ph=end_point,
+                celsius=celsius,
+                ionic_strength=strength,
+            )
+            assert found.ph == pytest.approx(target, abs=1e-6)
+            assert found.alkalinity_meq_l == pytest.approx(4.0 - need)
+
+
+def test_strong_acid_alone_ends_at_its_own_concentration() -> None:
+    # 0.2 mol/L of a strong acid, activity taken as concentration: pH 0.699
+    assert carbonate.ph_of(-200.0, 0.0) == pytest.approx(0.699, abs=0.001)
+    assert carbonate.ph_of(200.0, 0.0) == pytest.approx(PKW - 0.699, abs=0.001)
+
+
+def test_the_ph_is_found_in_few_steps(monkeypatch: pytest.MonkeyPatch) -> None:
+    # Newton's method doubles the digits with each step near the solution; halving a bracket of 16
+    # pH down to 1e-10 would take 37
+    steps = 0
+
+    def counted(h: float, constants: tuple[float, ...]) -> tuple[float, float]:
+        nonlocal steps
+        steps += 1
+        return charge_and_slope(h, constants)
+
+    monkeypatch.setattr(carbonate, "charge_and_slope", counted)
+    for alkalinity, total in ((2.0, 2.1), (4.0, 4.4), (1.0, 1.8), (0.5, 1.0), (3.0, 2.7)):
+        steps = 0
+        carbonate.ph_of(alkalinity, total)
+        assert steps <= 10
 
 
 def test_a_base_raises_what_an_acid_lowers() -> None:
