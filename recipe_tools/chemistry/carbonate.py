@@ -226,12 +226,10 @@ class AfterAcids(NamedTuple):
     alkalinity_meq_l: what a titration to the end point would read; the anion of a weak acid
     (lactate) takes up protons there too and is part of it. Negative where the acid has gone past
     the end point.
-    carbonate_alkalinity_meq_l: bicarbonate, carbonate and hydroxide less hydrogen ions alone.
     """
 
     ph: float
     alkalinity_meq_l: float
-    carbonate_alkalinity_meq_l: float
 
 
 Acid = tuple[float, tuple[float, ...], int]
@@ -266,16 +264,14 @@ def ph_after_acids(
         + strong_charge(ph, celsius, ionic_strength)
         + base_meq_l
     )
-    after = _ph_of(before, total, acids, apparent)
-    exact = total * charge_per_mole(after, celsius, ionic_strength) + strong_charge(
-        after, celsius, ionic_strength
-    )
     end = 10.0**-end_point_ph
     released = sum(
         amount * (strong + charge_and_slope(end, acid_constants(pkas))[0])
         for amount, pkas, strong in acids
     )
-    return AfterAcids(after, alkalinity_meq_l + base_meq_l - released, exact)
+    return AfterAcids(
+        _ph_of(before, total, acids, apparent), alkalinity_meq_l + base_meq_l - released
+    )
 
 
 def ph_of(

@@ -5,7 +5,6 @@ Molar masses are sums of the abridged IUPAC standard atomic weights (2021).
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from typing import Literal, NamedTuple
 
@@ -189,17 +188,17 @@ def _judged(cations: float, anions: float, kind: Literal["sample", "average"]) -
     return ChargeBalance(cations, anions, percent, "warning" if off <= limits[2] else "implausible")
 
 
-_TDS_FACTORS: Mapping[str, float] = {
-    "sodium": 1.0,
-    "potassium": 1.0,
-    "calcium": 1.0,
-    "magnesium": 1.0,
-    "chloride": 1.0,
-    "sulfate": 1.0,
-    "nitrate": 1.0,
-    "fluoride": 1.0,
-    "silica": 1.0,
-}
+_SOLIDS = (
+    "sodium",
+    "potassium",
+    "calcium",
+    "magnesium",
+    "chloride",
+    "sulfate",
+    "nitrate",
+    "fluoride",
+    "silica",
+)
 
 
 def dissolved_solids_mg_l(ions_mg_l: Mapping[str, float], alkalinity_meq_l: float) -> float:
@@ -208,7 +207,7 @@ def dissolved_solids_mg_l(ions_mg_l: Mapping[str, float], alkalinity_meq_l: floa
     0.6 x alkalinity as CaCO3 (bicarbonate loses half of itself on drying) plus all other ions.
     A measured value lies within 1.0 to 1.2 times the calculated one in a sound report.
     """
-    others = sum(ions_mg_l.get(ion, 0.0) * factor for ion, factor in _TDS_FACTORS.items())
+    others = sum(ions_mg_l.get(ion, 0.0) for ion in _SOLIDS)
     return 0.6 * alkalinity_meq_l * CACO3_MG_MEQ + others
 
 
@@ -232,4 +231,4 @@ def ionic_strength_mol_l(ions_mg_l: Mapping[str, float]) -> float:
         charge = CHARGE.get(ion)
         if charge is not None:
             total += charge * charge * amount / MOLAR_MASS_G_MOL[ion]
-    return 0.5e-3 * math.fabs(total)
+    return 0.5e-3 * total

@@ -125,7 +125,6 @@ def solve(balance: Balance) -> tuple[float, float]:
     ph = 5.5
     if balance.buffer > 0.0:
         ph = min(6.5, max(4.5, -balance.malt_at_zero / balance.buffer))
-    slope = 1.0
     for _ in range(80):
         value, slope = protons(balance, ph)
         if value > 0.0:

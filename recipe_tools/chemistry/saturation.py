@@ -102,7 +102,6 @@ def dissolve(
     free["bicarbonate"] = max(alkalinity_meq_l, 0.0) * 1e-3
     free["carbonate"] = 0.0
     strength = 0.0
-    pairs: dict[tuple[str, str], float] = {}
     for _ in range(60):
         gamma = _coefficients(strength, celsius)
         free["hydrogen"] = h / gamma["hydrogen"]
