@@ -288,3 +288,77 @@ def test_more_chalk_than_450_mg_per_litre_changes_nothing() -> None:
     # Troester (2009): no further rise above 400-500 mg/L (8 to 10 mEq/L)
     at_9, at_20 = (ph_only(uncertain_mash(chalk_meq_l=exactly(amount))) for amount in (9.0, 20.0))
     assert at_20 == at_9 > ph_only(uncertain_mash())
+
+
+def held(ph: float, **changes: object) -> MashInput:
+    """Build a mash that its malt holds at a pH whatever else is in it."""
+    malt = MaltShare("pale", 1.0, exactly(ph), exactly(1e6), 4.0)
+    return mash([], 4.0)._replace(malts=(malt,), **changes)  # type: ignore[arg-type]
+
+
+MEASURED = {
+    # model card: "2 to 5 L/kg, up to 5.5 mEq/L alkalinity, up to 150 mg/L calcium and pH 4.4 to 6.4
+    # were measured"; calcium 20.039 and magnesium 12.1525 mg/mEq
+    "thick": ("water_to_grist_l_kg", 2.0, 1.9, "1.9 L/kg: mashes of 2 to 5 L/kg"),
+    "thin": ("water_to_grist_l_kg", 5.0, 5.1, "5.1 L/kg: mashes of 2 to 5 L/kg"),
+    "calcium": ("calcium_meq_l", 149.9 / 20.039, 150.8 / 20.039, "151 mg/L calcium"),
+    "magnesium": ("magnesium_meq_l", 8.0, 8.2, "100 mg/L magnesium"),
+    "alkalinity": ("alkalinity_meq_l", 5.5, 5.6, "5.6 mEq/L alkalinity"),
+    "baking soda": ("bicarbonate_mmol_l", 5.5, 5.6, "5.6 mEq/L alkalinity"),
+    "free acid": ("alkalinity_meq_l", 0.0, -0.1, "water with free acid"),
+    "chalk": ("chalk_meq_l", 0.0, 0.1, "suspended chalk reacts only in part"),
+}
+
+
+@pytest.mark.parametrize("name", MEASURED)
+def test_a_warning_begins_where_the_measurements_end(name: str) -> None:
+    field, inside, outside, text = MEASURED[name]
+    assert predict(held(5.5, **{field: exactly(inside)})).warnings == ()
+    (found,) = predict(held(5.5, **{field: exactly(outside)})).warnings
+    assert found.startswith(text)
+
+
+def test_chalk_counts_as_alkalinity_with_the_rest() -> None:
+    found = predict(held(5.5, alkalinity_meq_l=exactly(3.0), chalk_meq_l=exactly(2.6))).warnings
+    assert any(text.startswith("5.6 mEq/L alkalinity") for text in found)
+
+
+@pytest.mark.parametrize(
+    ("ph", "text"),
+    [
+        (2.6, "pH 2.6: the buffers of malt"),
+        (4.3, "pH 4.3: the buffers of malt"),
+        (4.5, None),
+        (6.3, None),
+        (6.5, "pH 6.5: the buffers of malt"),
+        (8.9, "pH 8.9: the buffers of malt"),
+    ],
+)
+def test_a_ph_at_which_malt_was_not_titrated_is_said(ph: float, text: str | None) -> None:
+    found = predict(held(ph)).warnings
+    assert [entry.partition(" were")[0] for entry in found] == ([text] if text else [])
+
+
+@pytest.mark.parametrize(
+    ("field", "value", "end"),
+    [
+        ("acids", (AcidCharge("sulfuric", exactly(5000.0), (1.99,), 1),), 2.5),
+        ("hydroxide_meq_kg", exactly(5000.0), 9.0),
+    ],
+)
+def test_an_impossible_dose_ends_at_the_edge_and_is_said(
+    field: str, value: object, end: float
+) -> None:
+    found = predict(uncertain_mash(**{field: value}))
+    assert found.ph == pytest.approx(end, abs=1e-6)
+    assert any(text.startswith("no balance between pH 2.5 and 9") for text in found.warnings)
+
+
+def test_a_grist_without_buffer_keeps_its_ph_as_its_own() -> None:
+    # a malt of which there is nothing buffers nothing; the parts still add up to the pH
+    sugar = MaltShare("sugar", 1.0, exactly(7.0), ZERO, 4.0)
+    absent = MaltShare("pale", 0.0, exactly(5.7), exactly(40.0), 4.0)
+    found = predict(uncertain_mash(malts=(sugar, absent), acids=()))
+    assert "nothing in the grist buffers" in found.warnings
+    assert sum(found.contributions_ph.values()) == pytest.approx(found.ph)
+    assert found.contributions_ph["malt"] == found.ph
