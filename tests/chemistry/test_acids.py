@@ -5,6 +5,7 @@ from __future__ import annotations
 import csv
 from pathlib import Path
 
+import periodictable
 import pytest
 
 from recipe_tools.chemistry import acids
@@ -80,5 +81,55 @@ def test_normality_of_concentrated_hydrochloric_acid() -> None:
 def test_impossible_strengths_are_refused() -> None:
     with pytest.raises(ValueError, match="120"):
         acids.meq_per_gram(90.078, (3.86,), 5.4, percent=120.0)
-    with pytest.raises(ValueError, match="molar mass"):
+    with pytest.raises(ValueError, match=r"^molar mass"):
         acids.meq_per_gram(0.0, (3.86,), 5.4)
+
+
+@pytest.mark.parametrize("percent", [0.0, 0.5, 100.0])
+def test_all_strengths_from_nothing_to_pure_are_possible(percent: float) -> None:
+    # lactic acid, 90.08 g/mol, gives 0.972 protons at pH 5.4: 10.79 mEq in a gram of it
+    found = acids.meq_per_gram(90.078, (3.86,), 5.4, percent=percent)
+    assert found == pytest.approx(0.1079 * percent, abs=0.005)
+
+
+@pytest.mark.parametrize("percent", [-0.1, 100.5])
+def test_less_than_nothing_and_more_than_pure_are_not(percent: float) -> None:
+    with pytest.raises(ValueError, match=f"^{percent:g} %"):
+        acids.meq_per_gram(90.078, (3.86,), 5.4, percent=percent)
+
+
+def test_an_acid_is_pure_and_weak_unless_it_is_said() -> None:
+    assert acids.meq_per_gram(90.078, (3.86,), 5.4) == pytest.approx(10.79, abs=0.01)
+    # glacial acetic acid, 60.05 g/mol, 1.049 kg/L (CRC Handbook, from memory): 17.47 mol/L, of
+    # which 0.815 are dissociated at pH 5.4
+    assert acids.meq_per_ml(60.052, (4.756,), 5.4, 1.049) == pytest.approx(14.24, abs=0.02)
+
+
+def test_normality_of_concentrated_sulfuric_acid() -> None:
+    # the usual bottle: 98 %, 1.84 kg/L, 36.8 N, two protons
+    assert acids.normality_to_percent(36.8, 98.072, 2, 1.84) == pytest.approx(98.0, abs=0.2)
+
+
+FORMULAS = {
+    "hydrochloric_acid": ("HCl", (), 1),
+    "sulfuric_acid": ("H2SO4", (1.99,), 1),
+    "lactic_acid": ("C3H6O3", (3.86,), 0),
+    "phosphoric_acid": ("H3PO4", (2.148, 7.198, 12.35), 0),
+    "citric_acid_anhydrous": ("C6H8O7", (3.13, 4.76, 6.4), 0),
+    "citric_acid_monohydrate": ("C6H8O7", (3.13, 4.76, 6.4), 0),
+    "tartaric_acid": ("C4H6O6", (2.98, 4.34), 0),
+    "malic_acid": ("C4H6O5", (3.4, 5.2), 0),
+    "acetic_acid": ("C2H4O2", (4.756,), 0),
+    "ascorbic_acid": ("C6H8O6", (4.17, 11.6), 0),
+}
+
+
+@pytest.mark.parametrize("acid_id", FORMULAS)
+def test_protons_and_what_they_leave_behind_weigh_as_much_as_the_acid(acid_id: str) -> None:
+    # conservation of mass, with the molar masses of periodictable; 1.008 g to a mole of protons.
+    # Sulfuric acid counts as having lost both at mash pH (bisulfate 0.04 %)
+    formula, pkas, strong = FORMULAS[acid_id]
+    mass = periodictable.formula(formula).mass
+    given = acids.protons_per_mole(pkas, 5.4, strong)
+    found = acids.counter_ion(acid_id, pkas, 5.4, strong)
+    assert found.mg_per_meq + 1.008 == pytest.approx(mass / given, rel=5e-4)

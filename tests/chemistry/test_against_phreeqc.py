@@ -153,22 +153,41 @@ def test_sodium_waters_need_no_ion_pairs(engine: Any) -> None:
             other.forget()
 
 
+def titrated(before: Any, sample: Sample, end_point: float) -> float:
+    """Return the acid (mmol/L) that brings a water of PHREEQC to a pH, found by bisection."""
+    low, high = 0.0, 1.2 * sample.alkalinity_meq_l
+    for _ in range(30):
+        middle = 0.5 * (low + high)
+        after = before.copy()
+        after.add("HCl", middle, "mmol")
+        if after.pH > end_point:
+            low = middle
+        else:
+            high = middle
+        after.forget()
+    return 0.5 * (low + high)
+
+
+@pytest.mark.parametrize(("celsius", "end_point"), [(10.0, 4.5), (25.0, 4.3), (25.0, 4.5)])
+def test_titration_to_the_end_point(engine: Any, celsius: float, end_point: float) -> None:
+    for sample in waters(15, hard=False):
+        before = solution(engine, sample, celsius)
+        found = carbonate.alkalinity_meq_l(
+            before.total_element("C", units="mmol"),
+            sample.ph,
+            end_point_ph=end_point,
+            celsius=celsius,
+            ionic_strength=before.I,
+        )
+        assert found == pytest.approx(titrated(before, sample, end_point), rel=0.01, abs=0.002)
+        before.forget()
+
+
 def test_acid_need_of_sodium_waters(engine: Any) -> None:
-    # PHREEQC finds by bisection how much acid brings each water to pH 5.4
     ideal_over = []
     for sample in waters(40, hard=False):
         before = solution(engine, sample)
-        low, high = 0.0, 1.2 * sample.alkalinity_meq_l
-        for _ in range(30):
-            middle = 0.5 * (low + high)
-            after = before.copy()
-            after.add("HCl", middle, "mmol")
-            if after.pH > 5.4:
-                low = middle
-            else:
-                high = middle
-            after.forget()
-        need = 0.5 * (low + high)
+        need = titrated(before, sample, 5.4)
         total = carbonate.total_carbonate_mmol_l(
             sample.alkalinity_meq_l, sample.ph, end_point_ph=None, ionic_strength=before.I
         )
@@ -193,6 +212,42 @@ def test_other_temperatures(engine: Any, celsius: float) -> None:
         assert found.total_carbonate_mmol_l == pytest.approx(total, rel=0.01)
         assert found.calcite == pytest.approx(other.si("Calcite"), abs=0.05)
         assert found.gypsum == pytest.approx(other.si("Gypsum"), abs=0.05)
+        other.forget()
+
+
+@pytest.mark.parametrize("celsius", [10.0, 50.0])
+def test_ph_of_soured_hard_waters_at_other_temperatures(engine: Any, celsius: float) -> None:
+    for sample in waters(3, hard=True):
+        before = solution(engine, sample, celsius)
+        total = before.total_element("C", units="mmol")
+        acid = 0.5 * sample.alkalinity_meq_l
+        soured = before.copy()
+        soured.add("HCl", acid, "mmol")
+        ions = dict(sample.ions_mg_l)
+        ions["chloride"] += mg_l("chloride", acid)
+        found = ph_of_dissolved(ions, sample.alkalinity_meq_l - acid, total, celsius)
+        assert found == pytest.approx(soured.pH, abs=0.02)
+        for other in (before, soured):
+            other.forget()
+
+
+def test_alkaline_hard_waters_pair_with_carbonate_and_hydroxide(engine: Any) -> None:
+    # lime-softened water: pH 10 to 11, where CaOH+ and the pairs of carbonate count
+    for ph, calcium, magnesium in ((9.8, 30.0, 8.0), (10.6, 20.0, 3.0), (11.2, 60.0, 0.5)):
+        sample = Sample(
+            {"calcium": calcium, "magnesium": magnesium, "sodium": 20.0, "chloride": 40.0},
+            5.0,
+            ph,
+            0.0,
+        )
+        other = solution(engine, sample)
+        found = dissolve(sample.ions_mg_l, 5.0, ph)
+        total = other.total_element("C", units="mmol")
+        assert found.total_carbonate_mmol_l == pytest.approx(total, rel=0.01)
+        for ion, species in (("carbonate", "CO3-2"), ("calcium", "Ca+2"), ("magnesium", "Mg+2")):
+            free = 1000.0 * other.species[species]
+            assert found.free_mmol_l[ion] == pytest.approx(free, rel=0.02), ion
+        assert found.calcite == pytest.approx(other.si("Calcite"), abs=0.02)
         other.forget()
 
 

@@ -86,6 +86,10 @@ def test_hardness() -> None:
     report = {"calcium": 80.0, "magnesium": 18.0}
     as_caco3 = ions.hardness_meq_l(report) * ions.CACO3_MG_MEQ
     assert as_caco3 == pytest.approx(2.497 * 80.0 + 4.118 * 18.0, rel=1e-3)
+    assert ions.hardness_meq_l({"calcium": 80.156}) == pytest.approx(4.0)
+    assert ions.hardness_meq_l({"magnesium": 24.305}) == pytest.approx(2.0)
+    assert ions.hardness_meq_l({}) == ions.temporary_hardness_meq_l(report, -0.5) == 0.0
+    assert ions.temporary_hardness_meq_l(report, 0.5) == 0.5
     assert ions.temporary_hardness_meq_l(report, 2.0) == 2.0
     assert ions.temporary_hardness_meq_l(report, 20.0) == pytest.approx(ions.hardness_meq_l(report))
 
@@ -108,7 +112,29 @@ def test_alkalinity_from_ions() -> None:
         (12.0, 13.2, "sample", "ok"),
         (12.0, 13.5, "sample", "warning"),
         (5.0, 8.0, "sample", "implausible"),
+        # the limits themselves: 3 belongs to the first band, 10 to the second, 2 % is accepted
+        (0.0, 0.2, "sample", "ok"),
+        (3.0, 3.19, "sample", "ok"),
+        (3.5, 3.69, "sample", "warning"),
+        (5.733, 5.967, "sample", "ok"),
+        (10.0, 10.5, "sample", "warning"),
+        (10.5, 11.1, "sample", "ok"),
+        # implausible beyond 20 % and, in dilute water, 0.5 mEq/L: bands of this project
+        (2.0, 3.0, "sample", "warning"),
+        (2.0, 3.03, "sample", "implausible"),
+        (0.5, 1.0, "sample", "warning"),
+        (0.5, 1.2, "sample", "implausible"),
+        (3.0, 3.6, "sample", "warning"),
+        (8.0, 12.0, "sample", "warning"),
+        (5.0, 7.6, "sample", "implausible"),
         # averages: bands of this project
+        (9.5, 10.5, "average", "ok"),
+        (5.0, 5.6, "average", "note"),
+        (9.0, 11.0, "average", "note"),
+        (5.0, 6.2, "average", "warning"),
+        (8.0, 12.0, "average", "warning"),
+        (5.0, 7.6, "average", "implausible"),
+        (2.0, 2.25, "average", "warning"),
         (5.0, 5.45, "average", "ok"),
         (5.0, 5.9, "average", "note"),
         (5.0, 6.5, "average", "warning"),
@@ -116,12 +142,10 @@ def test_alkalinity_from_ions() -> None:
     ],
 )
 def test_charge_balance_verdicts(anions: float, cations: float, kind: str, verdict: str) -> None:
-    report = {
-        "chloride": ions.mg_l("chloride", anions),
-        "sodium": ions.mg_l("sodium", cations),
-    }
-    found = ions.charge_balance(report, kind=kind)  # type: ignore[arg-type]
+    report = {"sodium": ions.mg_l("sodium", cations)}
+    found = ions.charge_balance(report, alkalinity_meq_l=anions, kind=kind)  # type: ignore[arg-type]
     assert found.verdict == verdict
+    assert (found.cations_meq_l, found.anions_meq_l) == pytest.approx((cations, anions))
     assert found.difference_percent == pytest.approx(
         100.0 * (cations - anions) / (cations + anions)
     )
@@ -132,9 +156,46 @@ def test_alkalinity_stands_in_for_bicarbonate() -> None:
     assert ions.charge_balance(report, alkalinity_meq_l=2.0).anions_meq_l == pytest.approx(2.0)
 
 
-def test_an_acid_water_balances_with_its_hydrogen_ions() -> None:
-    report = {"chloride": ions.mg_l("chloride", 1.0)}
-    assert ions.charge_balance(report, ph=3.0).cations_meq_l == pytest.approx(1.0)
+def test_a_whole_report_by_hand() -> None:
+    # cations Ca 4 + Mg 2 + Na 1 + K 0.5 = 7.5; anions HCO3 2.5 + CO3 0.5 + Cl 1 + SO4 2 + NO3 1 +
+    # OH 0.25 = 7.25 mEq/L; 0.25/14.75 = 1.695 %. Silica has no charge
+    report = {
+        "silica": 12.0,
+        "bicarbonate": 2.5 * 61.016,
+        "calcium": 80.156,
+        "carbonate": 0.5 * 30.004,
+        "hydroxide": 0.25 * 17.007,
+        "magnesium": 24.305,
+        "sodium": 22.990,
+        "potassium": 19.549,
+        "chloride": 35.45,
+        "sulfate": 96.056,
+        "nitrate": 62.004,
+    }
+    found = ions.charge_balance(report)
+    assert found == pytest.approx((7.5, 7.25, 1.695, "ok"), abs=0.001)
+    # an alkalinity given beside them takes the place of HCO3, CO3 and OH, 3.25 mEq/L
+    found = ions.charge_balance(report, alkalinity_meq_l=3.5)
+    assert found == pytest.approx((7.5, 7.5, 0.0, "ok"), abs=1e-6)
+    assert ions.alkalinity_meq_l(report) == pytest.approx(3.25)
+
+
+def test_a_report_of_nothing_and_of_next_to_nothing() -> None:
+    assert ions.charge_balance({}) == (0.0, 0.0, 0.0, "ok")
+    traces = {"sodium": ions.mg_l("sodium", 0.3), "chloride": ions.mg_l("chloride", 0.2)}
+    assert ions.charge_balance(traces) == pytest.approx((0.3, 0.2, 20.0, "ok"))
+
+
+def test_hydrogen_and_hydroxide_ions_count_if_the_ph_is_given() -> None:
+    # 10^-3 mol/L of hydrogen ions at pH 3, of hydroxide at pH 11 (ion product 10^-14), beside 1
+    # mEq/L of sodium and of chloride
+    report = {"sodium": ions.mg_l("sodium", 1.0), "chloride": ions.mg_l("chloride", 1.0)}
+    sour, alkaline = (ions.charge_balance(report, ph=ph) for ph in (2.5, 11.5))
+    assert sour[:2] == pytest.approx((1.0 + 3.162, 1.0), abs=0.001)
+    assert alkaline[:2] == pytest.approx((1.0, 1.0 + 3.162), abs=0.001)
+    # the alkalinity contains them already
+    titrated = ions.charge_balance(report, ph=11.5, alkalinity_meq_l=3.162)
+    assert titrated[:2] == pytest.approx((1.0, 4.162), abs=0.001)
 
 
 def test_dissolved_solids_of_seawater_like_salt() -> None:
@@ -150,11 +211,16 @@ def test_conductivity_of_a_millimolar_salt() -> None:
     low, best, high = ions.conductivity_us_cm(1.0, 1.0)
     assert low < best < high
     assert best == pytest.approx(123.7, rel=0.25)
+    # 4.0 and 4.4 mEq/L by hand: 420 uS/cm, of which a hundredth is 1.1 times their mean at 381.8
+    # and 0.9 times at 466.7
+    assert ions.conductivity_us_cm(4.0, 4.4) == pytest.approx((381.8, 420.0, 466.7), abs=0.05)
 
 
 def test_ionic_strength() -> None:
     # definition of Lewis and Randall: 1:1 salt its molarity, 2:2 salt four times
-    assert ions.ionic_strength_mol_l({"sodium": 22.99, "chloride": 35.45}) == pytest.approx(0.001)
+    assert ions.ionic_strength_mol_l({"silica": 9.0, "sodium": 22.99, "chloride": 35.45}) == (
+        pytest.approx(0.001)
+    )
     assert ions.ionic_strength_mol_l({"magnesium": 24.305, "sulfate": 96.056}) == pytest.approx(
         0.004
     )

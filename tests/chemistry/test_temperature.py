@@ -33,3 +33,20 @@ def test_the_range_holds_the_published_pairs() -> None:
 
 def test_a_reading_at_room_temperature_stays() -> None:
     assert temperature.cooled_range(5.4, temperature.ROOM_CELSIUS) == pytest.approx((5.4, 5.4, 5.4))
+
+
+def test_the_ends_of_the_range_are_the_published_shifts() -> None:
+    # 0.0078 per °C (Briggs et al. 2004: 0.35 over 45 °C) and 0.0034 (Hosom 2018: 0.0039 - 0.0005),
+    # over 65 - 21.1 = 43.9 °C: 0.342 and 0.149
+    low, _, high = temperature.cooled_range(5.50, 65.0)
+    assert low == pytest.approx(5.649, abs=0.001)
+    assert high == pytest.approx(5.842, abs=0.001)
+
+
+@pytest.mark.parametrize("ph", [3.5, 4.5, 5.4, 7.0, 8.5])
+@pytest.mark.parametrize("celsius", [4.0, 35.0, 75.0])
+def test_the_range_holds_its_best_value(ph: float, celsius: float) -> None:
+    # the fit of Hosom leaves the published shifts far from the pH of wort
+    low, best, high = temperature.cooled_range(ph, celsius)
+    assert low <= best <= high
+    assert best == temperature.ph_in_cooled_sample(ph, celsius)

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from recipe_tools.chemistry import treatment
+from recipe_tools.chemistry import carbonate, treatment
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ, hardness_meq_l, meq_l
 from recipe_tools.chemistry.treatment import Water
 
@@ -81,6 +81,36 @@ class TestDechlorination:
         assert not treatment.dechlorinate("ascorbic_acid", 9.0, 1.0, chloramine=True).reliable
         assert treatment.dechlorinate("ascorbic_acid", 9.0, 1.0).reliable
 
+    def test_ascorbic_acid_gives_a_proton_to_chlorine_and_none_to_chloramine(self) -> None:
+        # C6H8O6 + HOCl = C6H6O6 + H+ + Cl- + H2O; C6H8O6 + NH2Cl = C6H6O6 + NH4+ + Cl-
+        free = treatment.dechlorinate("ascorbic_acid", 5.0, 1.0)
+        assert free.alkalinity_used_meq_l == pytest.approx(1.0 / 70.90)
+        bound = treatment.dechlorinate("ascorbic_acid", 5.0, 1.0, chloramine=True)
+        assert bound.alkalinity_used_meq_l == 0.0
+        assert bound.ammonium_mg_l == pytest.approx(0.254, abs=0.001)
+        for found in (free, bound):
+            assert found.chloride_mg_l == pytest.approx(0.500, abs=0.001)
+            assert found.sulfate_mg_l == found.sulfur_dioxide_mg_l == found.sodium_mg_l == 0.0
+
+    def test_potassium_and_ammonium_reach_the_water(self) -> None:
+        result = treatment.dechlorinate("potassium_metabisulfite", 5.0, 2.0, chloramine=True)
+        after = treatment.dechlorinated(HARD, result)
+        assert after.ions_mg_l["potassium"] == pytest.approx(result.potassium_mg_l) != 0.0
+        assert after.ions_mg_l["ammonium"] == pytest.approx(result.ammonium_mg_l) != 0.0
+        assert after.ions_mg_l["chloride"] == pytest.approx(result.chloride_mg_l) != 0.0
+        assert after.ions_mg_l["sulfate"] == pytest.approx(40.0 + result.sulfate_mg_l)
+        assert set(after.ions_mg_l) == {*HARD.ions_mg_l, "potassium", "ammonium", "chloride"}
+
+    def test_the_protons_set_free_act_like_as_much_strong_acid(self) -> None:
+        result = treatment.dechlorinate("sodium_metabisulfite", 20.0, 12.0)
+        after = treatment.dechlorinated(HARD, result)
+        assert HARD.ph is not None
+        acid = (result.alkalinity_used_meq_l, (), 1)
+        soured = carbonate.ph_after_acids(HARD.alkalinity_meq_l, HARD.ph, [acid])
+        assert after.ph == pytest.approx(soured.ph, abs=1e-6)
+        assert after.alkalinity_meq_l == pytest.approx(soured.alkalinity_meq_l)
+        assert treatment.dechlorinated(HARD._replace(ph=None), result).ph is None
+
     def test_the_water_afterwards_is_in_charge_balance(self) -> None:
         result = treatment.dechlorinate("sodium_metabisulfite", 5.0, 3.0)
         after = treatment.dechlorinated(HARD, result)
@@ -118,6 +148,23 @@ class TestSoftening:
         assert treatment.boil(soft).alkalinity_meq_l == 0.4
         assert treatment.lime_soften(soft).lime_mg_l == 0.0
 
+    def test_water_without_calcium_or_magnesium(self) -> None:
+        # nothing to fall out with the alkalinity; no hardness to exchange
+        soda = Water({"magnesium": 5.0}, 3.0, 8.0)
+        assert treatment.boil(soda) == soda._replace(ph=None)
+        assert treatment.lime_soften(soda) == (soda, 0.0)
+        soft = Water({}, 3.0, 8.0)
+        swapped = {"sodium": 0.0, "calcium": 0.0, "magnesium": 0.0}
+        assert treatment.ion_exchange_soften(soft) == (swapped, 3.0, 8.0)
+
+    def test_a_little_too_hard_takes_a_little_lime(self) -> None:
+        # 0.5 mEq/L above the 0.8 that stay: 0.25 mmol/L of Ca(OH)2, 74.09 g/mol. Without a pH
+        # nothing is known of free CO2
+        water = Water({"calcium": 80.0}, 0.5 + 40.0 / CACO3_MG_MEQ)
+        found = treatment.lime_soften(water)
+        assert found.lime_mg_l == pytest.approx(18.52, abs=0.01)
+        assert found.water.ions_mg_l["calcium"] == pytest.approx(80.0 - 10.02, abs=0.01)
+
     def test_lime_needed(self) -> None:
         # Ca(HCO3)2 + Ca(OH)2 = 2 CaCO3 + 2 H2O: 0.740 mg lime per mg/L CaCO3 removed, and 1.684 per
         # mg/L of free CO2
@@ -139,6 +186,7 @@ class TestSoftening:
         gained = after.ions_mg_l["sodium"] - HARD.ions_mg_l["sodium"]
         assert gained == pytest.approx(0.459 * hardness, rel=2e-3)
         assert hardness_meq_l(after.ions_mg_l) == 0.0
+        assert after.ph == HARD.ph
         assert after.alkalinity_meq_l == HARD.alkalinity_meq_l
 
 
@@ -162,13 +210,22 @@ class TestBlending:
         # f = (C_target - C_pure) / (C_tap - C_pure)
         assert treatment.share_for_target(50.0, 110.0, 10.0) == pytest.approx(0.4)
         assert treatment.share_for_target(150.0, 110.0, 10.0) is None
+        assert treatment.share_for_target(10.0, 110.0, 10.0) == 0.0
+        assert treatment.share_for_target(110.0, 110.0, 10.0) == 1.0
         assert treatment.share_for_target(10.0, 10.0, 10.0) == 1.0
         assert treatment.share_for_target(11.0, 10.0, 10.0) is None
 
     def test_no_litres_are_refused(self) -> None:
         for litres in (0.0, -1.0):
-            with pytest.raises(ValueError, match="litres"):
+            with pytest.raises(ValueError, match=r"^a blend needs litres"):
                 treatment.blend([(HARD, litres)])
+        with pytest.raises(ValueError, match=r"^a blend needs litres"):
+            treatment.blend([(HARD, 5.0), (treatment.DISTILLED, -1.0)])
+
+    def test_none_of_a_water_is_as_if_it_were_not_there(self) -> None:
+        mixed = treatment.blend([(HARD, 5.0), (treatment.DISTILLED, 0.0)])
+        assert dict(mixed.ions_mg_l) == pytest.approx(dict(HARD.ions_mg_l))
+        assert mixed.ph == pytest.approx(HARD.ph, abs=1e-6)
 
     def test_permeate_is_nearly_neutral_in_charge(self) -> None:
         water = treatment.REVERSE_OSMOSIS
@@ -188,3 +245,21 @@ def test_baking_soda_in_water() -> None:
     neutral = treatment.with_salt(HARD, {"calcium": 20.0, "chloride": 35.4})
     assert neutral.ph == HARD.ph
     assert neutral.alkalinity_meq_l == HARD.alkalinity_meq_l
+
+
+def test_a_salt_keeps_the_carbonate_of_the_water_and_its_own() -> None:
+    # conservation of mass: HCO3- brings a mole of carbonate with each equivalent, whatever the pH
+    assert HARD.ph is not None
+    after = treatment.with_salt(HARD, {"potassium": 39.098}, 1.0)
+    assert after.ph is not None
+    before = carbonate.total_carbonate_mmol_l(HARD.alkalinity_meq_l, HARD.ph)
+    # exact alkalinity is titrated alkalinity plus what is left of it at pH 4.3
+    left = carbonate.alkalinity_meq_l(before, 4.3, end_point_ph=None)
+    exact = carbonate.total_carbonate_mmol_l(6.0 + left, after.ph, end_point_ph=None)
+    assert exact == pytest.approx(before + 1.0, rel=1e-6)
+    assert after.ions_mg_l["potassium"] == 39.098
+
+
+def test_a_salt_in_water_of_unknown_ph() -> None:
+    after = treatment.with_salt(Water({"calcium": 10.0}, 2.0), {"sodium": 22.99}, 1.0)
+    assert after == ({"calcium": 10.0, "sodium": 22.99}, 3.0, None)

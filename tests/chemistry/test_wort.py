@@ -92,5 +92,35 @@ def test_no_volume_is_refused() -> None:
         lambda: wort.colour_ebc([], 0.0),
         lambda: wort.bitterness_ibu([], 0.0, 1.05),
     ):
-        with pytest.raises(ValueError, match="volume"):
+        with pytest.raises(ValueError, match=r"^volume"):
             call()
+
+
+def test_the_extract_in_the_wort_is_what_went_in() -> None:
+    # 20 L of 12.00 °P, 1.0484 (ASBC tables, from memory), water 0.998203 kg/L at 20 °C (CRC
+    # Handbook): 0.12 x 1.0484 x 0.998203 x 20 = 2.5117 kg of extract; half a litre holds 1/40
+    assert wort.gravity(2.5117, 20.0) == pytest.approx(1.0484, abs=5e-5)
+    assert wort.gravity(2.5117 / 40.0, 0.5) == pytest.approx(1.0484, abs=5e-5)
+
+
+def test_a_strong_wort_by_hand() -> None:
+    # 258.6 - 227.1 / 258.2 x 30 = 232.213; 30 / 232.213 = 0.12919
+    assert wort.specific_gravity(30.0) == pytest.approx(1.12919, abs=1e-5)
+
+
+def test_the_palest_beer_by_hand() -> None:
+    # 0.1 lb of 2 °L in 0.4 US gal: MCU 0.5; 0.5^0.6859 = 0.6216; x 1.4922 x 1.97 = 1.827
+    malt = (0.1 * wort.KG_PER_POUND, 1.97 * (1.3546 * 2.0 - 0.76))
+    found = wort.colour_ebc([malt], 0.4 * wort.LITRES_PER_US_GALLON)
+    assert found == pytest.approx(1.827, abs=0.002)
+    assert wort.colour_ebc([], 20.0) == 0.0
+
+
+def test_hops_add_up_and_half_a_minute_counts() -> None:
+    one, two = (0.03, 8.0, 60.0), (0.02, 12.0, 10.0)
+    both = wort.bitterness_ibu([one, two], 20.0, 1.050)
+    alone = [wort.bitterness_ibu([hop], 20.0, 1.050) for hop in (one, two)]
+    assert both == pytest.approx(sum(alone))
+    assert wort.bitterness_ibu([one], 0.5, 1.050) == pytest.approx(40.0 * alone[0])
+    # 1.65 x 0.000125^0.05 x (1 - e^-0.02) / 4.15 = 1.65 x 0.63801 x 0.019801 / 4.15
+    assert wort.utilisation(0.5, 1.050) == pytest.approx(0.005023, abs=2e-6)

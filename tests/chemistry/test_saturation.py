@@ -1,0 +1,45 @@
+"""Free ions of a water where the answer is known without a program to compare with."""
+
+from __future__ import annotations
+
+import pytest
+
+from recipe_tools.chemistry.saturation import dissolve, gypsum_pk, ph_of_dissolved
+
+
+def test_solubility_product_of_gypsum() -> None:
+    # Nordstrom et al. (1990): log K = -4.58 at 25 °C
+    assert gypsum_pk(25.0) == pytest.approx(4.58, abs=0.005)
+
+
+@pytest.mark.parametrize("anion", [{}, {"chloride": 35.45}, {"nitrate": 62.004}])
+def test_a_salt_of_sodium_has_the_strength_of_its_molarity(anion: dict[str, float]) -> None:
+    # Lewis and Randall: 1:1 electrolytes add their molarities; 1 mmol/L of NaHCO3, of which 1 % is
+    # carbonate at pH 8.3, and 1 mmol/L of another salt
+    sodium = {"sodium": 22.990 * (1 + len(anion))}
+    found = dissolve({**sodium, **anion}, 1.0, 8.3)
+    assert found.ionic_strength == pytest.approx(0.001 * (1 + len(anion)), rel=0.012)
+    for name in anion:
+        assert found.free_mmol_l[name] == pytest.approx(1.0)
+    assert found.calcite == found.gypsum == float("-inf")
+
+
+def test_free_acid_leaves_no_bicarbonate() -> None:
+    # 1 mmol/L of hydrochloric acid
+    found = dissolve({"chloride": 35.45}, -1.0, 3.0)
+    assert found.total_carbonate_mmol_l == 0.0
+    assert found.free_mmol_l["bicarbonate"] == found.free_mmol_l["carbonate"] == 0.0
+    assert found.ionic_strength == pytest.approx(0.001, rel=0.02)
+    assert found.calcite == float("-inf")
+
+
+def test_the_search_for_a_ph_ends_at_3_and_12() -> None:
+    salt = {"sodium": 22.990, "chloride": 35.45}
+    assert ph_of_dissolved(salt, -5.0, 1.0) == pytest.approx(3.0, abs=1e-5)
+    assert ph_of_dissolved(salt, 30.0, 1.0) == pytest.approx(12.0, abs=1e-5)
+
+
+def test_everything_is_at_25_degrees_unless_it_is_said() -> None:
+    ions = {"calcium": 80.0, "sulfate": 100.0, "sodium": 20.0}
+    assert dissolve(ions, 3.0, 7.5) == dissolve(ions, 3.0, 7.5, 25.0)
+    assert ph_of_dissolved(ions, 3.0, 3.2) == ph_of_dissolved(ions, 3.0, 3.2, 25.0)
