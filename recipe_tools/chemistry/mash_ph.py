@@ -99,7 +99,7 @@ def predict(mash: MashInput) -> Prediction:
     balance = balance_of(mash)
     ph, slope = solve(balance)
     down, up, drivers = _band(mash, balance, ph, slope)
-    given, shifts = _contributions(mash, balance, ph)
+    given, shifts = _contributions(balance, ph)
     return Prediction(
         ph=ph,
         low=ph - down,
@@ -112,9 +112,7 @@ def predict(mash: MashInput) -> Prediction:
     )
 
 
-def _contributions(
-    mash: MashInput, balance: Balance, ph: float
-) -> tuple[Mapping[str, float], Mapping[str, float]]:
+def _contributions(balance: Balance, ph: float) -> tuple[Mapping[str, float], Mapping[str, float]]:
     """Return protons per kg by source at ph, and the same as shifts of the pH."""
     h = exp(-LN10 * ph)
     charge = carbonate_charge(h)[0]

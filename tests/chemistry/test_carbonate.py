@@ -117,6 +117,8 @@ def test_davies_at_a_tenth_molar() -> None:
     assert (
         carbonate.log_activity_coefficient(0, 0.1) == carbonate.log_activity_coefficient(2, 0) == 0
     )
+    at_25 = carbonate.log_activity_coefficient(1, 0.1, 25.0)
+    assert carbonate.log_activity_coefficient(1, 0.1) == at_25
 
 
 def test_debye_hueckel_constants() -> None:
@@ -232,7 +234,17 @@ def test_the_ph_is_found_in_few_steps(monkeypatch: pytest.MonkeyPatch) -> None:
     for alkalinity, total in ((2.0, 2.1), (4.0, 4.4), (1.0, 1.8), (0.5, 1.0), (3.0, 2.7)):
         steps = 0
         carbonate.ph_of(alkalinity, total)
-        assert steps <= 10
+        assert steps <= 8
+    # where the first step overshoots
+    for alkalinity, total in ((-0.5, 3.0), (-2.0, 1.0), (-200.0, 0.0), (200.0, 0.0), (20.0, 1.0)):
+        steps = 0
+        carbonate.ph_of(alkalinity, total)
+        assert steps <= 12
+    # with an acid two calls a step, and four beside them
+    for acid in (2.0, 3.5, 10.0, 30.0):
+        steps = 0
+        carbonate.ph_after_acids(3.0, 7.8, [(acid, (3.86,), 0)])
+        assert steps <= 20
 
 
 def test_a_base_raises_what_an_acid_lowers() -> None:

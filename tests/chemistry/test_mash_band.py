@@ -128,6 +128,13 @@ def test_an_open_input_moves_the_end_it_would_move_the_ph_to(
     )
 
 
+@pytest.mark.parametrize("name", MASHES)
+def test_protons_given_are_protons_taken(name: str) -> None:
+    found = predict(MASHES[name])
+    assert sum(found.contributions_meq_kg.values()) == pytest.approx(0.0, abs=1e-6)
+    assert sum(found.contributions_ph.values()) == pytest.approx(found.ph, abs=1e-6)
+
+
 @pytest.mark.parametrize("direction", [-1.0, 1.0])
 @pytest.mark.parametrize("place", [0, 1])
 def test_an_open_dose_of_acid_moves_it_too(place: int, direction: float) -> None:
@@ -184,6 +191,24 @@ def test_thinning_acts_on_every_malt_from_the_thickness_of_its_own_test() -> Non
 
     expected = 0.5 * abs(thinned(0.1) - thinned(-0.1))
     assert widths(base)["dilution"] == pytest.approx(expected, rel=0.01)
+
+
+def test_a_thickness_may_lower_the_ph_at_both_ends() -> None:
+    # thinning raises the pH by 40 x 0.30 log10(R/3), calcium lowers it by 6.08/3.5 (R - 3) mEq/kg:
+    # both balance at R = 3, on either side of it the pH is lower, so nothing is added above
+    hard = MashInput(
+        (MaltShare("pale", 1.0, exactly(5.7), exactly(40.0), 4.0, True),),
+        exactly(3.0),
+        water_ph=exactly(7.0),
+        calcium_meq_l=exactly(6.08),
+    )
+    thick, thin = (ph_only(hard._replace(water_to_grist_l_kg=exactly(r))) for r in (1.5, 6.0))
+    assert max(thick, thin) < ph_only(hard) - 0.02
+    down, up = added(
+        predict(hard._replace(water_to_grist_l_kg=Estimate(1.5, 3.0, 6.0))), predict(hard)
+    )
+    assert up == 0.0
+    assert down == pytest.approx(ph_only(hard) - min(thick, thin), rel=0.02)
 
 
 def test_calcium_and_magnesium_act_by_four_fifths_to_five_fourths() -> None:

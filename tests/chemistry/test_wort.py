@@ -109,9 +109,9 @@ def test_a_strong_wort_by_hand() -> None:
 
 
 def test_the_palest_beer_by_hand() -> None:
-    # 0.1 lb of 2 °L in 0.4 US gal: MCU 0.5; 0.5^0.6859 = 0.6216; x 1.4922 x 1.97 = 1.827
-    malt = (0.1 * wort.KG_PER_POUND, 1.97 * (1.3546 * 2.0 - 0.76))
-    found = wort.colour_ebc([malt], 0.4 * wort.LITRES_PER_US_GALLON)
+    # 0.05 lb of 2 °L in 0.2 US gal: MCU 0.5; 0.5^0.6859 = 0.6216; x 1.4922 x 1.97 = 1.827
+    malt = (0.05 * wort.KG_PER_POUND, 1.97 * (1.3546 * 2.0 - 0.76))
+    found = wort.colour_ebc([malt], 0.2 * wort.LITRES_PER_US_GALLON)
     assert found == pytest.approx(1.827, abs=0.002)
     assert wort.colour_ebc([], 20.0) == 0.0
 
