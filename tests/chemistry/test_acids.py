@@ -111,25 +111,31 @@ def test_normality_of_concentrated_sulfuric_acid() -> None:
 
 
 FORMULAS = {
-    "hydrochloric_acid": ("HCl", (), 1),
-    "sulfuric_acid": ("H2SO4", (1.99,), 1),
-    "lactic_acid": ("C3H6O3", (3.86,), 0),
-    "phosphoric_acid": ("H3PO4", (2.148, 7.198, 12.35), 0),
-    "citric_acid_anhydrous": ("C6H8O7", (3.13, 4.76, 6.4), 0),
-    "citric_acid_monohydrate": ("C6H8O7", (3.13, 4.76, 6.4), 0),
-    "tartaric_acid": ("C4H6O6", (2.98, 4.34), 0),
-    "malic_acid": ("C4H6O5", (3.4, 5.2), 0),
-    "acetic_acid": ("C2H4O2", (4.756,), 0),
-    "ascorbic_acid": ("C6H8O6", (4.17, 11.6), 0),
+    "hydrochloric_acid": ("HCl", (), 1, "chloride"),
+    "sulfuric_acid": ("H2SO4", (1.99,), 1, "sulfate"),
+    "lactic_acid": ("C3H6O3", (3.86,), 0, "lactate"),
+    "phosphoric_acid": ("H3PO4", (2.148, 7.198, 12.35), 0, "phosphate"),
+    "citric_acid_anhydrous": ("C6H8O7", (3.13, 4.76, 6.4), 0, "citrate"),
+    "citric_acid_monohydrate": ("C6H8O7", (3.13, 4.76, 6.4), 0, "citrate"),
+    "tartaric_acid": ("C4H6O6", (2.98, 4.34), 0, "tartrate"),
+    "malic_acid": ("C4H6O5", (3.4, 5.2), 0, "malate"),
+    "acetic_acid": ("C2H4O2", (4.756,), 0, "acetate"),
+    "ascorbic_acid": ("C6H8O6", (4.17, 11.6), 0, "ascorbate"),
 }
+
+
+def test_an_acid_without_a_known_anion_is_refused() -> None:
+    with pytest.raises(KeyError):
+        acids.counter_ion("carbonic_acid", (6.35, 10.33), 5.4)
 
 
 @pytest.mark.parametrize("acid_id", FORMULAS)
 def test_protons_and_what_they_leave_behind_weigh_as_much_as_the_acid(acid_id: str) -> None:
     # conservation of mass, with the molar masses of periodictable; 1.008 g to a mole of protons.
     # Sulfuric acid counts as having lost both at mash pH (bisulfate 0.04 %)
-    formula, pkas, strong = FORMULAS[acid_id]
+    formula, pkas, strong, anion = FORMULAS[acid_id]
     mass = periodictable.formula(formula).mass
     given = acids.protons_per_mole(pkas, 5.4, strong)
     found = acids.counter_ion(acid_id, pkas, 5.4, strong)
+    assert found.ion == anion
     assert found.mg_per_meq + 1.008 == pytest.approx(mass / given, rel=5e-4)

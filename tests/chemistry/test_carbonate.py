@@ -31,8 +31,11 @@ def test_calcite_at_25_degrees_is_the_value_of_the_abstract() -> None:
 
 
 def test_constants_are_refused_where_they_mean_nothing() -> None:
-    with pytest.raises(ValueError, match="90"):
-        carbonate.constants(200.0)
+    for celsius in (-5.5, 110.5, 200.0, float("nan")):
+        with pytest.raises(ValueError, match=r"^carbonate constants hold from 0 to 90 °C"):
+            carbonate.constants(celsius)
+    assert carbonate.constants(-5.0).pk1 > carbonate.constants(0.0).pk1
+    assert carbonate.constants(110.0).pkw < carbonate.constants(100.0).pkw
 
 
 CHARGES = {
@@ -124,6 +127,16 @@ def test_davies_at_a_tenth_molar() -> None:
 def test_debye_hueckel_constants() -> None:
     # Robinson and Stokes, Electrolyte Solutions, at 25 °C (from memory): A 0.5115, B 0.3291
     assert carbonate.debye_hueckel(25.0) == pytest.approx((0.5115, 0.3291), abs=0.0002)
+
+
+@pytest.mark.parametrize(("celsius", "dielectric"), [(0.0, 87.74), (50.0, 69.91), (100.0, 55.72)])
+def test_debye_hueckel_follows_the_dielectric_constant(celsius: float, dielectric: float) -> None:
+    # Malmberg and Maryott (1956), dielectric constant of water (from memory); A goes with the
+    # power -3/2 of dielectric constant times temperature, B with -1/2 (78.30 at 25 °C)
+    ratio = dielectric * (celsius + 273.15) / (78.30 * 298.15)
+    (a, b), (a_25, b_25) = carbonate.debye_hueckel(celsius), carbonate.debye_hueckel(25.0)
+    assert a / a_25 == pytest.approx(ratio**-1.5, rel=3e-4)
+    assert b / b_25 == pytest.approx(ratio**-0.5, rel=1e-4)
 
 
 @pytest.mark.parametrize("end_point", [4.3, 4.5, None])

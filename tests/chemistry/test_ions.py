@@ -8,27 +8,28 @@ import pytest
 from recipe_tools.chemistry import ions
 
 FORMULAS = {
-    "calcium": "Ca",
-    "magnesium": "Mg",
-    "sodium": "Na",
-    "potassium": "K",
-    "ammonium": "NH4",
-    "iron": "Fe",
-    "manganese": "Mn",
-    "copper": "Cu",
-    "zinc": "Zn",
-    "chloride": "Cl",
-    "sulfate": "SO4",
-    "bicarbonate": "HCO3",
-    "carbonate": "CO3",
-    "hydroxide": "OH",
-    "nitrate": "NO3",
-    "nitrite": "NO2",
-    "fluoride": "F",
-    "sulfite": "SO3",
-    "phosphate": "H2PO4",
-    "lactate": "C3H5O3",
+    "calcium": "Ca{2+}",
+    "magnesium": "Mg{2+}",
+    "sodium": "Na{1+}",
+    "potassium": "K{1+}",
+    "ammonium": "N{3-}H{1+}4",
+    "iron": "Fe{2+}",
+    "manganese": "Mn{2+}",
+    "copper": "Cu{2+}",
+    "zinc": "Zn{2+}",
+    "chloride": "Cl{1-}",
+    "sulfate": "S{6+}O{2-}4",
+    "bicarbonate": "H{1+}C{4+}O{2-}3",
+    "carbonate": "C{4+}O{2-}3",
+    "hydroxide": "O{2-}H{1+}",
+    "nitrate": "N{5+}O{2-}3",
+    "nitrite": "N{3+}O{2-}2",
+    "fluoride": "F{1-}",
+    "sulfite": "S{4+}O{2-}3",
+    "phosphate": "H{1+}2P{5+}O{2-}4",
+    "lactate": "C3H{1+}5O{2-}3",
 }
+"""With the oxidation numbers of the elements, so that the charge is their sum."""
 
 
 def test_molar_masses_are_those_of_the_formulas() -> None:
@@ -38,6 +39,11 @@ def test_molar_masses_are_those_of_the_formulas() -> None:
         mass = periodictable.formula(formula).mass
         # zinc was 65.409 before IUPAC 2007, as older releases of the library still have it
         assert ions.MOLAR_MASS_G_MOL[ion] == pytest.approx(mass, rel=5e-4), ion
+
+
+def test_charges_are_the_sums_of_oxidation_numbers() -> None:
+    for ion, formula in FORMULAS.items():
+        assert ions.CHARGE[ion] == periodictable.formula(formula).charge, ion
 
 
 def test_equivalents_there_and_back() -> None:
@@ -203,6 +209,10 @@ def test_dissolved_solids_of_seawater_like_salt() -> None:
     report = {"sodium": 39.34, "chloride": 60.66}
     assert ions.dissolved_solids_mg_l(report, 0.0) == pytest.approx(100.0)
     assert ions.dissolved_solids_mg_l({}, 2.0) == pytest.approx(60.05, abs=0.05)
+    # every ion of the formula once; bicarbonate comes by the alkalinity
+    counted = ("sodium", "potassium", "calcium", "magnesium", "chloride", "sulfate", "nitrate")
+    report = dict.fromkeys((*counted, "fluoride", "silica", "bicarbonate"), 10.0)
+    assert ions.dissolved_solids_mg_l(report, 0.0) == pytest.approx(90.0)
 
 
 def test_conductivity_of_a_millimolar_salt() -> None:

@@ -7,6 +7,7 @@ import pytest
 from recipe_tools.chemistry import carbonate, mash_balance
 from recipe_tools.chemistry.estimate import exactly
 from recipe_tools.chemistry.mash_ph import AcidCharge, MaltShare, MashInput, ph_only
+from recipe_tools.reference.tables import table
 
 
 @pytest.mark.parametrize("ph", [2.5, 4.3, 5.4, 6.35, 8.3, 9.5, 10.33, 11.5])
@@ -47,6 +48,22 @@ def mash(ratio: float, di_ph: float, buffer: float, acid: float, alkalinity: flo
         exactly(alkalinity),
         acids=(AcidCharge("lactic acid", exactly(acid), (3.86,)),),
     )
+
+
+def test_what_nobody_states_of_a_mash() -> None:
+    # pH of the water: the span in which tap water usually lies (table of defaults); titrated to
+    # 4.3 as K_S4.3 of DIN 38409-7; pulverised; nothing added
+    left_out = MashInput((), exactly(3.0))
+    row = next(row for row in table("brewday_defaults") if row["name"] == "unknown_water_ph")
+    assert left_out.water_ph == tuple(float(row[end]) for end in ("low", "best", "high"))
+    assert left_out.end_point_ph == 4.3
+    assert left_out.crush_factor == exactly(1.0)
+    assert left_out.acids == ()
+    for added in ("alkalinity_meq_l", "calcium_meq_l", "magnesium_meq_l", "bicarbonate_mmol_l"):
+        assert getattr(left_out, added) == exactly(0.0)
+    assert left_out.hydroxide_meq_kg == left_out.chalk_meq_l == exactly(0.0)
+    assert not MaltShare("malt", 1.0, exactly(5.7), exactly(40.0), 4.0).lot_known
+    assert AcidCharge("acid", exactly(1.0)).strong_protons == 0
 
 
 def test_a_mash_of_less_water_than_grist() -> None:
