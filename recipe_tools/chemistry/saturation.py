@@ -212,10 +212,12 @@ def _settle_carbonate(
         elif anion == "carbonate":
             carried += 2.0 * amount
     wanted = alkalinity_meq_l * 1e-3 - free["hydroxide"] + free["hydrogen"]
-    if wanted <= 0.0 or carried <= 0.0:
+    if wanted <= 0.0:
         free["bicarbonate"] = free["carbonate"] = 0.0
         return
-    free["bicarbonate"] = bicarbonate * wanted / carried
+    # water without alkalinity starts from nothing, which cannot be scaled
+    scale = bicarbonate / carried if bicarbonate > 0.0 else 1.0 / (1.0 + 2.0 * ratio)
+    free["bicarbonate"] = wanted * scale
     free["carbonate"] = free["bicarbonate"] * ratio
 
 

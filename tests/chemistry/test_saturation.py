@@ -4,12 +4,24 @@ from __future__ import annotations
 
 import pytest
 
+from recipe_tools.chemistry import saturation
 from recipe_tools.chemistry.saturation import dissolve, gypsum_pk, ph_of_dissolved
 
 
 def test_solubility_product_of_gypsum() -> None:
     # Nordstrom et al. (1990): log K = -4.58 at 25 °C
     assert gypsum_pk(25.0) == pytest.approx(4.58, abs=0.005)
+    # 60 °C by hand: 68.2401 - 3221.51 / 333.15 - 25.0627 x 2.522640 = -4.6540
+    assert gypsum_pk(60.0) == pytest.approx(4.6540, abs=0.0005)
+
+
+def test_both_forms_of_a_constant_agree_at_25_degrees() -> None:
+    # the compilation gives log K with an enthalpy and, where it was measured, an equation as well
+    for pair in saturation._PAIRS:
+        found = saturation._at_temperature(pair, 298.15)
+        assert found == pytest.approx(pair.log_k, abs=0.006), pair
+        if pair.terms is None:
+            assert found == pytest.approx(pair.log_k, abs=1e-9)
 
 
 @pytest.mark.parametrize("anion", [{}, {"chloride": 35.45}, {"nitrate": 62.004}])
@@ -26,8 +38,12 @@ def test_a_salt_of_sodium_has_the_strength_of_its_molarity(anion: dict[str, floa
 
 def test_free_acid_leaves_no_bicarbonate() -> None:
     # 1 mmol/L of hydrochloric acid
-    found = dissolve({"chloride": 35.45}, -1.0, 3.0)
+    found = dissolve({"chloride": 35.45}, -1.0, 3.02)
     assert found.total_carbonate_mmol_l == 0.0
+    # as many hydrogen ions as chloride at pH 3.0148: coefficient 0.9665 (Debye and Hueckel, 9 A)
+    assert dissolve({"chloride": 35.45}, -1.0, 3.0148).free_mmol_l["hydrogen"] == (
+        pytest.approx(1.0, abs=0.001)
+    )
     assert found.free_mmol_l["bicarbonate"] == found.free_mmol_l["carbonate"] == 0.0
     assert found.ionic_strength == pytest.approx(0.001, rel=0.02)
     assert found.calcite == float("-inf")
