@@ -216,8 +216,7 @@ def _settle_carbonate(
         free["bicarbonate"] = free["carbonate"] = 0.0
         return
     # water without alkalinity starts from nothing, which cannot be scaled
-    scale = bicarbonate / carried if bicarbonate > 0.0 else 1.0 / (1.0 + 2.0 * ratio)
-    free["bicarbonate"] = wanted * scale
+    free["bicarbonate"] = bicarbonate * wanted / carried if bicarbonate > 0.0 else wanted
     free["carbonate"] = free["bicarbonate"] * ratio
 
 

@@ -281,8 +281,9 @@ def test_water_soured_past_its_alkalinity(engine: Any, hard: bool, allowed: floa
     ],
     ids=["brackish", "magnesium sulfate", "alkali sulfates"],
 )
-def test_strong_waters(engine: Any, ions_mg_l: dict[str, float]) -> None:
-    alkalinity, ph = 4.0, 8.0
+@pytest.mark.parametrize("ph", [6.3, 8.0])
+def test_strong_waters(engine: Any, ions_mg_l: dict[str, float], ph: float) -> None:
+    alkalinity = 4.0
     cations = sum(meq_l(ion, amount) for ion, amount in ions_mg_l.items() if ion != "sulfate")
     chloride = cations - alkalinity - meq_l("sulfate", ions_mg_l["sulfate"])
     ions = {**ions_mg_l, "chloride": mg_l("chloride", max(chloride, 0.0))}

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import pytest
 
 from recipe_tools.chemistry import saturation
@@ -59,3 +61,22 @@ def test_everything_is_at_25_degrees_unless_it_is_said() -> None:
     ions = {"calcium": 80.0, "sulfate": 100.0, "sodium": 20.0}
     assert dissolve(ions, 3.0, 7.5) == dissolve(ions, 3.0, 7.5, 25.0)
     assert ph_of_dissolved(ions, 3.0, 3.2) == ph_of_dissolved(ions, 3.0, 3.2, 25.0)
+
+
+def test_the_ions_settle_long_before_the_last_round(monkeypatch: pytest.MonkeyPatch) -> None:
+    # each round takes back seven tenths of what is off: nine digits need about 9 / -log10(0.3) = 17
+    rounds = 0
+    whole = saturation._pairs
+
+    def counted(
+        free: Mapping[str, float],
+        gamma: Mapping[str, float],
+        constants_of: Mapping[tuple[str, str], float],
+    ) -> dict[tuple[str, str], float]:
+        nonlocal rounds
+        rounds += 1
+        return whole(free, gamma, constants_of)
+
+    monkeypatch.setattr(saturation, "_pairs", counted)
+    dissolve({"calcium": 110.0, "magnesium": 18.0, "sulfate": 150.0}, 5.0, 7.3)
+    assert 12 <= rounds <= 25
