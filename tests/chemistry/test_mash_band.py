@@ -133,6 +133,7 @@ def test_protons_given_are_protons_taken(name: str) -> None:
     found = predict(MASHES[name])
     assert sum(found.contributions_meq_kg.values()) == pytest.approx(0.0, abs=1e-6)
     assert sum(found.contributions_ph.values()) == pytest.approx(found.ph, abs=1e-6)
+    assert "nothing in the grist buffers" not in found.warnings
 
 
 @pytest.mark.parametrize("direction", [-1.0, 1.0])
