@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -134,7 +133,7 @@ def test_ranges_of_the_guidelines_need_a_code_and_numbers_of_the_recipe() -> Non
     assert [item.values["quantity"] for item in rows(strong)] == ["original gravity"]
     assert strong.family is not None
     assert rows(strong._replace(family=None)) == []
-    assert rows(strong._replace(recipe=replace(strong.recipe, style=None))) == []
+    assert rows(strong._replace(recipe=strong.recipe._replace(style=None))) == []
 
 
 @pytest.mark.parametrize("kind", ["cider", "mead", "soda", "kombucha", "wine"])
