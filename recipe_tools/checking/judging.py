@@ -69,9 +69,7 @@ class Judging:
                 continue
             mark = self._mark(item, recipe)
             if item.rule.startswith("safety/"):
-                self.safety.append(
-                    item._replace(severity=severity, fingerprint=mark, path=None, recipe=None)
-                )
+                self.safety.append(_final(item, severity, None, None, mark, None))
                 continue
             index = recipe.index if item.recipe is None and recipe is not None else item.recipe
             reason = self._reason(item, mark, index, recipe.name if recipe is not None else None)
@@ -79,27 +77,7 @@ class Judging:
                 word = item.confidence.word
                 self.hidden[word] = self.hidden.get(word, 0) + 1
                 continue
-            # Written out, because `_replace` takes several times as long.
-            self.kept.append(
-                Finding(
-                    item.rule,
-                    item.message,
-                    item.values,
-                    item.pointer,
-                    severity,
-                    item.confidence,
-                    self.path,
-                    index,
-                    item.line,
-                    item.column,
-                    item.end_line,
-                    item.end_column,
-                    mark,
-                    item.related,
-                    item.fixes,
-                    reason,
-                )
-            )
+            self.kept.append(_final(item, severity, self.path, index, mark, reason))
 
     def _mark(self, item: Finding, recipe: Recipe | None) -> str:
         """Return the fingerprint; findings that are otherwise equal are told apart by order."""
@@ -138,6 +116,35 @@ class Judging:
     def unused_acceptance(self) -> Mapping[str, int]:
         """Return how often each accepted fingerprint was not met."""
         return {mark: count for mark, count in self.left.items() if count > 0}
+
+
+def _final(
+    item: Finding,
+    severity: Severity,
+    path: str | None,
+    recipe: int | None,
+    mark: str,
+    reason: str | None,
+) -> Finding:
+    # Written out, because `_replace` takes several times as long.
+    return Finding(
+        item.rule,
+        item.message,
+        item.values,
+        item.pointer,
+        severity,
+        item.confidence,
+        path,
+        recipe,
+        item.line,
+        item.column,
+        item.end_line,
+        item.end_column,
+        mark,
+        item.related,
+        item.fixes,
+        reason,
+    )
 
 
 def expired(suppression: Suppression, options: Options) -> bool:

@@ -45,7 +45,9 @@ def tokens(text: str, most: int = MOST_TOKENS) -> list[str]:
 
     Crystal water becomes one token: ``x 7 H2O`` and ``·7H2O`` both give ``7h2o``.
     """
-    return _settled(_TOKEN.findall(comparable(text))[:most])
+    plain = comparable(text)
+    words = _TOKEN.findall(plain)[:most]
+    return _settled(words) if "x" in plain or "h2o" in plain else words
 
 
 def comparable_lines(texts: Sequence[str]) -> list[str]:
