@@ -16,7 +16,7 @@ PH_ZONE = (5.2, 5.6)
 """The zone aimed at in a mash, read in a cooled sample (common practice, no source)."""
 
 _WIDTH = 440
-_ION_LEFT, _ION_RIGHT = 82, 262
+_ION_LEFT, _ION_RIGHT = 90, 262
 _COLUMNS = (304, 384, 438)
 _BAR_LEFT, _BAR_RIGHT = 140, 340
 _STRIP_WIDTH, _STRIP_HEIGHT = 112, 14
