@@ -266,10 +266,10 @@ def test_the_ph_stands_where_its_scale_puts_it(ph: float, x: int, shown: str) ->
 
 
 def test_an_ion_stands_where_its_scale_puts_it() -> None:
-    # From 0 at x = 82 to 1.1 x 200 at x = 262: 100 mg/L lies at 82 + 180 / 2.2.
+    # From 0 at x = 90 to 1.1 x 200 at x = 262: 100 mg/L lies at 90 + 172 / 2.2.
     row = IonRow("Calcium", 100.0, 90.0, 110.0, (60.0, 180.0), 200.0)
     picture = parser.fragment_fromstring(ion_picture("a", "title", [row]))
-    assert picture.xpath("./path[@class='value']/@d") == ["M163.8 23v18"]
+    assert picture.xpath("./path[@class='value']/@d") == ["M168.2 23v18"]
     assert picture.xpath("./text[@class='end']/text()") == ["60–180", "200"]
 
 
