@@ -48,7 +48,7 @@ class CommandsOnDemand(ManualGroup):
         self, ctx: click.Context, args: list[str]
     ) -> tuple[str | None, click.Command | None, list[str]]:
         """Return name, command and its arguments; a command that does not exist is wrong use."""
-        if not args[0][:1].isalnum():
+        if not ctx.resilient_parsing and not args[0][:1].isalnum():
             # click 8.1 would take it for an option, show the help and call that success.
             ctx.fail(f"No such command {args[0]!r}.")
         return super().resolve_command(ctx, args)

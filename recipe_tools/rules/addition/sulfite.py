@@ -106,10 +106,10 @@ def sulfite_dose_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
     limit = options["so2_above_unstated"] if chlorine is None else options["so2_above"]
     if not found or left <= limit * 1.02:
         return
+    unstated = "" if chlorine is not None else " (nobody states the chlorine that uses some up)"
     yield report(
         "addition/sulfite-dose-high",
-        f"The sulfite leaves up to {left:.0f} mg/L of SO2 in the water, above "
-        f"{options['so2_above']:g}",
+        f"The sulfite leaves up to {left:.0f} mg/L of SO2 in the water, above {limit:g}{unstated}",
         found[0].addition.origin.at("amount"),
         confidence=Confidence.LIKELY,
         value=round(left, 1),

@@ -86,7 +86,7 @@ def acidulated_share_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
     )
 )
 def lactate_taste(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Count lactate of all additions before the fermenter, per litre of beer."""
+    """Count lactate of all additions but those to the package, per litre of beer."""
     batch_l = day.recipe.batch_l
     if not batch_l or batch_l <= 0 or _is_sour(day):
         return

@@ -42,7 +42,8 @@ def _complete(record: WaterSource) -> bool:
             "note_above": Option(
                 5,
                 "%",
-                "above this a note; the absolute rule holds below 3 mEq/L",
+                "above this a note; less than 5 has no effect, and below 3 mEq/L of anions the "
+                "absolute rule holds",
                 "derived_default",
             ),
             "warn_above": Option(10, "%", "above this a warning", "derived_default"),
