@@ -172,3 +172,16 @@ def test_chlorine_of_a_report_stands_at_the_recipe() -> None:
     item = one(UNTREATED, config=config)
     assert item.pointer == "/beerjson/recipes/0/name"
     assert item.values["value"] == 0.63
+
+
+def test_too_much_sulfite_is_held_against_the_limit_that_is_named() -> None:
+    # 2 g of Na2S2O5 are 1.348 g of SO2 (molar masses, 2 x 64.066 / 190.107); chlorine takes some.
+    salt = more_additions(dose("Sodium metabisulfite", 2.0))
+    unstated = one("addition/sulfite-dose-high", salt)
+    assert "above 15.7 (nobody states the chlorine" in unstated.message
+    assert unstated.values["limit"] == 15.7
+    stated = one("addition/sulfite-dose-high", salt, CHLORINE)
+    assert stated.message.endswith(" of SO2 in the water, above 10")
+    assert stated.values["limit"] == 10
+    # Cl2 + SO2 + 2 H2O: one SO2 for each Cl2, 64.066 / 70.906
+    assert unstated.values["value"] - stated.values["value"] == pytest.approx(0.904, abs=0.06)
