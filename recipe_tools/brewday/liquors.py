@@ -42,7 +42,7 @@ def liquor(
         return Liquor(stage, litres, {}, None, None)
     added, alkalinity_meq = _added(doses, into, litres.best, all_liquor_l)
     ions = {
-        name: source.level(name).plus(added.get(name, ZERO))
+        name: source.level(name).plus(added[name]) if name in added else source.level(name)
         for name in source.ions_mg_l
         if name in IONS
     }

@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
-from recipe_tools.chemistry.estimate import ZERO, Estimate
+from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
 from recipe_tools.chemistry.mash_input import MashInput
 from recipe_tools.chemistry.mash_ph import Prediction
 from recipe_tools.recipe import Addition, Fermentable, Recipe, WaterSource
@@ -49,7 +49,10 @@ class SourceWater(NamedTuple):
     def level(self, ion: str) -> Estimate:
         """Return an ion with the span the report gives for it, mg/L. Raises KeyError."""
         best = self.ions_mg_l[ion]
-        low, high = self.ranges_mg_l.get(ion, (best, best))
+        span = self.ranges_mg_l.get(ion)
+        if span is None:
+            return exactly(best)
+        low, high = span
         return Estimate(min(low, best), best, max(high, best))
 
 

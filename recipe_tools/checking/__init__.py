@@ -172,12 +172,12 @@ def _check_recipe(recipe: Recipe, judging: Judging) -> BrewDay | None:
         judging.take([_failure("internal/computation-failed", message, at, error)], recipe)
         return None
     found: list[Finding] = []
-    for entry in judging.rules.entries:
+    for name, check, rule_options in judging.rules.entries:
         try:
-            found += entry.check(day, entry.options)
+            found += check(day, rule_options)
         except Exception as error:  # one broken rule must not silence the others
             message = "The rule {value} failed: {error}."
-            found.append(_failure("internal/rule-failed", message, at, error, entry.id))
+            found.append(_failure("internal/rule-failed", message, at, error, name))
     judging.take(without_echoes(found), recipe)
     return day
 
