@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import json
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
@@ -33,12 +32,11 @@ class Entry(NamedTuple):
     severity: str
 
 
-@dataclass(frozen=True, slots=True)
-class Baseline:
+class Baseline(NamedTuple):
     """Accepted findings. by_path: path -> fingerprint -> number accepted."""
 
     entries: tuple[Entry, ...] = ()
-    by_path: Mapping[str, Mapping[str, int]] = field(default_factory=lambda: MappingProxyType({}))
+    by_path: Mapping[str, Mapping[str, int]] = MappingProxyType({})
 
     def accepted(self, path: str) -> Mapping[str, int]:
         """Return how many findings of each fingerprint are accepted in a file."""

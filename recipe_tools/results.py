@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
@@ -66,8 +65,7 @@ class CheckedFile(NamedTuple):
         )
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(NamedTuple):
     """The result of a whole run.
 
     files: sorted by path; skipped files are listed only where asked for.

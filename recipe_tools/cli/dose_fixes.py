@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import replace
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -40,7 +39,7 @@ def with_dose_fixes(run: Run, paths: Sequence[str], given: RunOptions, standard_
             continue
         settled = settings(place)
         files.append(_with_fixes(file, settled.options.for_path(settled.path)))
-    return replace(run, files=tuple(files))
+    return run._replace(files=tuple(files))
 
 
 def _is_dosable(item: Finding) -> bool:

@@ -157,10 +157,11 @@ def water_report(path: str | None) -> WaterReport | None:
 def baseline_file(path: str | None) -> Baseline:
     """Return the baseline of ``--baseline``, an empty one without. Raises click.UsageError."""
     from recipe_tools.baseline import MAX_BYTES, Baseline, BaselineError, read
-    from recipe_tools.toml_in import TomlError, read_regular_file
 
     if path is None:
         return Baseline()
+    from recipe_tools.toml_in import TomlError, read_regular_file
+
     try:
         return read(read_regular_file(Path(path), MAX_BYTES))
     except (TomlError, BaselineError) as error:

@@ -6,12 +6,13 @@ from collections.abc import Mapping
 from functools import cache, lru_cache
 
 from recipe_tools.reference.agent_aliases import agent_aliases
-from recipe_tools.reference.wording import tokens
+from recipe_tools.reference.wording import comparable, tokens
 
 _MOST_TOKENS = 4000
 _SHORTEST_WORD = 4
 _KINDS = frozenset({"salt", "base", "acid", "sulfite", "antioxidant", "sorbent"})
 _NO_FORMULA = frozenset({"cao", "hcl"})
+_BLANK_BETWEEN = bytes(code if chr(code).isalnum() else ord(" ") for code in range(128)).ljust(256)
 _KITCHEN = frozenset({"sea", "kosher", "vitamin", "vitamine", "vitamina"})
 
 
@@ -30,6 +31,11 @@ def _by_first_word() -> Mapping[str, tuple[tuple[tuple[str, ...], str], ...]]:
     return {word: tuple(choices) for word, choices in found.items()}
 
 
+@cache
+def _first_words() -> frozenset[bytes]:
+    return frozenset(word.encode("ascii") for word in _by_first_word() if word.isascii())
+
+
 @lru_cache(maxsize=512)
 def agents_in_prose(text: str) -> tuple[str, ...]:
     """Return the ids of the water agents that free text mentions, in order of appearance.
@@ -37,6 +43,11 @@ def agents_in_prose(text: str) -> tuple[str, ...]:
     Only clear names count: ``gypsum``, ``lactic acid``, ``CaCl2``, not ``salt`` or ``lime``.
     """
     known = _by_first_word()
+    # Most notes name no agent, and most are plain ASCII: bytes are taken apart most quickly.
+    if text.isascii() and _first_words().isdisjoint(
+        comparable(text).encode("ascii").translate(_BLANK_BETWEEN).split()
+    ):
+        return ()
     words = tokens(text, _MOST_TOKENS)
     if known.keys().isdisjoint(words):
         return ()

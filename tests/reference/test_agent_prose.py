@@ -3,8 +3,11 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from recipe_tools.reference import agents_in_prose
+from recipe_tools.reference.agent_aliases import agent_aliases
 
 
 class TestProse:
@@ -53,3 +56,16 @@ class TestProse:
 
     def test_each_is_named_once(self) -> None:
         assert agents_in_prose("gypsum, Gypsum; GYPSUM") == ("gypsum",)
+
+
+@given(
+    st.lists(
+        st.sampled_from([alias.text for alias in agent_aliases().values() if alias.text.isascii()])
+        | st.text(st.characters(max_codepoint=127), max_size=12),
+        max_size=6,
+    ),
+    st.sampled_from([" ", ", ", "\n", "-", "_", ".", "/", "\t", "(", "\x1f"]),
+)
+def test_plain_ascii_is_read_like_any_other_text(parts: list[str], between: str) -> None:
+    text = between.join(parts)
+    assert agents_in_prose(text) == agents_in_prose(f"{text}\n\N{BULLET}")

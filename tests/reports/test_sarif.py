@@ -5,7 +5,6 @@ from __future__ import annotations
 import gzip
 import json
 import re
-from dataclasses import replace
 from typing import Any
 from urllib.parse import unquote
 
@@ -137,7 +136,7 @@ def test_a_run_that_read_everything_succeeded() -> None:
 def test_an_unread_file_without_a_finding_is_notified_too() -> None:
     run = plain_run()
     torn = run.files[1]._replace(findings=())
-    (invocation,) = log_of(replace(run, files=(run.files[0], torn)))["invocations"]
+    (invocation,) = log_of(run._replace(files=(run.files[0], torn)))["invocations"]
     assert len(invocation["toolExecutionNotifications"]) == 1
 
 
