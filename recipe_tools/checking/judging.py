@@ -55,6 +55,7 @@ class Judging:
         self.used: set[int] = set()
         self.left = dict(request.accepted)
         self.alone = True
+        self._accepting = bool(options.suppressions or request.accepted)
         self._seen: dict[tuple[str, str, str], int] = {}
         self._paths: dict[int, Mapping[str, str]] = {}
 
@@ -72,7 +73,10 @@ class Judging:
                 self.safety.append(_final(item, severity, None, None, mark, None))
                 continue
             index = recipe.index if item.recipe is None and recipe is not None else item.recipe
-            reason = self._reason(item, mark, index, recipe.name if recipe is not None else None)
+            reason = None
+            if self._accepting:
+                name = recipe.name if recipe is not None else None
+                reason = self._reason(item, mark, index, name)
             if item.confidence < self.request.confidence and reason is None:
                 word = item.confidence.word
                 self.hidden[word] = self.hidden.get(word, 0) + 1
@@ -197,12 +201,14 @@ def _fix(fix: Fix, text: Written | None) -> Fix:
 
 
 def _placed(item: Finding, regions: Mapping[str, Region], start: Region) -> Finding:
-    related = tuple(
-        place._replace(line=spot.line, column=spot.column)
-        if (spot := regions.get(place.pointer)) is not None
-        else place
-        for place in item.related
-    )
+    related = item.related
+    if related:
+        related = tuple(
+            place._replace(line=spot.line, column=spot.column)
+            if (spot := regions.get(place.pointer)) is not None
+            else place
+            for place in related
+        )
     if item.line is not None:
         return item._replace(related=related) if related else item
     return Finding(
