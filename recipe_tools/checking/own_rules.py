@@ -121,7 +121,8 @@ ARCHIVE_OVER_LIMIT = Rule(
     summary="A zip archive, or a file in one, is larger than the limits allow.",
     why="A few packed bytes can unpack to more than a machine holds, so sizes are counted.",
     source="derived_default",
-    remedy="Unpack the archive if you trust it, and audit the folder; or raise --max-bytes.",
+    remedy="Unpack the archive if you trust it, and audit the folder; or raise --max-bytes, "
+    "--zip-members, --zip-bytes or --zip-ratio (`recipe-tools explain limits`).",
     passes=Example("A zip archive of recipes."),
     fails=Example("A member of a few kilobytes that unpacks to gigabytes."),
     not_checked=True,

@@ -36,6 +36,7 @@ if TYPE_CHECKING:
     from recipe_tools.archive.report import Archive
     from recipe_tools.archive.totals import Totals
     from recipe_tools.archive.walk import ArchiveWalk
+    from recipe_tools.archive.zip_archive import ZipLimits
     from recipe_tools.baseline import Baseline
 
 INTERRUPTED = 130
@@ -54,9 +55,33 @@ WORTH_WORKERS = 64
 @click.option(
     "--against", metavar="OLD.json", help="Say what is new, gone or changed since that report."
 )
+@click.option(
+    "--zip-members",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="Most files in a zip archive.",
+)
+@click.option(
+    "--zip-bytes",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="Most bytes of all files in a zip archive, unpacked.",
+)
+@click.option(
+    "--zip-ratio",
+    type=click.IntRange(min=1),
+    metavar="N",
+    help="Most bytes unpacked for each byte packed.",
+)
 @archive_options
 def command(
-    paths: tuple[str, ...], exclude: tuple[str, ...], against: str | None, given: RunOptions
+    paths: tuple[str, ...],
+    exclude: tuple[str, ...],
+    against: str | None,
+    zip_members: int | None,
+    zip_bytes: int | None,
+    zip_ratio: int | None,
+    given: RunOptions,
 ) -> int:
     """Check a whole archive and sum it up.
 
@@ -74,7 +99,8 @@ def command(
     with Totals() as totals:
         if against is not None:
             _take_earlier(totals, against)
-        archive = _audited(paths, exclude, given, totals, compared=against is not None)
+        limits = _zip_limits(zip_members, zip_bytes, zip_ratio)
+        archive = _audited(paths, exclude, given, limits, totals, compared=against is not None)
         return _deliver(archive, given)
 
 
@@ -82,6 +108,7 @@ def _audited(
     paths: Sequence[str],
     exclude: Sequence[str],
     given: RunOptions,
+    zip_limits: ZipLimits,
     totals: Totals,
     *,
     compared: bool,
@@ -95,7 +122,11 @@ def _audited(
     settings = Settings(overrides(given, current), current)
     known = baseline_file(given.baseline)
     walk = ArchiveWalk(
-        paths, current, exclude=of_patterns(exclude), max_bytes=given.limits.max_bytes
+        paths,
+        current,
+        exclude=of_patterns(exclude),
+        max_bytes=given.limits.max_bytes,
+        zip_limits=zip_limits,
     )
     request = AuditRequest(
         confidence=given.confidence,
@@ -109,6 +140,18 @@ def _audited(
     if given.verbose and request.cache_folder is not None:
         say(f"{totals.summary.reused} results came from the cache.")
     return settled(totals, findings, compared=compared and not totals.summary.interrupted)
+
+
+def _zip_limits(members: int | None, size: int | None, ratio: int | None) -> ZipLimits:
+    """Return the limits given, the default for each that is not."""
+    from recipe_tools.archive.zip_archive import DEFAULT_ZIP_LIMITS as DEFAULT
+    from recipe_tools.archive.zip_archive import ZipLimits
+
+    return ZipLimits(
+        max_members=members or DEFAULT.max_members,
+        max_total_bytes=size or DEFAULT.max_total_bytes,
+        max_ratio=ratio or DEFAULT.max_ratio,
+    )
 
 
 def _for_run(known: Baseline, file: str, walk: ArchiveWalk) -> Baseline:

@@ -23,7 +23,15 @@ SECTIONS: Mapping[str, Sequence[str]] = {
     "Water and brewery": ("water", "config", "no_config"),
     "Report": ("format_name", "summary_format", "outputs", "color", "verbose", "show_fixes"),
     "Run": ("jobs", "no_cache"),
-    "Limits": ("max_bytes", "max_depth", "max_recipes", "max_additions"),
+    "Limits": (
+        "max_bytes",
+        "max_depth",
+        "max_recipes",
+        "max_additions",
+        "zip_members",
+        "zip_bytes",
+        "zip_ratio",
+    ),
 }
 """Heading -> parameters shown below it; those of a command alone stand in front of all."""
 

@@ -29,9 +29,10 @@ _LIMIT_TEXTS: Mapping[str, tuple[str, str]] = {
     "max_findings_per_rule": ("", "findings of one rule listed for one file"),
 }
 _ZIP_TEXTS: Mapping[str, str] = {
-    "max_members": "files in a zip archive",
-    "max_total_bytes": "bytes of all files in a zip archive, counted while unpacking",
-    "max_ratio": "bytes unpacked for each byte packed in a zip archive,",
+    "max_members": "files in a zip archive (audit --zip-members)",
+    "max_total_bytes": "bytes of all files in a zip archive, counted while unpacking "
+    "(audit --zip-bytes)",
+    "max_ratio": "bytes unpacked for each byte packed in a zip archive (audit --zip-ratio),",
     "ratio_floor": "bytes of a file in it, from which on that is judged",
     "total_floor": "bytes of all files in it, from which on that is judged of the archive",
 }

@@ -351,8 +351,32 @@ def test_a_larger_limit_reads_what_the_smaller_refused() -> None:
     assert check_bytes(data, "a.json", Options(limits=Limits(max_bytes=len(data)))).recipes
 
 
+@pytest.mark.parametrize(
+    ("option", "strict", "wide"),
+    [
+        ("--zip-members", "1", "2"),
+        ("--zip-bytes", "3000000", "7000000"),
+        ("--zip-ratio", "2", "5000"),
+    ],
+)
+def test_the_limits_of_zip_archives_can_be_moved(
+    option: str, strict: str, wide: str, here: Path, run: Run
+) -> None:
+    padding = b" " * 3_000_000  # over the size from which on a ratio is judged
+    (here / "a.zip").write_bytes(zipped({"a.json": PLAIN + padding, "b.json": PLAIN + padding}))
+    arguments = ("audit", "a.zip", "--no-cache", "--format", "json", "--fail-on", "never")
+    refused = run(*arguments, "--zip-ratio", "5000", option, strict)
+    assert refused.code == 3
+    assert any(item["rule"] == "archive/over-limit" for item in refused.json["rules"])
+    read = run(*arguments, "--zip-ratio", "5000", option, wide)
+    assert read.code == 0
+    assert read.json["summary"]["recipes"] == 2
+
+
 def test_every_limit_is_told_with_the_option_that_moves_it(run: Run) -> None:
     said = run("explain", "limits").text
     for option in ("--max-bytes", "--max-depth", "--max-recipes", "--max-additions"):
         assert option in said
+    for option in ("--zip-members", "--zip-bytes", "--zip-ratio"):
+        assert f"audit {option}" in " ".join(said.split())
     assert "33,554,432" in said
