@@ -49,7 +49,7 @@ class CacheUnusable(Exception):  # noqa: N818  (what happened, as in the excepti
 
 @dataclass(frozen=True, slots=True)
 class Kept:
-    """What is kept for a file: two JSON texts (see `archive_rows`)."""
+    """What is kept for a file: two JSON texts (see `rows.Row`)."""
 
     entry: str
     marks: str

@@ -17,6 +17,9 @@ from recipe_tools.results import CheckedFile
 
 Json = dict[str, Any]
 
+_TOLD = RecipeMarks._fields.index("whole")
+"""Number of marks an entry tells; those behind them only say which recipes are alike."""
+
 _FINDING = (
     "rule",
     "severity",
@@ -41,7 +44,7 @@ def short_entry(
     return [
         file.format,
         file.status,
-        [(*marks[:17], *amount) for marks, amount in zip(recipes, amounts, strict=True)],
+        [(*marks[:_TOLD], *amount) for marks, amount in zip(recipes, amounts, strict=True)],
         [_short(item) for item in file.findings],
         [(item.rule, int(item.severity), item.count) for item in file.unlisted],
     ]

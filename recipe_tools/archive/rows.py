@@ -33,8 +33,6 @@ from recipe_tools.findings import Finding, Severity
 from recipe_tools.recipe import IONS, Addition, Hop, Recipe
 from recipe_tools.results import CheckedFile, CheckedRecipe
 
-Json = dict[str, Any]
-
 _UNKNOWN_IONS: Sequence[float | None] = (None,) * len(IONS)
 
 _YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
