@@ -58,23 +58,29 @@ class Related(NamedTuple):
     column: int | None = None
 
 
-class Fix(NamedTuple):
+class ProposedEdit(NamedTuple):
     """A change a program can make.
 
-    safe: the meaning cannot change. replacement: new text of the value, as the file spells it.
-    current: the text it takes the place of, and where that stands (as in `Finding`); None until
-    located, and where there is no such text.
+    replacement: new text of the value, as the file spells it. keeps_meaning: nothing else moves
+    when it is made; where it is false, it changes how a number is read. current: the text it takes
+    the place of, and where that stands (as in `Finding`); None until located, and where there is
+    no such text.
     """
 
     description: str
     pointer: str
     replacement: str
-    safe: bool = False
+    keeps_meaning: bool = False
     current: str | None = None
     line: int | None = None
     column: int | None = None
     end_line: int | None = None
     end_column: int | None = None
+
+    @property
+    def kind(self) -> str:
+        """What it does, in words."""
+        return "nothing else moves" if self.keeps_meaning else "changes how a number is read"
 
 
 class Finding(NamedTuple):
@@ -85,7 +91,7 @@ class Finding(NamedTuple):
         file.
     line, column: 1-based, columns in code points, end exclusive; None until located.
     severity: None until the declaration or configuration has decided, except where a rule decides.
-    fixes: they belong together, one for each place that shows the fault.
+    edits: they belong together, one for each place that shows the fault.
     """
 
     rule: str
@@ -102,7 +108,7 @@ class Finding(NamedTuple):
     end_column: int | None = None
     fingerprint: str = ""
     related: tuple[Related, ...] = ()
-    fixes: tuple[Fix, ...] = ()
+    edits: tuple[ProposedEdit, ...] = ()
     suppressed: str | None = None
 
 
@@ -114,7 +120,7 @@ def find(
     confidence: Confidence = Confidence.CERTAIN,
     severity: Severity | None = None,
     related: tuple[Related, ...] = (),
-    fixes: tuple[Fix, ...] = (),
+    edits: tuple[ProposedEdit, ...] = (),
     recipe: int | None = None,
     **values: Any,
 ) -> Finding:
@@ -135,7 +141,7 @@ def find(
         None,
         "",
         related,
-        fixes,
+        edits,
     )
 
 

@@ -12,6 +12,9 @@ from recipe_tools.recipe import FormatName, Recipe
 if TYPE_CHECKING:
     from recipe_tools.brewday import BrewDay
 
+SCHEMA_VERSION = "2"
+"""Of every JSON document: changes where an old reader would be misled."""
+
 Status = Literal["checked", "not_checked", "skipped"]
 NO_COUNTS: Mapping[str, int] = MappingProxyType({})
 

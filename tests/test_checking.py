@@ -113,10 +113,10 @@ def test_severity_follows_the_configuration() -> None:
     assert SLIP not in rules_of(check_bytes(FAULTY, "x.json", off).findings)
 
 
-def test_select_and_ignore_take_rules_and_topics() -> None:
-    only = check_bytes(FAULTY, "x.json", Options(select=("addition",))).findings
+def test_only_and_without_take_rules_and_topics() -> None:
+    only = check_bytes(FAULTY, "x.json", Options(only=("addition",))).findings
     assert {item.rule.partition("/")[0] for item in only} == {"addition"}
-    without = check_bytes(FAULTY, "x.json", Options(ignore=(SLIP,))).findings
+    without = check_bytes(FAULTY, "x.json", Options(without=(SLIP,))).findings
     assert SLIP not in rules_of(without)
 
 

@@ -124,12 +124,12 @@ def checklist(options: Options) -> Checklist:
 def _make(options: Options) -> Checklist:
     from recipe_tools.rules import recipe_rules
 
-    select = {resolve(name) for name in options.select}
-    ignore = {resolve(name) for name in options.ignore}
+    only = {resolve(name) for name in options.only}
+    without = {resolve(name) for name in options.without}
     settings = {resolve(name): setting for name, setting in options.rules.items()}
     severities: dict[str, Severity | None] = {}
     for rule in catalogue().values():
-        severities[rule.id] = _severity(rule, settings.get(rule.id, _NO_SETTINGS), select, ignore)
+        severities[rule.id] = _severity(rule, settings.get(rule.id, _NO_SETTINGS), only, without)
     entries = tuple(
         Entry(
             name,
@@ -149,12 +149,12 @@ def _make(options: Options) -> Checklist:
 
 
 def _severity(
-    rule: Rule, setting: RuleSettings, select: Collection[str], ignore: Collection[str]
+    rule: Rule, setting: RuleSettings, only: Collection[str], without: Collection[str]
 ) -> Severity | None:
     if rule.not_checked or rule.topic == "internal":
         # What explains exit code 3 cannot be switched off: silence would look like success.
         return rule.severity
-    if covers(ignore, rule.id) or (select and not covers(select, rule.id)):
+    if covers(without, rule.id) or (only and not covers(only, rule.id)):
         return None
     if setting.severity is None:
         return rule.severity

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from recipe_tools.checking.checklist import checklist
 from recipe_tools.checking.named_paths import named, record_paths
 from recipe_tools.config import Options, Suppression
-from recipe_tools.findings import Confidence, Finding, Fix, Severity, fingerprint
+from recipe_tools.findings import Confidence, Finding, ProposedEdit, Severity, fingerprint
 from recipe_tools.path_globs import path_matches
 from recipe_tools.results import DEFAULT_CONFIDENCE, Unlisted
 
@@ -146,7 +146,7 @@ def _final(
         item.end_column,
         mark,
         item.related,
-        item.fixes,
+        item.edits,
         reason,
     )
 
@@ -168,30 +168,30 @@ def located(found: list[Finding], data: bytes, format_name: FormatName | None) -
 
     wanted = {item.pointer for item in found if item.line is None and item.pointer}
     wanted.update(place.pointer for item in found for place in item.related if place.pointer)
-    fixed = {fix.pointer for item in found for fix in item.fixes}
+    fixed = {edit.pointer for item in found for edit in item.edits}
     regions: Mapping[str, Region] = {}
     texts: Mapping[str, Written] = {}
     if format_name is not None and wanted:
-        # With the fixes, so that their texts come from the same scan.
+        # With the edits, so that their texts come from the same scan.
         regions = positions.locate(data, format_name, wanted | fixed)
     if format_name is not None and fixed:
         texts = positions.written(data, format_name, fixed)
     start = Region(1, 1, 1, 2)
     return [
-        _placed(_with_fixes(item, texts) if item.fixes else item, regions, start) for item in found
+        _placed(_with_edits(item, texts) if item.edits else item, regions, start) for item in found
     ]
 
 
-def _with_fixes(item: Finding, texts: Mapping[str, Written]) -> Finding:
-    """Say of each fix what it takes the place of; one that changes nothing is none."""
-    fixes = (_fix(fix, texts.get(fix.pointer)) for fix in item.fixes)
-    return item._replace(fixes=tuple(fix for fix in fixes if fix.current != fix.replacement))
+def _with_edits(item: Finding, texts: Mapping[str, Written]) -> Finding:
+    """Say of each edit what it takes the place of; one that changes nothing is none."""
+    edits = (_edit(edit, texts.get(edit.pointer)) for edit in item.edits)
+    return item._replace(edits=tuple(edit for edit in edits if edit.current != edit.replacement))
 
 
-def _fix(fix: Fix, text: Written | None) -> Fix:
+def _edit(edit: ProposedEdit, text: Written | None) -> ProposedEdit:
     if text is None:
-        return fix
-    return fix._replace(
+        return edit
+    return edit._replace(
         current=text.text,
         line=text.region.line,
         column=text.region.column,
@@ -223,7 +223,7 @@ def _placed(item: Finding, regions: Mapping[str, Region], start: Region) -> Find
         *regions.get(item.pointer, start),
         item.fingerprint,
         related,
-        item.fixes,
+        item.edits,
         item.suppressed,
     )
 

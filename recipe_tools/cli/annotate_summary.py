@@ -12,6 +12,7 @@ from recipe_tools.annotate.annotating import Status, Wish
 from recipe_tools.cli.output import say, write_out
 from recipe_tools.formats.xml_repair import LABELS
 from recipe_tools.reports.terminal import visible
+from recipe_tools.results import SCHEMA_VERSION
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +124,7 @@ def _document(outcomes: Sequence[Outcome], task: Task) -> dict[str, object]:
     summary = {"files": len(outcomes)}
     summary.update((str(name), counts[name]) for name in statuses)
     return {
-        "schema_version": "1",
+        "schema_version": SCHEMA_VERSION,
         "summary": summary,
         "written": task.writes,
         "files": files,

@@ -30,17 +30,11 @@ def command(paths: tuple[str, ...], stdin_name: str | None, given: RunOptions) -
             raise click.UsageError("Standard input (-) is checked alone, without other paths.")
         if given.changed_since is not None:
             raise click.UsageError("--changed-since needs files, not standard input.")
-        name = _name(stdin_name)
-        run = run_standard_input(given, name)
+        run = run_standard_input(given, _name(stdin_name))
     else:
         if stdin_name is not None:
             raise click.UsageError("--stdin-name is for standard input: give - as the path.")
-        name = ""
         run = run_paths(paths, given)
-    if given.show_fixes:
-        from recipe_tools.cli.dose_fixes import with_dose_fixes
-
-        run = with_dose_fixes(run, paths, given, name)
     return deliver(run, given)
 
 

@@ -178,8 +178,8 @@ def _options(file: Path, water: str | None, config: str | None, no_config: bool)
         config=None if config is None else current / config,
         no_config=no_config,
         water=water_report(water),
-        select=(),
-        ignore=(),
+        only=(),
+        without=(),
         limits=DEFAULT_LIMITS,
         today=date.today(),
     )

@@ -12,8 +12,8 @@ SECTIONS: Mapping[str, Sequence[str]] = {
     "What counts": (
         "fail_on",
         "confidence",
-        "select",
-        "ignore",
+        "only",
+        "without",
         "baseline",
         "changed_since",
         "exclude",
@@ -21,7 +21,7 @@ SECTIONS: Mapping[str, Sequence[str]] = {
         "today",
     ),
     "Water and brewery": ("water", "config", "no_config"),
-    "Report": ("format_name", "summary_format", "outputs", "color", "verbose", "show_fixes"),
+    "Report": ("format_name", "summary_format", "outputs", "color", "verbose"),
     "Run": ("jobs", "no_cache"),
     "Limits": (
         "max_bytes",
@@ -45,8 +45,8 @@ EXAMPLES: Mapping[str, Sequence[Example]] = {
     "check": (
         ("check my-recipe.xml", "Check one recipe."),
         ("check recipes/ --water tap.toml", "Check a folder with the water of a report."),
-        ("check recipes/ --select ions,mash-ph", "Look at ions and mash pH only."),
-        ("check recipe.json --verbose --show-fixes", "See all that was supposed or can be fixed."),
+        ("check recipes/ --only ions,mash-ph", "Look at ions and mash pH only."),
+        ("check recipe.json --verbose", "See all that was supposed and can be changed."),
         ("check recipes/ --output html=report.html", "Write a page to look at as well."),
         (
             "check recipes/ --changed-since origin/main --format github",

@@ -49,7 +49,7 @@ def rendered(name: str, run: Run, given: RunOptions, *, colour: bool) -> str:
         return render(name, run, catalogue())
     from recipe_tools.reports import text
 
-    view = text.View(Ink(colour), verbose=given.verbose, show_fixes=given.show_fixes)
+    view = text.View(Ink(colour), verbose=given.verbose)
     return text.render(run, catalogue(), view)
 
 

@@ -114,8 +114,8 @@ def overrides(given: RunOptions, current: Path) -> Overrides:
         config=None if given.config is None else Path(os.path.normpath(current / given.config)),
         no_config=given.no_config,
         water=water_report(given.water),
-        select=rule_names(given.select),
-        ignore=rule_names(given.ignore),
+        only=rule_names(given.only),
+        without=rule_names(given.without),
         limits=given.limits,
         today=given.today,
     )

@@ -33,8 +33,8 @@ class Overrides(NamedTuple):
     config: Path | None
     no_config: bool
     water: WaterReport | None
-    select: tuple[str, ...]
-    ignore: tuple[str, ...]
+    only: tuple[str, ...]
+    without: tuple[str, ...]
     limits: Limits
     today: date
 
@@ -103,8 +103,8 @@ class Settings:
         return replace(
             options,
             water=options.water if over.water is None else over.water,
-            select=over.select or options.select,
-            ignore=(*options.ignore, *over.ignore),
+            only=over.only or options.only,
+            without=(*options.without, *over.without),
             limits=over.limits,
             today=over.today,
         )
@@ -131,7 +131,7 @@ def _reports_named(config: Path) -> frozenset[str]:
 
 
 def rule_names(values: Sequence[str]) -> tuple[str, ...]:
-    """Return the ids and topics of a ``--select`` or ``--ignore``, which may hold commas.
+    """Return the ids and topics of a ``--only`` or ``--without``, which may hold commas.
 
     Raises click.UsageError for one that does not exist, naming the nearest.
     """

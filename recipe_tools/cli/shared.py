@@ -35,8 +35,8 @@ class RunOptions(NamedTuple):
     outputs: tuple[tuple[str, Path], ...]
     fail_on: Severity | None
     confidence: Confidence
-    select: tuple[str, ...]
-    ignore: tuple[str, ...]
+    only: tuple[str, ...]
+    without: tuple[str, ...]
     color: str
     jobs: int | None
     no_cache: bool
@@ -44,7 +44,6 @@ class RunOptions(NamedTuple):
     changed_since: str | None
     today: date
     verbose: bool
-    show_fixes: bool
     limits: Limits
 
 
@@ -108,14 +107,14 @@ _CONFIG = (
     ),
     click.option("--no-config", is_flag=True, help="Use no configuration at all."),
     click.option(
-        "--select",
+        "--only",
         multiple=True,
         metavar="RULES",
         shell_complete=_rules,
         help="Apply only these rules and topics (a list with commas; may be repeated).",
     ),
     click.option(
-        "--ignore",
+        "--without",
         multiple=True,
         metavar="RULES",
         shell_complete=_rules,
@@ -220,17 +219,11 @@ _VERDICT = (
         "--verbose",
         "-v",
         is_flag=True,
-        help="Say also what was supposed, and what is accepted or skipped.",
+        help="Say also what was supposed, accepted or skipped, and what can be changed.",
     ),
 )
 
-_REPORT = (
-    *_formats(tuple(REPORTS)),
-    *_VERDICT,
-    click.option(
-        "--show-fixes", is_flag=True, help="Show what a program could change, old and new."
-    ),
-)
+_REPORT = (*_formats(tuple(REPORTS)), *_VERDICT)
 
 _ARCHIVE_REPORT = (*_formats(tuple(ARCHIVE_REPORTS)), *_VERDICT)
 
@@ -254,7 +247,6 @@ def checking_options(command: Command) -> Command:
         "no_cache": True,
         "changed_since": None,
         "verbose": False,
-        "show_fixes": False,
     }
     return _with_options(command, _CONFIG, fixed)
 
@@ -267,7 +259,6 @@ def acceptance_options(command: Command) -> Command:
         "fail_on": None,
         "color": "never",
         "verbose": False,
-        "show_fixes": False,
     }
     return _with_options(command, (*_CONFIG, *_EXTENT), fixed)
 
@@ -277,7 +268,7 @@ def archive_options(command: Command) -> Command:
 
     Its reports are those of `reports.ARCHIVE_REPORTS`.
     """
-    fixed = {"changed_since": None, "show_fixes": False}
+    fixed = {"changed_since": None}
     return _with_options(command, (*_ARCHIVE_REPORT, *_CONFIG, *_PROCESSES), fixed)
 
 

@@ -115,7 +115,7 @@ class Options:
     chlorine_mg_l: as Cl2. sparge: True, False or None (as the recipe says). grain_absorption_l_kg,
     dead_space_l: None where nobody settled them (the table ``brewday_defaults`` has the defaults).
     styles: family -> ion (or ``residual_alkalinity_meq_l``, ``sulfate_to_chloride``)
-    -> (low, high), None for an open end. select, ignore: rule ids or topics. today: the day on
+    -> (low, high), None for an open end. only, without: rule ids or topics. today: the day on
     which suppressions are judged; None: none expires. source_path: the configuration as shown.
     """
 
@@ -133,8 +133,8 @@ class Options:
     rules: Mapping[str, RuleSettings] = field(default_factory=dict)
     paths: tuple[PathOverride, ...] = ()
     suppressions: tuple[Suppression, ...] = ()
-    select: tuple[str, ...] = ()
-    ignore: tuple[str, ...] = ()
+    only: tuple[str, ...] = ()
+    without: tuple[str, ...] = ()
     limits: Limits = DEFAULT_LIMITS
     today: date | None = None
     source_path: str = ""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
-from recipe_tools.findings import Fix, Severity
+from recipe_tools.findings import ProposedEdit, Severity
 from recipe_tools.formats.beerjson_quantities import Amount, amount, number, quantity
 from recipe_tools.formats.json_notices import JsonNotices
 from recipe_tools.units import gravity_meant
@@ -240,7 +240,7 @@ class Fields:
             "The {member} of {owner} is {value:g}, which is no specific gravity; "
             "read as {reading}, that is {read:.4g}.",
             recipe=self.recipe,
-            fix=Fix(f"Write it as {read:.4f} sg", f"{pointer}/value", f"{read:.4f}"),
+            edit=ProposedEdit(f"Write it as {read:.4f} sg", f"{pointer}/value", f"{read:.4f}"),
             member=key,
             owner=named(record) or self.owner,
             value=value,

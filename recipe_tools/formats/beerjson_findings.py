@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from recipe_tools.findings import Fix, Severity
+from recipe_tools.findings import ProposedEdit, Severity
 from recipe_tools.formats.beerjson_quantities import (
     BARE,
     KINDS_OF_RECORD,
@@ -105,7 +105,7 @@ class _Note:
         key: tuple[Any, ...],
         message: str,
         severity: Severity | None,
-        fix: Fix | None = None,
+        edit: ProposedEdit | None = None,
         **values: Any,
     ) -> None:
         member = self._member()
@@ -116,7 +116,7 @@ class _Note:
             message,
             recipe=self.recipe,
             severity=severity,
-            fix=fix,
+            edit=edit,
             member=member,
             owner=self._owner(),
             value=values.pop("value", member),
@@ -243,18 +243,18 @@ class _Note:
             rule, how = "standard/decimal-comma", "text with a decimal comma"
         elif written.unit:
             rule, how = "standard/number-with-unit", "text with a unit"
-        fix = None
+        edit = None
         if deviation.expected != "object":
             plain = f"{written.value:.15g}"
             clear = not written.unit and not written.comma
-            fix = Fix(f"Write the number {plain}", self.pointer, plain, safe=clear)
+            edit = ProposedEdit(f"Write the number {plain}", self.pointer, plain, clear)
         self._put(
             rule,
             (deviation.record, deviation.member, how),
             '{member} of {owner} is {how}, "{text}", where {expected} is asked; '
             "it was read as {size:g}.",
             Severity.NOTE,
-            fix,
+            edit,
             how=how,
             text=short(text),
             expected=self._expected(_TYPE_WORDS[deviation.expected]),
@@ -263,7 +263,7 @@ class _Note:
 
     def _unreadable_text(self, text: str, numeric: bool) -> None:
         deviation = self.deviation
-        rule, fix = "standard/wrong-type", None
+        rule, edit = "standard/wrong-type", None
         word = text.strip().lower()
         if numeric and not word:
             rule = "standard/empty-number"
@@ -271,7 +271,7 @@ class _Note:
             rule = "standard/not-finite"
         elif deviation.expected == "boolean" and word in ("true", "false"):
             rule = "standard/boolean-spelling"
-            fix = Fix(f"Write {word}", self.pointer, word, safe=True)
+            edit = ProposedEdit(f"Write {word}", self.pointer, word, keeps_meaning=True)
         self._put(
             rule,
             (deviation.record, deviation.member, "text"),
@@ -279,7 +279,7 @@ class _Note:
             if text.strip()
             else "{member} of {owner} is empty where {expected} is asked; it was left out.",
             None if text.strip() and self._needed() else Severity.NOTE,
-            fix,
+            edit,
             text=short(text),
             expected=self._expected(_TYPE_WORDS.get(deviation.expected, "a word of the list")),
         )
@@ -294,15 +294,15 @@ class _Note:
             self._unit_not_listed(word, key)
             return
         meant = next((item for item in deviation.expected if item == _plain(word)), None)
-        fix = None
+        edit = None
         if meant is not None:
-            fix = Fix(f'Write "{meant}"', self.pointer, f'"{meant}"', safe=True)
+            edit = ProposedEdit(f'Write "{meant}"', self.pointer, f'"{meant}"', True)
         self._put(
             "standard/value-not-listed",
             key,
             '{member} of {owner} is "{word}"; the standard lists {listed}. {outcome}.',
             Severity.NOTE,
-            fix,
+            edit,
             value=word,
             word=short(word),
             listed=", ".join(deviation.expected),
@@ -313,9 +313,9 @@ class _Note:
         record = self.deviation.record
         kinds = KINDS_OF_RECORD[record]
         meant = next((unit for kind in kinds if (unit := listed_unit(kind, word))), None)
-        fix = None
+        edit = None
         if meant is not None:
-            fix = Fix(f'Write the unit "{meant}"', self.pointer, f'"{meant}"', safe=True)
+            edit = ProposedEdit(f'Write the unit "{meant}"', self.pointer, f'"{meant}"', True)
         self._put(
             "standard/value-not-listed",
             key,
@@ -325,7 +325,7 @@ class _Note:
             else '{member} of {owner} is "{word}", which the standard does not list ({listed}); '
             "the quantity was left out.",
             Severity.ERROR if meant is None and self._needed() else Severity.NOTE,
-            fix,
+            edit,
             value=word,
             word=short(word),
             listed=", ".join(self.deviation.expected),

@@ -8,7 +8,7 @@ import math
 from typing import Any, Final, NamedTuple
 
 from recipe_tools import units
-from recipe_tools.findings import Fix, Severity
+from recipe_tools.findings import ProposedEdit, Severity
 from recipe_tools.formats.beerxml_kinds import MEASURED, QUANTITIES, SMALLEST, Field
 from recipe_tools.formats.notices import Notices, shown
 from recipe_tools.formats.numbers import INTEGER, is_not_finite, written_number
@@ -43,12 +43,13 @@ class Doubtful(NamedTuple):
         severity: Severity | None = None,
         *,
         instead: str = "",
-        safe: bool = False,
+        keeps_meaning: bool = False,
         **values: Any,
     ) -> None:
         """Note a fault; ``field`` and ``value`` of the message are filled in here.
 
-        instead: what the standard would have there, if that is clear. safe: without any doubt.
+        instead: what the standard would have there, if that is clear. keeps_meaning: without any
+            doubt.
         """
         pointer = f"{self.path}/{self.field.tag}"
         self.notices.add(
@@ -56,7 +57,9 @@ class Doubtful(NamedTuple):
             message,
             pointer,
             severity=severity,
-            fix=Fix(f"Write {instead}", pointer, instead, safe) if instead else None,
+            edit=ProposedEdit(f"Write {instead}", pointer, instead, keeps_meaning)
+            if instead
+            else None,
             **{
                 "field": f"{self.record}.{self.field.tag}",
                 "value": shown(self.text),
@@ -141,7 +144,7 @@ def _flag(value: Doubtful) -> bool | None:
         "standard/boolean-spelling",
         '{field} is "{value}"; BeerXML writes TRUE and FALSE in capitals. It is read as meant.',
         instead=str(flag).upper(),
-        safe=True,
+        keeps_meaning=True,
     )
     return flag
 
@@ -160,7 +163,7 @@ def _listed(value: Doubtful) -> str:
         "standard/value-not-listed",
         message,
         instead=fits or "",
-        safe=True,
+        keeps_meaning=True,
         listed=fits or ", ".join(words),
     )
     return word
@@ -226,7 +229,7 @@ def _without_unit(value: Doubtful, number: float, word: str) -> float | None:
         '{field} is "{value}"; BeerXML wants the bare number in {unit}. It is read as {read}.',
         Severity.NOTE if same else weight(field, Severity.WARNING),
         instead=_exact(number) if same else _plain(converted),
-        safe=same,
+        keeps_meaning=same,
         unit=field.unit.replace("|", " or "),
         read=f"{_plain(converted)} {_unit_read(field, word)}".strip(),
     )

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, field
 from typing import Any, Final
 
-from recipe_tools.findings import Finding, Fix, Related, Severity
+from recipe_tools.findings import Finding, ProposedEdit, Related, Severity
 
 MOST_RELATED: Final = 20
 """Places listed beside the first; the count says how many there are."""
@@ -23,7 +23,7 @@ class _Group:
     recipe: int | None
     values: Mapping[str, Any]
     places: list[str] = field(default_factory=list)
-    fixes: list[Fix] = field(default_factory=list)
+    edits: list[ProposedEdit] = field(default_factory=list)
 
 
 class JsonNotices:
@@ -46,17 +46,17 @@ class JsonNotices:
     def again(self, rule: str, key: tuple[Any, ...], pointer: str, recipe: int | None) -> bool:
         """Add a place to the group of a rule, key and recipe if there is one, else return False.
 
-        Saves rendering a message for the second and all further places; a fix of the group is
+        Saves rendering a message for the second and all further places; an edit of the group is
         taken over for the place.
         """
         group = self._groups.get((rule, recipe, *key))
         if group is None:
             return False
         group.places.append(pointer)
-        if group.fixes:
-            first = group.fixes[0]
-            again = Fix(first.description, pointer, first.replacement, first.safe)
-            group.fixes.append(again)
+        if group.edits:
+            first = group.edits[0]
+            again = ProposedEdit(first.description, pointer, first.replacement, first.keeps_meaning)
+            group.edits.append(again)
         return True
 
     def add(
@@ -68,7 +68,7 @@ class JsonNotices:
         *,
         recipe: int | None = None,
         severity: Severity | None = None,
-        fix: Fix | None = None,
+        edit: ProposedEdit | None = None,
         **values: Any,
     ) -> None:
         """Add a place to the group of a rule, key and recipe, or open the group with it.
@@ -84,8 +84,8 @@ class JsonNotices:
             text = message.format(**values)
             group = self._groups[full] = _Group(rule, text, severity, recipe, values)
         group.places.append(pointer)
-        if fix is not None:
-            group.fixes.append(fix)
+        if edit is not None:
+            group.edits.append(edit)
 
     def findings(self) -> list[Finding]:
         """Return one finding for each group, at its first place, the others as related places."""
@@ -105,5 +105,5 @@ def _finding(group: _Group) -> Finding:
         severity=group.severity,
         recipe=group.recipe,
         related=tuple(Related(place, "also here") for place in others[:MOST_RELATED]),
-        fixes=tuple(group.fixes),
+        edits=tuple(group.edits),
     )

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from recipe_tools.findings import Confidence, Finding, Fix, Related, Severity, find
+from recipe_tools.findings import Confidence, Finding, ProposedEdit, Related, Severity, find
 
 _MOST_RELATED: Final = 20
 _LONGEST_VALUE: Final = 60
@@ -20,7 +20,7 @@ class _Group:
     __slots__ = (
         "confidence",
         "count",
-        "fix",
+        "edit",
         "message",
         "others",
         "pointer",
@@ -37,7 +37,7 @@ class _Group:
         severity: Severity | None,
         confidence: Confidence,
         values: dict[str, Any],
-        fix: Fix | None = None,
+        edit: ProposedEdit | None = None,
     ) -> None:
         self.rule = rule
         self.message = message
@@ -45,7 +45,7 @@ class _Group:
         self.severity = severity
         self.confidence = confidence
         self.values = values
-        self.fix = fix
+        self.edit = edit
         self.count = 1
         self.others: list[str] = []
 
@@ -77,17 +77,17 @@ class Notices:
         *,
         severity: Severity | None = None,
         confidence: Confidence = Confidence.CERTAIN,
-        fix: Fix | None = None,
+        edit: ProposedEdit | None = None,
         **values: Any,
     ) -> None:
         """Note a fault. Those with one rule, message, severity and values become one finding.
 
-        fix: the same for all of them, but for its place.
+        edit: the same for all of them, but for its place.
         """
         key = (rule, message, severity, confidence, *values.items())
         group = self._groups.get(key)
         if group is None:
-            self._groups[key] = _Group(rule, message, pointer, severity, confidence, values, fix)
+            self._groups[key] = _Group(rule, message, pointer, severity, confidence, values, edit)
             return
         group.count += 1
         if len(group.others) < _MOST_RELATED:
@@ -131,7 +131,7 @@ class Notices:
             severity=group.severity,
             confidence=group.confidence,
             related=tuple(Related(pointer, "the same here") for pointer in group.others),
-            fixes=_fixes(group),
+            edits=_edits(group),
             recipe=self.recipe,
             **values,
         )
@@ -154,9 +154,9 @@ class Notices:
         )
 
 
-def _fixes(group: _Group) -> tuple[Fix, ...]:
-    """Return the fix of a group for each place that is listed."""
-    fix = group.fix
-    if fix is None:
+def _edits(group: _Group) -> tuple[ProposedEdit, ...]:
+    """Return the edit of a group for each place that is listed."""
+    edit = group.edit
+    if edit is None:
         return ()
-    return (fix, *(fix._replace(pointer=pointer) for pointer in group.others))
+    return (edit, *(edit._replace(pointer=pointer) for pointer in group.others))

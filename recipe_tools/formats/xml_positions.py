@@ -181,7 +181,7 @@ _latest: list[tuple[bytes, frozenset[str], _Scan]] = []
 def _scan(data: bytes, pointers: Collection[str]) -> _Scan | None:
     """Scan a file for the elements at some paths.
 
-    The latest scan is kept: what findings point at and what their fixes change is asked for twice.
+    The latest scan is kept: what findings point at and what their edits change is asked for twice.
     """
     if not pointers:
         return None

@@ -28,7 +28,7 @@ if TYPE_CHECKING:
     )
     from recipe_tools.reference.malt_names import MaltMatch, nearest_malts, recognise_malt
     from recipe_tools.reference.malts import MaltValues, crush_factor, malt_values
-    from recipe_tools.reference.style_table import FamilyMatch
+    from recipe_tools.reference.style_table import FamilyMatch, family_words
     from recipe_tools.reference.style_targets import FamilyTargets, families, family_targets
     from recipe_tools.reference.styles import style_family
     from recipe_tools.reference.tables import data_digest, table, table_names
@@ -49,7 +49,7 @@ _HOMES = {
     "limits": ("DrinkingLimit", "IonRange", "drinking_limits", "ion_range", "ranged_ions"),
     "malt_names": ("MaltMatch", "nearest_malts", "recognise_malt"),
     "malts": ("MaltValues", "crush_factor", "malt_values"),
-    "style_table": ("FamilyMatch",),
+    "style_table": ("FamilyMatch", "family_words"),
     "style_targets": ("FamilyTargets", "families", "family_targets"),
     "styles": ("style_family",),
     "tables": ("data_digest", "table", "table_names"),
@@ -79,6 +79,7 @@ __all__ = [
     "drinking_limits",
     "families",
     "family_targets",
+    "family_words",
     "hazard",
     "ion_range",
     "malt_values",

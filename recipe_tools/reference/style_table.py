@@ -151,3 +151,11 @@ def style_word_sets() -> tuple[tuple[frozenset[str], StyleEntry], ...]:
 
 def telling(words: Iterable[str]) -> list[str]:
     return [word for word in words if word not in _PADDING] or list(words)
+
+
+_CAPITALS = {"ipas": "IPAs", "belgian": "Belgian", "scottish": "Scottish"}
+
+
+def family_words(family: str) -> str:
+    """Return a family, or a style of a club's own, as it is shown: "bitters and IPAs"."""
+    return " ".join(_CAPITALS.get(word, word) for word in family.split("_"))

@@ -19,8 +19,8 @@ from recipe_tools.archive.totals import GroupTotal, RecipeLine
 from recipe_tools.findings import Finding, Severity
 from recipe_tools.reports.escaping import json_visible
 from recipe_tools.reports.json_report import number
+from recipe_tools.results import SCHEMA_VERSION
 
-SCHEMA_VERSION = "1"
 WORST = 100
 """Recipes listed under ``worst`` (derived_default); ``files`` has them all."""
 

@@ -10,6 +10,7 @@ from recipe_tools.archive.marks import LEVELS
 from recipe_tools.archive.report import Archive
 from recipe_tools.archive.totals import PH_WINDOW, GroupTotal, RecipeLine
 from recipe_tools.findings import Severity
+from recipe_tools.reference import family_words
 from recipe_tools.reports.ranking import plural
 from recipe_tools.reports.terminal import PLAIN, Ink, visible, wrapped
 
@@ -142,7 +143,7 @@ def _first(items: Iterable[GroupTotal], count: int | None) -> Iterator[GroupTota
 
 
 def _group(item: GroupTotal) -> str:
-    name = "not stated" if item.name in (None, "") else visible(str(item.name)).replace("_", " ")
+    name = "not stated" if item.name in (None, "") else family_words(visible(str(item.name)))
     if len(name) > 32:
         name = name[:29] + "..."
     within = "" if not item.ph_predicted else f"{100 * item.ph_within / item.ph_predicted:.0f} %"

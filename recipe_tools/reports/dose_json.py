@@ -11,6 +11,7 @@ from recipe_tools.dosing.brew_steps import brew_steps
 from recipe_tools.recipe import IONS
 from recipe_tools.reports.escaping import json_visible
 from recipe_tools.reports.json_report import number
+from recipe_tools.results import SCHEMA_VERSION
 
 if TYPE_CHECKING:
     from recipe_tools.brewday import BrewDay, Liquor
@@ -19,7 +20,6 @@ if TYPE_CHECKING:
     from recipe_tools.dosing.brew_steps import Action, BrewStep
     from recipe_tools.dosing.records import Dechlorination, Unmet
 
-SCHEMA_VERSION = "1"
 
 Json = dict[str, Any]
 

@@ -12,7 +12,8 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from recipe_tools import __version__
-from recipe_tools.findings import Finding, Fix, Rule
+from recipe_tools.findings import Finding, ProposedEdit, Rule
+from recipe_tools.reference import family_words
 from recipe_tools.reports.page import environment, part, policy
 from recipe_tools.reports.pictures import ph_strip
 from recipe_tools.reports.ranking import (
@@ -36,7 +37,7 @@ OPEN_UP_TO = 12
 
 
 @dataclass(frozen=True, slots=True)
-class FixView:
+class EditView:
     """A change a program could make. before: empty where the file has no such text yet."""
 
     kind: str
@@ -62,7 +63,7 @@ class FindingView:
     remedy: str
     accepted: str | None
     related: tuple[str, ...]
-    fixes: tuple[FixView, ...]
+    edits: tuple[EditView, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -201,7 +202,7 @@ def _recipe(
         name=recipe.name or "Recipe without a name",
         brewer=recipe.brewer,
         style=recipe.style.name if recipe.style else "",
-        family=day.family.family.replace("_", " ") if day and day.family else "",
+        family=family_words(day.family.family) if day and day.family else "",
         ph=prediction.ph if prediction else None,
         band=f"{prediction.low:.2f} to {prediction.high:.2f}" if prediction else "",
         strip=_strip(prediction) if prediction and pictures else "",
@@ -246,17 +247,17 @@ def _finding(finding: Finding, catalogue: Mapping[str, Rule], *, advise: bool) -
         remedy=rule.remedy if rule and advise else "",
         accepted=finding.suppressed,
         related=tuple(_related(item.line, item.message) for item in finding.related),
-        fixes=tuple(dict.fromkeys(_fix(item) for item in finding.fixes)),
+        edits=tuple(dict.fromkeys(_edit(item) for item in finding.edits)),
     )
 
 
-def _fix(fix: Fix) -> FixView:
-    return FixView(
-        kind="safe" if fix.safe else "to be judged first",
-        place="" if fix.line is None else f"line {fix.line}",
-        before=fix.current or "",
-        after=fix.replacement,
-        description=fix.description,
+def _edit(edit: ProposedEdit) -> EditView:
+    return EditView(
+        kind=edit.kind,
+        place="" if edit.line is None else f"line {edit.line}",
+        before=edit.current or "",
+        after=edit.replacement,
+        description=edit.description,
     )
 
 

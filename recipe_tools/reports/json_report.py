@@ -14,14 +14,13 @@ from recipe_tools import __version__
 from recipe_tools.findings import Finding, Rule, Severity
 from recipe_tools.recipe import IONS
 from recipe_tools.reports.escaping import json_visible
-from recipe_tools.results import CheckedFile, CheckedRecipe, Run
+from recipe_tools.results import SCHEMA_VERSION, CheckedFile, CheckedRecipe, Run
 
 if TYPE_CHECKING:
     from recipe_tools.brewday import BrewDay, Dose, Liquor
     from recipe_tools.chemistry.estimate import Estimate
     from recipe_tools.chemistry.mash_ph import Prediction
 
-SCHEMA_VERSION = "1"
 BAND_LEVEL = 0.95
 
 Json = dict[str, Any]
@@ -116,19 +115,19 @@ def finding(item: Finding) -> Json:
         "end_line": item.end_line,
         "end_column": item.end_column,
         "fingerprint": item.fingerprint,
-        "fixes": [
+        "edits": [
             {
-                "description": fix.description,
-                "pointer": fix.pointer,
-                "current": fix.current,
-                "replacement": fix.replacement,
-                "safe": fix.safe,
-                "line": fix.line,
-                "column": fix.column,
-                "end_line": fix.end_line,
-                "end_column": fix.end_column,
+                "description": edit.description,
+                "pointer": edit.pointer,
+                "current": edit.current,
+                "replacement": edit.replacement,
+                "keeps_meaning": edit.keeps_meaning,
+                "line": edit.line,
+                "column": edit.column,
+                "end_line": edit.end_line,
+                "end_column": edit.end_column,
             }
-            for fix in item.fixes
+            for edit in item.edits
         ],
         "suppressed": None if item.suppressed is None else {"reason": item.suppressed},
     }

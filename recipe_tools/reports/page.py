@@ -9,6 +9,7 @@ from hashlib import sha256
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
+from recipe_tools.reference import family_words
 from recipe_tools.reports.escaping import html_text, printable
 
 if TYPE_CHECKING:
@@ -33,6 +34,7 @@ def environment() -> Environment:
         auto_reload=False,
     )
     made.filters["prose"] = _prose
+    made.filters["family_words"] = family_words
     return made
 
 

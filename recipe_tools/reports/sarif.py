@@ -13,7 +13,7 @@ from collections.abc import Mapping, Sequence
 from typing import Any
 
 from recipe_tools import __version__
-from recipe_tools.findings import Finding, Fix, Related, Rule
+from recipe_tools.findings import Finding, ProposedEdit, Related, Rule
 from recipe_tools.recipe import FormatName
 from recipe_tools.reports.escaping import printable, sarif_text, uri_path
 from recipe_tools.reports.ranking import by_severity, plural, recipe_names, tally
@@ -156,8 +156,8 @@ class _Log:
             result["relatedLocations"] = self._related(finding)
         if finding.fingerprint:
             result["partialFingerprints"] = {FINGERPRINT: finding.fingerprint}
-        if fixes := self._fixes(finding):
-            result["fixes"] = fixes
+        if edits := self._edits(finding):
+            result["fixes"] = edits
         if finding.suppressed is not None:
             result["suppressions"] = [
                 {"kind": "external", "justification": printable(finding.suppressed)}
@@ -221,35 +221,35 @@ class _Log:
                 location["logicalLocations"] = [self._logical(finding.path, item.pointer)]
         return location
 
-    def _fixes(self, finding: Finding) -> list[dict[str, Any]]:
-        """Return the fixes as one proposal with a replacement for each place, or nothing.
+    def _edits(self, finding: Finding) -> list[dict[str, Any]]:
+        """Return the edits as one proposal with a replacement for each place, or nothing.
 
-        Several ``fixes`` would be alternatives. A fix whose value does not stand in the file, or
+        Several ``fixes`` would be alternatives. An edit whose value does not stand in the file, or
         that JSON could not carry as it is, is left out.
         """
         usable = [
-            fix
-            for fix in finding.fixes
-            if fix.line is not None and printable(fix.replacement) == fix.replacement
+            edit
+            for edit in finding.edits
+            if edit.line is not None and printable(edit.replacement) == edit.replacement
         ]
         if finding.path is None or not usable:
             return []
         change = {
             "artifactLocation": self._artifact_location(finding.path),
             "replacements": [
-                {"deletedRegion": _region(fix), "insertedContent": {"text": fix.replacement}}
-                for fix in usable
+                {"deletedRegion": _region(edit), "insertedContent": {"text": edit.replacement}}
+                for edit in usable
             ],
         }
         text = usable[0].description
         if len(usable) > 1:
             text += f", and the like in {plural(len(usable) - 1, 'more place')}"
-        if not usable[0].safe:
-            text += " (to be judged first)"
+        if not usable[0].keeps_meaning:
+            text += f" ({usable[0].kind})"
         return [{"description": {"text": sarif_text(text)}, "artifactChanges": [change]}]
 
 
-def _region(place: Finding | Fix) -> dict[str, int]:
+def _region(place: Finding | ProposedEdit) -> dict[str, int]:
     numbers = (place.line, place.column, place.end_line, place.end_column)
     if place.line is None:
         return {}

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping
 from typing import NamedTuple
 
-from recipe_tools.findings import Finding, Fix, Rule, Severity
+from recipe_tools.findings import Finding, ProposedEdit, Rule, Severity
 from recipe_tools.reports.brew_day_lines import day_lines
 from recipe_tools.reports.terminal import PLAIN, Ink, visible, wrapped
 from recipe_tools.results import CheckedFile, CheckedRecipe, Run
@@ -17,11 +17,10 @@ _LINES_SHOWN = 6
 
 
 class View(NamedTuple):
-    """How the report is shown. verbose: with assumptions and accepted findings."""
+    """How the report is shown. verbose: with assumptions, accepted findings and edits."""
 
     ink: Ink = PLAIN
     verbose: bool = False
-    show_fixes: bool = False
 
 
 DEFAULT_VIEW = View()
@@ -117,25 +116,24 @@ def _finding(item: Finding, view: View) -> Iterator[str]:
     yield from _paragraph("", visible(item.message))
     for message, lines in _elsewhere(item):
         yield from _paragraph("see " if lines else "also: ", _places(lines) + visible(message))
-    if view.show_fixes:
-        yield from _fixes(item.fixes)
+    if view.verbose:
+        yield from _edits(item.edits)
     if item.suppressed is not None:
         yield from _paragraph("accepted: ", visible(item.suppressed))
 
 
-def _fixes(fixes: Iterable[Fix]) -> Iterator[str]:
+def _edits(edits: Iterable[ProposedEdit]) -> Iterator[str]:
     """Yield what a program could change, those that change the same together with all lines."""
-    lines: dict[tuple[str, str, bool], list[int]] = {}
-    for fix in fixes:
-        change = visible(fix.replacement)
-        if fix.current is not None:
-            change = f"{visible(fix.current)} -> {change}"
-        spots = lines.setdefault((visible(fix.description), change, fix.safe), [])
-        if fix.line is not None and fix.line not in spots:
-            spots.append(fix.line)
-    for (description, change, safe), spots in lines.items():
-        kind = "safe" if safe else "to be judged"
-        yield from _paragraph(f"fix ({kind}): ", f"{_places(spots)}{change} ({description})")
+    lines: dict[tuple[str, str, str], list[int]] = {}
+    for edit in edits:
+        change = visible(edit.replacement)
+        if edit.current is not None:
+            change = f"{visible(edit.current)} -> {change}"
+        spots = lines.setdefault((visible(edit.description), change, edit.kind), [])
+        if edit.line is not None and edit.line not in spots:
+            spots.append(edit.line)
+    for (description, change, kind), spots in lines.items():
+        yield from _paragraph(f"change ({kind}): ", f"{_places(spots)}{change} ({description})")
 
 
 def _elsewhere(item: Finding) -> Iterator[tuple[str, list[int]]]:

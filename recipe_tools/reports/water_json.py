@@ -8,12 +8,11 @@ from typing import Any
 from recipe_tools import __version__
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.reports.escaping import json_visible
+from recipe_tools.results import SCHEMA_VERSION
 from recipe_tools.water_advice.advice import AcidDemand, Dechlorination, Dilution
 from recipe_tools.water_advice.findings import Exceeded, WaterFinding
 from recipe_tools.water_advice.sheet import WaterSheet
 from recipe_tools.water_report.balance import Balance
-
-SCHEMA_VERSION = "1"
 
 
 def render(sheet: WaterSheet) -> str:

@@ -7,6 +7,7 @@ from typing import NamedTuple
 
 from recipe_tools.brewday import BrewDay, Dose, Liquor
 from recipe_tools.findings import Related
+from recipe_tools.reference import family_words
 from recipe_tools.rules.verdicts import grams, millilitres
 
 STAGE_WORDS = {
@@ -160,7 +161,7 @@ def range_of(day: BrewDay, ion: str) -> tuple[float | None, float | None]:
 
 def family_name(day: BrewDay) -> str:
     """Return the style family in plain words."""
-    return day.targets.family.replace("_", " ") if day.targets is not None else ""
+    return family_words(day.targets.family) if day.targets is not None else ""
 
 
 def is_mashed(day: BrewDay) -> bool:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Literal, NamedTuple
 
 from recipe_tools.chemistry.estimate import Estimate
-from recipe_tools.findings import Confidence, Finding, Fix, Related, Severity, Value
+from recipe_tools.findings import Confidence, Finding, ProposedEdit, Related, Severity, Value
 
 Side = Literal["below", "above"]
 
@@ -107,7 +107,7 @@ def report(
     confidence: Confidence = Confidence.CERTAIN,
     severity: Severity | None = None,
     related: tuple[Related, ...] = (),
-    fixes: tuple[Fix, ...] = (),
+    edits: tuple[ProposedEdit, ...] = (),
     **values: Value | list[str],
 ) -> Finding:
     """Return a finding whose message is ready, so that its values hold only what a program wants.
@@ -122,5 +122,5 @@ def report(
         severity,
         confidence,
         related=related,
-        fixes=fixes,
+        edits=edits,
     )

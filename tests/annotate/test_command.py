@@ -225,7 +225,7 @@ def test_a_full_disk_is_told_and_the_other_files_are_written(
         ("--check", "--in-place"),
         ("--check", "--output-dir", "out"),
         ("--config", "a.toml", "--no-config"),
-        ("--ignore", "no/such-rule"),
+        ("--without", "no/such-rule"),
     ],
 )
 def test_wrong_use_writes_nothing(run: Run, club: Path, arguments: tuple[str, ...]) -> None:

@@ -55,7 +55,7 @@ def test_only_what_has_changed_is_checked_anew(run: Run, club: Path, here: Path)
 def test_whatever_changes_results_changes_the_cache(run: Run, club: Path, here: Path) -> None:
     run("audit", "club")
     assert reused(run, "--confidence", "possible") == 0
-    assert reused(run, "--ignore", "ions") == 0
+    assert reused(run, "--without", "ions") == 0
     (here / "recipe-tools.toml").write_text("[equipment]\ndead_space_l = 3.0\n")
     assert reused(run) == 0
     assert reused(run) == 6

@@ -87,7 +87,7 @@ def test_an_expired_suppression_is_reported_and_does_not_hold(
 def test_what_explains_exit_code_3_cannot_be_switched_off(run: Run, here: Path) -> None:
     (here / "torn.json").write_text("{")
     loud = run("check", "torn.json", "--format", "json")
-    quiet = run("check", "torn.json", "--format", "json", "--ignore", "file")
+    quiet = run("check", "torn.json", "--format", "json", "--without", "file")
     assert loud.code == quiet.code == 3
     assert loud.rules == quiet.rules != []
 

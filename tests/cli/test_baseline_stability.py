@@ -192,7 +192,7 @@ def test_a_write_for_some_rules_keeps_what_is_accepted_of_the_others(run: Run, h
     (here / "x.json").write_bytes(document(FAULTY))
     run("baseline", "write", ".", "--baseline", "b.json")
     written = (here / "b.json").read_bytes()
-    run("baseline", "write", ".", "--baseline", "b.json", "--select", "water")
+    run("baseline", "write", ".", "--baseline", "b.json", "--only", "water")
     assert (here / "b.json").read_bytes() == written
 
 

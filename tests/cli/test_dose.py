@@ -215,35 +215,6 @@ def test_nothing_is_written_without_a_plan(run: Run, here: Path) -> None:
     assert "nothing was written" in done.err
 
 
-def test_fixes_are_shown_only_where_asked_for(run: Run, hard: Path) -> None:
-    plain = run("check", "hard.json")
-    assert "doses beside" not in plain.text
-    shown = run("check", "hard.json", "--show-fixes", "--format", "json").json
-    fixed = [item for item in shown["findings"] if item["fixes"]]
-    assert fixed
-    for item in fixed:
-        assert item["rule"].startswith(("ions/", "mash-ph/"))
-        (fix,) = item["fixes"]
-        assert not fix["safe"]
-        assert "Phosphoric acid 10 %" in fix["replacement"]
-    assert "fix (to be judged)" in run("check", "hard.json", "--show-fixes").text
-    report = run("check", "hard.json", "--show-fixes", "--format", "sarif").json
-    assert all("fixes" not in item for item in report["runs"][0]["results"])
-
-
-def test_fixes_of_standard_input(here: Path, hard: Path) -> None:
-    import subprocess
-    import sys
-
-    done = subprocess.run(
-        [sys.executable, "-m", "recipe_tools", "check", "-", "--show-fixes"],
-        input=hard.read_bytes(),
-        capture_output=True,
-        check=False,
-    )
-    assert b"fix (to be judged)" in done.stdout
-
-
 def test_a_plain_check_does_not_load_the_solver(here: Path, hard: Path) -> None:
     import subprocess
     import sys

@@ -68,9 +68,7 @@ def reports(tmp_path_factory: pytest.TempPathFactory) -> Iterator[dict[str, str]
     os.chdir(here)
     try:
         outputs = [f"--output={name}={name}.out" for name in REPORTS]
-        code = cli.run(
-            ["check", *FOLDERS, "--verbose", "--show-fixes", "--today=2026-01-01", *outputs]
-        )
+        code = cli.run(["check", *FOLDERS, "--verbose", "--today=2026-01-01", *outputs])
     finally:
         os.chdir(before)
     assert code == 3

@@ -98,8 +98,8 @@ def test_a_named_file_with_a_foreign_root_is_3(run: Run, here: Path, content: by
 @pytest.mark.parametrize(
     ("arguments", "said"),
     [
-        (("--select", "mash-ph/above-rang"), "mash-ph/above-range"),
-        (("--ignore", "ions/calcium-hihg"), "ions/calcium-high"),
+        (("--only", "mash-ph/above-rang"), "mash-ph/above-range"),
+        (("--without", "ions/calcium-hihg"), "ions/calcium-high"),
         (("--format", "pdf"), "'json'"),
         (("--output", "pdf=x"), "json"),
         (("--output", "json"), "NAME=FILE"),

@@ -143,7 +143,7 @@ def test_rules_and_subjects_are_completed_for_explain() -> None:
 
 
 def test_lists_of_rules_are_completed_behind_the_comma() -> None:
-    found = completed("check", "--select", "ions,water/source-u")
+    found = completed("check", "--only", "ions,water/source-u")
     assert found == ["plain,ions,water/source-unknown"]
 
 

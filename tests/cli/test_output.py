@@ -65,7 +65,7 @@ def test_standard_output_holds_one_document(run: Run, clean: Path, faulty: Path)
 def test_several_reports_are_written_in_one_run(run: Run, faulty: Path, here: Path) -> None:
     result = run("check", "faulty.json", "--output", "json=a.json", "--output", "sarif=a.sarif")
     assert result.text.startswith("faulty.json")
-    assert json.loads((here / "a.json").read_bytes())["schema_version"] == "1"
+    assert json.loads((here / "a.json").read_bytes())["schema_version"] == "2"
     assert json.loads((here / "a.sarif").read_bytes())["version"] == "2.1.0"
     assert sorted(path.name for path in here.iterdir()) == ["a.json", "a.sarif", "faulty.json"]
 

@@ -209,7 +209,7 @@ def test_a_target_water_of_the_recipe_goes_before_the_style() -> None:
 
 def test_ranges_and_limits_of_the_configuration_count() -> None:
     shelf = (*SALTS, LACTIC)
-    options = Options(shelf=shelf, styles={"pale_balanced_ale": {"sulfate": (100.0, 120.0)}})
+    options = Options(shelf=shelf, styles={"blonde_and_golden_ales": {"sulfate": (100.0, 120.0)}})
     proposal = propose(recipe(SOFT, BLONDE), options)
     assert proposal.feasible, proposal.reasons
     assert proposal.after is not None

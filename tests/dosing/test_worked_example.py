@@ -2,8 +2,8 @@
 
 Distilled water, 20 L of it, all in the mash of 5.0 kg of one malt whose certificate states pH 5.75
 in distilled water at 4 L/kg (the thickness of this mash, so that thinning moves nothing) and a
-buffer of 35 mEq/(kg pH). A blonde ale, whose family (pale balanced ale) asks for 40 to 120 mg/L of
-calcium, 30 to 100 of chloride, 40 to 150 of sulfate and sulfate to chloride of 0.7 to 2.
+buffer of 35 mEq/(kg pH). A blonde ale, whose family (blonde and golden ales) asks for 40 to 120
+mg/L of calcium, 30 to 100 of chloride, 40 to 150 of sulfate and sulfate to chloride of 0.7 to 2.
 """
 
 from __future__ import annotations

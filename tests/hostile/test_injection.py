@@ -179,7 +179,7 @@ def test_a_wrong_argument_is_shown_visibly(text: str, run: Run) -> None:
     for arguments in (
         ("check", shown),
         ("explain", shown),
-        ("check", ".", "--select", shown),
+        ("check", ".", "--only", shown),
         ("check", ".", "--format", shown),
         ("check", ".", "--output", f"json={shown}/x/y"),
         ("check", ".", "--config", shown),

@@ -19,8 +19,8 @@ from recipe_tools.findings import (
     Confidence,
     Example,
     Finding,
-    Fix,
     Option,
+    ProposedEdit,
     Related,
     Rule,
     Severity,
@@ -179,9 +179,9 @@ def brew_day(recipe: Recipe, **changes: Any) -> BrewDay:
         "mash_input": None,
         "prediction": PREDICTION,
         "not_predictable": (),
-        "family": FamilyMatch("pale_bitter_hoppy", "11B", "Best Bitter", "code", frozenset()),
+        "family": FamilyMatch("bitters_and_ipas", "11B", "Best Bitter", "code", frozenset()),
         "target": None,
-        "targets": family_targets("pale_bitter_hoppy"),
+        "targets": family_targets("bitters_and_ipas"),
         "assumptions": (Assumption("absorption", "Grain absorption is taken as 1.0 L/kg."),),
     }
     return BrewDay(**(values | changes))
@@ -242,8 +242,8 @@ def plain_run() -> Run:
                 line=40,
                 end_line=40,
                 recipe=None,
-                fixes=(
-                    Fix(
+                edits=(
+                    ProposedEdit(
                         "Write a decimal point",
                         "/RECIPES/RECIPE[1]/MISCS/MISC[2]/AMOUNT",
                         "0.0028",
@@ -254,7 +254,7 @@ def plain_run() -> Run:
                         end_line=40,
                         end_column=21,
                     ),
-                    Fix("Elsewhere", "/RECIPES", "x"),
+                    ProposedEdit("Elsewhere", "/RECIPES", "x"),
                 ),
             ),
             finding(
@@ -322,8 +322,8 @@ def hostile_run() -> Run:
                         values={"value": text, text: [text, {"x": float("nan")}]},
                         pointer=f"/RECIPES/{text}",
                         related=(Related(text, text, 3),),
-                        fixes=(
-                            Fix(
+                        edits=(
+                            ProposedEdit(
                                 text,
                                 f"/RECIPES/{text}",
                                 text,

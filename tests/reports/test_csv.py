@@ -56,7 +56,7 @@ def test_numbers_are_numbers_and_unknown_is_empty() -> None:
         5.52,
         5.93,
     )
-    assert (row["source_known"], row["style_family"]) == ("yes", "pale_bitter_hoppy")
+    assert (row["source_known"], row["style_family"]) == ("yes", "bitters_and_ipas")
     # 141 mg/L of sulfate to 42 mg/L of chloride
     assert float(row["sulfate_to_chloride"]) == 3.36
     stout = rows_of(plain_run())[2]

@@ -308,7 +308,7 @@ def test_the_overview_has_the_worst_recipe_first_and_advice_stands_once_in_a_lis
 
 
 def test_the_picture_shows_the_ranges_a_club_has_settled() -> None:
-    settled = family_targets("pale_bitter_hoppy")._replace(ranges={"sulfate": (77.0, 99.0)})
+    settled = family_targets("bitters_and_ipas")._replace(ranges={"sulfate": (77.0, 99.0)})
     file = CheckedFile("a.xml", "beerxml", "checked", (checked(0, "Own", targets=settled),))
     texts = parsed(Run((file,))).xpath("//figure//svg/text[@class='end']/text()")
     assert "77–99" in texts

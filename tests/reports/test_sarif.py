@@ -106,9 +106,9 @@ def test_a_file_name_that_is_not_utf8_keeps_its_bytes() -> None:
 
 
 def test_only_a_fix_with_a_change_in_a_known_place_is_offered() -> None:
-    fixes = [item["fixes"] for item in log_of(plain_run())["results"] if "fixes" in item]
-    assert len(fixes) == 1 and len(fixes[0]) == 1
-    replacement = fixes[0][0]["artifactChanges"][0]["replacements"][0]
+    edits = [item["fixes"] for item in log_of(plain_run())["results"] if "fixes" in item]
+    assert len(edits) == 1 and len(edits[0]) == 1
+    replacement = edits[0][0]["artifactChanges"][0]["replacements"][0]
     assert replacement["insertedContent"] == {"text": "0.0028"}
     assert replacement["deletedRegion"] == {
         "startLine": 40,

@@ -17,7 +17,7 @@ def test_layout(snapshot: SnapshotAssertion) -> None:
 
 
 def test_layout_with_everything_there_is_to_say(snapshot: SnapshotAssertion) -> None:
-    view = text.View(verbose=True, show_fixes=True)
+    view = text.View(verbose=True)
     assert text.render(plain_run(), CATALOGUE, view) == snapshot
 
 
@@ -35,7 +35,7 @@ def test_a_brewer_finds_what_decides() -> None:
 
 
 def test_lines_fit_80_columns() -> None:
-    for view in (text.View(), text.View(verbose=True, show_fixes=True)):
+    for view in (text.View(), text.View(verbose=True)):
         lines = text.render(plain_run(), CATALOGUE, view).splitlines()
         assert max(map(len, lines)) <= 80
 
@@ -55,7 +55,7 @@ def test_colour_adds_nothing_but_colour() -> None:
 
 
 def test_nothing_hostile_reaches_the_terminal() -> None:
-    view = text.View(verbose=True, show_fixes=True)
+    view = text.View(verbose=True)
     report = text.render(hostile_run(), CATALOGUE, view)
     assert [letter for letter in set(report) if letter != "\n" and not letter.isprintable()] == []
 

@@ -205,7 +205,7 @@ def test_a_style_whose_salt_is_wanted_has_no_range_for_it() -> None:
     assert range_of(free, "sulfate") == range_of(plain, "sulfate") != (None, None)
     assert range_of(plain._replace(family=None), "sodium") == range_of(plain, "sodium")
     assert range_of(plain, "iron") == (None, None)
-    assert family_name(plain) == "pale balanced ale"
+    assert family_name(plain) == "blonde and golden ales"
     assert family_name(plain._replace(targets=None)) == ""
     assert range_of(plain._replace(targets=None), "sulfate") == (None, None)
 

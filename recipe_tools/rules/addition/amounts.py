@@ -6,7 +6,16 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from recipe_tools.brewday import BrewDay, Dose
-from recipe_tools.findings import Confidence, Example, Finding, Fix, Option, Related, Rule, Severity
+from recipe_tools.findings import (
+    Confidence,
+    Example,
+    Finding,
+    Option,
+    ProposedEdit,
+    Related,
+    Rule,
+    Severity,
+)
 from recipe_tools.recipe import Addition
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions, xml_file, xml_misc
@@ -35,7 +44,7 @@ _PLAIN = Example("The plain recipe.")
     )
 )
 def unit_slip(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Pass on what the brew day noticed, with the corrected number as a fix."""
+    """Pass on what the brew day noticed, with the corrected number as an edit."""
     del options
     for item in day.doses:
         if "unit-slip" not in item.doubts:
@@ -49,7 +58,7 @@ def unit_slip(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
             f"much; counted as {amount_text(item)}",
             pointer,
             related=into_water(day, item),
-            fixes=_thousandth(addition, amount_text(item)),
+            edits=_thousandth(addition, amount_text(item)),
             value=addition.name,
             amount=addition.amount,
             unit=addition.unit,
@@ -61,7 +70,7 @@ def _litres(item: Dose) -> str:
     return f"{best:.2f} L"
 
 
-def _thousandth(addition: Addition, meant: str) -> tuple[Fix, ...]:
+def _thousandth(addition: Addition, meant: str) -> tuple[ProposedEdit, ...]:
     amount, origin = addition.amount, addition.origin
     if amount is None or amount <= 0:
         return ()
@@ -69,7 +78,7 @@ def _thousandth(addition: Addition, meant: str) -> tuple[Fix, ...]:
     if origin.members.get("unit") == f"{origin.members.get('amount')}/unit":
         pointer += "/value"  # BeerJSON: the amount is an object of value and unit
     text = f"{amount / 1000.0:.9f}".rstrip("0").rstrip(".")
-    return (Fix(f"a thousandth of the amount: {meant}", pointer, text, safe=True),)
+    return (ProposedEdit(f"a thousandth of the amount: {meant}", pointer, text),)
 
 
 @rule(

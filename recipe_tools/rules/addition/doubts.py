@@ -8,7 +8,7 @@ from typing import Any
 from recipe_tools.brewday import BrewDay, Dose
 from recipe_tools.brewday.defaults import default
 from recipe_tools.chemistry.estimate import Estimate
-from recipe_tools.findings import Confidence, Example, Finding, Fix, Option, Rule, Severity
+from recipe_tools.findings import Confidence, Example, Finding, Option, ProposedEdit, Rule, Severity
 from recipe_tools.reference import agent
 from recipe_tools.rules import rule
 from recipe_tools.rules.addition.readings import as_volume, what_hangs_on
@@ -211,9 +211,7 @@ def mass_flag_contradiction(day: BrewDay, options: Mapping[str, Any]) -> Iterato
         addition = item.addition
         flagged = addition.is_weight is False
         pointer = addition.origin.at("is_weight" if flagged else "amount")
-        fixes = (
-            (Fix("state the amount as a mass in kilograms", pointer, "TRUE"),) if flagged else ()
-        )
+        as_mass = ProposedEdit("state the amount as a mass in kilograms", pointer, "TRUE")
         yield report(
             "addition/mass-flag-contradiction",
             f"'{addition.name}' is a solid, but its amount is a volume; {amount_text(item)} is "
@@ -221,6 +219,6 @@ def mass_flag_contradiction(day: BrewDay, options: Mapping[str, Any]) -> Iterato
             pointer,
             confidence=Confidence.LIKELY,
             related=into_water(day, item),
-            fixes=fixes,
+            edits=(as_mass,) if flagged else (),
             value=addition.name,
         )

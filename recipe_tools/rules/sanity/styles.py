@@ -9,7 +9,7 @@ from typing import Any, NamedTuple
 from recipe_tools.brewday import BrewDay
 from recipe_tools.chemistry.wort import EBC_PER_SRM
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
-from recipe_tools.reference import table
+from recipe_tools.reference import family_words, table
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import style
 from recipe_tools.rules.verdicts import report
@@ -65,7 +65,7 @@ def style_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
     elif day.family.how == "numbers":
         text = (
             f"{what}; by gravity, colour and bitterness it is taken for the family "
-            f"{day.family.family.replace('_', ' ')}"
+            f"{family_words(day.family.family)}"
         )
     else:
         return

@@ -34,8 +34,8 @@ def test_usual_doses_are_no_slip(grams: float) -> None:
 def test_kilograms_for_grams_are_a_slip(value: float, unit: str) -> None:
     item = one("addition/unit-slip", more_additions(dose(GYPSUM, value, unit, step=1)))
     assert item.severity is Severity.ERROR
-    assert item.fixes[0].safe
-    assert float(item.fixes[0].replacement) == pytest.approx(value / 1000)
+    assert not item.edits[0].keeps_meaning
+    assert float(item.edits[0].replacement) == pytest.approx(value / 1000)
 
 
 def test_litres_for_millilitres_are_a_slip() -> None:
@@ -47,12 +47,12 @@ def test_the_fix_makes_the_file_right() -> None:
     wrong = merge_patch(PLAIN_RECIPE, more_additions(dose(GYPSUM, 3, "kg", step=1)))
     item = one("addition/unit-slip", more_additions(dose(GYPSUM, 3, "kg", step=1)))
     data = json.loads(document(wrong))
-    *way, last = item.fixes[0].pointer.removeprefix("/").split("/")
+    *way, last = item.edits[0].pointer.removeprefix("/").split("/")
     place = data
     for key in way:
         place = place[int(key)] if isinstance(place, list) else place[key]
     assert place[last] == 3
-    place[last] = float(item.fixes[0].replacement)
+    place[last] = float(item.edits[0].replacement)
     repaired = Example("", raw=json.dumps(data).encode())
     assert not [i for i in checked(repaired).findings if i.rule == "addition/unit-slip"]
 
@@ -161,17 +161,17 @@ def test_the_fix_of_a_slip_writes_a_thousandth_without_idle_zeros() -> None:
     for value, text in ((2, "0.002"), (2500, "2.5"), (20_000, "20"), (1.2345, "0.0012345")):
         unit = "g" if value > 100 else "kg"
         item = one("addition/unit-slip", more_additions(dose(GYPSUM, value, unit, step=1)))
-        (fix,) = item.fixes
-        assert (fix.replacement, fix.pointer) == (text, f"{item.pointer}/value")
-        assert fix.description.startswith("a thousandth of the amount: ")
+        (edit,) = item.edits
+        assert (edit.replacement, edit.pointer) == (text, f"{item.pointer}/value")
+        assert edit.description.startswith("a thousandth of the amount: ")
 
 
 def test_the_fix_of_a_beerxml_slip_is_the_amount_itself() -> None:
     findings = checked(Example("", raw=xml_file(xml_misc("Gypsum", "4", "TRUE")))).findings
     (item,) = [item for item in findings if item.rule == "addition/unit-slip"]
-    assert item.fixes[0].pointer == item.pointer
+    assert item.edits[0].pointer == item.pointer
     assert item.pointer.endswith("/AMOUNT")
-    assert item.fixes[0].replacement == "0.004"
+    assert item.edits[0].replacement == "0.004"
 
 
 def test_tablets_no_scale_could_weigh_are_no_matter_for_a_scale() -> None:

@@ -107,7 +107,7 @@ def test_a_salt_is_told_by_the_ion_whose_limit_lies_between_its_readings() -> No
 def test_an_end_of_the_style_decides_only_between_the_readings(limit: float, speaks: bool) -> None:
     config = {
         "style": {
-            "pale_balanced_ale": {"chloride": [0.0, limit], "calcium": [0.0, 400.0]},
+            "blonde_and_golden_ales": {"chloride": [0.0, limit], "calcium": [0.0, 400.0]},
         }
     }
     assert bool(found(HYDRATE, chloride("Calcium chloride", 4.5), config)) is speaks
@@ -117,7 +117,7 @@ def test_a_lower_end_decides_for_calcium_alone() -> None:
     # 25 mg/L, 3 g of gypsum and 2.5 g: as dihydrate 73.4 mg/L of calcium, anhydrous 81.2
     def speaks(**ranges: list[float]) -> bool:
         usual = {"calcium": [0.0, 400.0], "chloride": [0.0, 400.0]}
-        config = {"style": {"pale_balanced_ale": {**usual, **ranges}}}
+        config = {"style": {"blonde_and_golden_ales": {**usual, **ranges}}}
         return bool(found(HYDRATE, chloride("Calcium chloride", 2.5), config))
 
     assert not speaks()
@@ -130,7 +130,9 @@ def test_a_lower_end_decides_for_calcium_alone() -> None:
 def test_the_limits_for_every_style_decide_too(native: float, limit: float) -> None:
     # 8 g bring 135 mg/L of chloride as dihydrate and 179 anhydrous
     # reference table brewing_ion_ranges: chloride 200 and 300 mg/L, marked derived_default
-    wide = {"style": {"pale_balanced_ale": {"chloride": [0.0, 900.0], "calcium": [0.0, 900.0]}}}
+    wide = {
+        "style": {"blonde_and_golden_ales": {"chloride": [0.0, 900.0], "calcium": [0.0, 900.0]}}
+    }
     patch = together(chloride("Calcium chloride", 8), well_with(chloride=native))
     item = one(HYDRATE, patch, wide)
     assert item.message.endswith(f"the limit {limit:g}")
@@ -153,7 +155,7 @@ def test_the_ph_decides_where_the_strength_of_an_acid_moves_it_over_an_edge() ->
 
 def test_calcium_lowers_the_ph_by_kolbach_where_its_form_is_open() -> None:
     # a calcium chloride so much that only the pH may decide: ranges as wide as one likes
-    wide = {"style": {"pale_balanced_ale": {"chloride": [0.0, 9e3], "calcium": [0.0, 9e3]}}}
+    wide = {"style": {"blonde_and_golden_ales": {"chloride": [0.0, 9e3], "calcium": [0.0, 9e3]}}}
     day = day_of(chloride("Calcium chloride", 4.5), wide)
     (salt,) = [i for i in day.doses if i.addition.name == "Calcium chloride"]
     assert day.prediction is not None
@@ -267,15 +269,15 @@ FLAG = "addition/mass-flag-contradiction"
 def test_the_flag_of_a_solid_is_put_right_by_a_fix_that_has_to_be_looked_at() -> None:
     data = xml_file(xml_misc("Gypsum (calcium sulfate dihydrate)", "0.004", "FALSE"))
     (item,) = [i for i in checked(Example("", raw=data)).findings if i.rule == FLAG]
-    (fix,) = item.fixes
-    assert (fix.replacement, fix.pointer, fix.safe) == ("TRUE", item.pointer, False)
+    (edit,) = item.edits
+    assert (edit.replacement, edit.pointer, edit.keeps_meaning) == ("TRUE", item.pointer, False)
     assert item.pointer.endswith("/AMOUNT_IS_WEIGHT")
 
 
 def test_a_spoon_of_powder_in_beerjson_has_no_flag_to_mend() -> None:
     spoon = more_additions(dose("Gypsum (calcium sulfate dihydrate)", 6, "ml", step=1))
     item = one(FLAG, spoon)
-    assert item.fixes == ()
+    assert item.edits == ()
     assert item.pointer.endswith("/miscellaneous_additions/2/amount")
 
 

@@ -122,7 +122,7 @@ def test_low_sodium_magnesium_and_bicarbonate_are_no_fault() -> None:
 
 
 def test_a_club_may_settle_its_own_ranges() -> None:
-    config = {"style": {"pale_balanced_ale": {"sulfate": [100.0, 300.0]}}}
+    config = {"style": {"blonde_and_golden_ales": {"sulfate": [100.0, 300.0]}}}
     item = one("ions/outside-style", config=config)
     assert item.values["ion"] == "sulfate"
     assert item.values["limit"] == 100.0
@@ -133,7 +133,7 @@ OUTSIDE = "ions/outside-style"
 
 def family(**ranges: list[float]) -> dict[str, object]:
     """Return a configuration with ranges of its own for the plain recipe."""
-    return {"style": {"pale_balanced_ale": dict(ranges)}}
+    return {"style": {"blonde_and_golden_ales": dict(ranges)}}
 
 
 @pytest.mark.parametrize(
@@ -170,7 +170,7 @@ def test_an_ion_is_outside_from_five_percent_beyond_the_range(
         side = "below" if low > 100 else "above"
         limit = low if low > 100 else high
         assert (item.values["side"], item.values["limit"]) == (side, limit)
-        assert f"{side} {limit:.0f} mg/L of the family pale balanced ale" in item.message
+        assert f"{side} {limit:.0f} mg/L of the family blonde and golden ales" in item.message
 
 
 def test_every_ion_outside_has_its_own_finding() -> None:
@@ -201,7 +201,7 @@ def ratios(sulfate: float, chloride: float, **options: float) -> list[Finding]:
 @pytest.mark.parametrize(
     ("sulfate", "chloride", "side"),
     [
-        # a pale balanced ale lies between 0.7 and 2; half a tenth beyond is still inside
+        # a blonde and golden ales lies between 0.7 and 2; half a tenth beyond is still inside
         (104.0, 50.0, None),
         (103.0, 50.0, "above"),
         (102.0, 50.0, None),
@@ -219,7 +219,7 @@ def test_a_ratio_is_outside_from_half_a_tenth_beyond_its_range(
     for item in items:
         assert item.confidence is Confidence.CERTAIN
         limit = "2" if side == "above" else "0.7"
-        assert f", {side} {limit}; the family pale balanced ale lies between 0.7 and 2" in (
+        assert f", {side} {limit}; the family blonde and golden ales lies between 0.7 and 2" in (
             item.message
         )
 
@@ -286,7 +286,7 @@ DARK = grist(malt("Pale ale malt", 3.5, 2.8), malt("Roasted malt", 0.6, 400, "ro
 
 @pytest.mark.parametrize(("as_caco3", "speaks"), [(68.5, False), (69.5, True)])
 def test_residual_alkalinity_is_left_half_a_degree(as_caco3: float, speaks: bool) -> None:
-    # one German degree of hardness is 17.8 mg/L as CaCO3; a pale balanced ale ends at 60;
+    # one German degree of hardness is 17.8 mg/L as CaCO3; a blonde and golden ales ends at 60;
     # Kolbach 1953: alkalinity less calcium / 3.5 and magnesium / 7 in milliequivalents
     hardness = 25 / 20.039 / 3.5 + 4 / 12.1525 / 7
     bicarbonate = (as_caco3 / 50.0435 + hardness) * 61.0168

@@ -262,7 +262,7 @@ def test_the_less_sure_of_sodium_and_sulfate_counts() -> None:
 @pytest.mark.parametrize(
     ("calcium", "severity"),
     [
-        # a pale balanced ale begins at 40 mg/L; warning below 20 (Briggs et al. 2004, memory)
+        # a blonde and golden ales begins at 40 mg/L; warning below 20 (Briggs et al. 2004, memory)
         (39.6, None),
         (39.4, Severity.NOTE),
         (19.6, Severity.NOTE),

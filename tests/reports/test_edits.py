@@ -1,4 +1,4 @@
-"""Fixes: each says what stands where and what belongs there, so that any program can make them."""
+"""Edits: each says what stands where and what belongs there, so that any program can make them."""
 
 from __future__ import annotations
 
@@ -27,8 +27,8 @@ def replacements(file: CheckedFile) -> list[dict[str, Any]]:
     return [
         replacement
         for result in log["runs"][0]["results"]
-        for fix in result.get("fixes", ())
-        for change in fix["artifactChanges"]
+        for edit in result.get("fixes", ())
+        for change in edit["artifactChanges"]
         for replacement in change["replacements"]
     ]
 
@@ -70,19 +70,21 @@ def faulty_xml() -> str:
 
 @pytest.mark.parametrize("newline", ["\n", "\r\n"])
 @pytest.mark.parametrize("encoding", ["utf-8", "utf-16", "iso-8859-1"])
-def test_the_fixes_of_a_beerxml_file_repair_it(encoding: str, newline: str) -> None:
+def test_the_edits_of_a_beerxml_file_repair_it(encoding: str, newline: str) -> None:
     content = faulty_xml().replace("\n", newline)
     content = content.replace('encoding="UTF-8"', f'encoding="{encoding}"')
     if encoding == "iso-8859-1":
         content = content.replace("\U0001f37a", "\u00fc")
     before = checked(content.encode(encoding))
-    rules = {item.rule for item in before.findings if item.fixes}
+    rules = {item.rule for item in before.findings if item.edits}
     assert rules == {
         "addition/unit-slip",
         "standard/boolean-spelling",
         "standard/value-not-listed",
     }
-    assert all(fix.safe for item in before.findings for fix in item.fixes)
+    for item in before.findings:
+        # A thousandth of an amount is another number; the spelling of a word is not.
+        assert all(e.keeps_meaning == item.rule.startswith("standard/") for e in item.edits)
     after = repaired(content, replacements(before))
     root = etree.fromstring(after.encode(encoding))
     assert {item.text.strip() for item in root.iter("AMOUNT_IS_WEIGHT")} == {"TRUE"}
@@ -92,7 +94,7 @@ def test_the_fixes_of_a_beerxml_file_repair_it(encoding: str, newline: str) -> N
     assert not rules & {item.rule for item in checked(after.encode(encoding)).findings}
 
 
-def test_the_fixes_of_a_beerjson_file_repair_it() -> None:
+def test_the_edits_of_a_beerjson_file_repair_it() -> None:
     document = json.loads(JSON_EXAMPLE.read_text("utf-8"))
     recipe = document["beerjson"]["recipes"][0]
     additions = recipe["ingredients"]["miscellaneous_additions"]
@@ -102,7 +104,7 @@ def test_the_fixes_of_a_beerjson_file_repair_it() -> None:
     recipe["ingredients"]["fermentable_additions"][0]["type"] = "Grain"
     content = json.dumps(document, indent=1)
     before = checked(content.encode())
-    rules = {item.rule for item in before.findings if item.fixes}
+    rules = {item.rule for item in before.findings if item.edits}
     assert rules == {"addition/unit-slip", "standard/value-not-listed"}
     after = json.loads(repaired(content, replacements(before)))
     again = after["beerjson"]["recipes"][0]["ingredients"]
@@ -121,9 +123,9 @@ def test_a_number_of_equal_faults_is_one_proposal_and_not_several_to_choose_from
         for result in log["runs"][0]["results"]
         if result["ruleId"] == "standard/boolean-spelling"
     ]
-    fixes = [result["fixes"] for result in spelling]
-    assert [len(proposals) for proposals in fixes] == [1] * len(spelling)
-    places = [len(fix["artifactChanges"][0]["replacements"]) for (fix,) in fixes]
+    edits = [result["fixes"] for result in spelling]
+    assert [len(proposals) for proposals in edits] == [1] * len(spelling)
+    places = [len(edit["artifactChanges"][0]["replacements"]) for (edit,) in edits]
     assert max(places) == 2
     assert sum(places) == content.count("> true <")
 
@@ -132,13 +134,15 @@ def test_a_value_that_does_not_stand_in_the_file_is_not_replaced() -> None:
     """The flag is absent: there is no text to take out, and the tags around are no value."""
     content = EXAMPLE.read_text("utf-8").replace("<AMOUNT_IS_WEIGHT>TRUE</AMOUNT_IS_WEIGHT>", "")
     for item in checked(content.encode()).findings:
-        for fix in item.fixes:
-            assert fix.line is None or fix.current
+        for edit in item.edits:
+            assert edit.line is None or edit.current
 
 
 def test_the_text_report_shows_what_was_and_what_would_be() -> None:
     file = checked(faulty_xml().encode())
-    shown = text.render(Run((file,)), catalogue(), text.View(show_fixes=True))
+    shown = text.render(Run((file,)), catalogue(), text.View(verbose=True))
     assert "2.6 -> 0.0026" in shown
     assert "true -> TRUE" in shown
-    assert "fix (safe)" not in text.render(Run((file,)), catalogue())
+    assert "change (nothing else moves)" in shown
+    assert "change (changes how a number is read)" in shown
+    assert "change (" not in text.render(Run((file,)), catalogue())
