@@ -8,6 +8,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from recipe_tools.recipe import IONS
+from recipe_tools.reference import family_words
 from recipe_tools.reports.pictures import IonRow, ion_picture, ph_picture, proton_picture
 
 if TYPE_CHECKING:
@@ -165,7 +166,7 @@ def _ions(day: BrewDay, name: str, sides: Mapping[str, str]) -> tuple[str, str]:
     ]
     caption = "Ions in all water" if liquor.stage == "total" else "Ions in the mash water"
     if ranges and day.family is not None:
-        caption += f", with the ranges for {day.family.family.replace('_', ' ')}"
+        caption += f", with the ranges for {family_words(day.family.family)}"
     return ion_picture(f"{name}i", caption, rows), caption
 
 

@@ -64,3 +64,15 @@ def test_the_readme_shows_what_the_program_says(run: Run, monkeypatch: pytest.Mo
     sample = [line for line in shown.partition("```")[0].splitlines() if "..." not in line]
     assert len(sample) > 10
     assert [line for line in sample if line not in lines] == []
+
+
+@pytest.mark.parametrize("command", ["check", "audit", "dose"])
+@pytest.mark.parametrize("layout", ["text", "html"])
+def test_families_are_shown_as_brewers_write_them(run: Run, command: str, layout: str) -> None:
+    pale = str(EXAMPLES / "inbox" / "market-day-pale.xml")
+    place = str(EXAMPLES) if command == "audit" else pale
+    shown = run(command, place, "--format", layout).text
+    assert "bitters and ipas" not in shown
+    assert "bitters_and_ipas" not in shown
+    if layout == "html" or command == "audit":
+        assert "bitters and IPAs" in shown
