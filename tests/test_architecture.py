@@ -3,12 +3,11 @@
 from __future__ import annotations
 
 import ast
+import functools
 import subprocess
 import sys
 from collections.abc import Iterator
 from pathlib import Path
-
-import pytest
 
 PACKAGE = Path(__file__).resolve().parent.parent / "recipe_tools"
 
@@ -99,8 +98,12 @@ XML_READERS = ("formats/beerxml", "formats/xml_")
 ROOM_OF = {module: room for room, modules in ROOMS.items() for module in modules}
 
 
-def modules() -> list[Path]:
-    return sorted(PACKAGE.rglob("*.py"))
+MODULES = sorted(PACKAGE.rglob("*.py"))
+
+
+@functools.cache
+def tree_of(path: Path) -> ast.Module:
+    return ast.parse(path.read_text("utf-8"))
 
 
 def name_of(path: Path) -> str:
@@ -149,15 +152,12 @@ def runtime_top_level(tree: ast.Module) -> Iterator[tuple[str, int]]:
             pending += node.body
 
 
-@pytest.mark.parametrize("path", modules(), ids=name_of)
-def test_a_room_imports_only_from_the_rooms_below_it(path: Path) -> None:
-    room = room_of(path)
-    assert room, "a new module needs a place in ROOMS"
-    tree = ast.parse(path.read_text("utf-8"))
+def test_a_room_imports_only_from_the_rooms_below_it() -> None:
     wrong = [
         f"{name_of(path)}:{line} imports {module}"
-        for module, line in own_imports(tree)
-        if ROOM_OF.get(module) not in MAY_IMPORT[room] | {room}
+        for path in MODULES
+        for module, line in own_imports(tree_of(path))
+        if ROOM_OF.get(module) not in MAY_IMPORT[room_of(path)] | {room_of(path)}
     ]
     assert wrong == []
 
@@ -173,22 +173,25 @@ def test_no_two_rooms_import_each_other() -> None:
 
 
 def test_every_module_has_a_room() -> None:
-    tops = {path.relative_to(PACKAGE).with_suffix("").parts[0] for path in modules()}
+    tops = {path.relative_to(PACKAGE).with_suffix("").parts[0] for path in MODULES}
     assert tops - set(ROOM_OF) == set()
 
 
-@pytest.mark.parametrize("path", modules(), ids=name_of)
-def test_heavy_libraries_are_loaded_where_they_are_used(path: Path) -> None:
+def allowed_on_top(path: Path) -> set[str]:
     allowed = set()
     if room_of(path) == "cli":
         allowed.add("click")
     if name_of(path).startswith(XML_READERS):
         allowed.add("lxml")
-    tree = ast.parse(path.read_text("utf-8"))
+    return allowed
+
+
+def test_heavy_libraries_are_loaded_where_they_are_used() -> None:
     loaded = [
         f"{name_of(path)}:{line} imports {name}"
-        for name, line in runtime_top_level(tree)
-        if name in HEAVY - allowed
+        for path in MODULES
+        for name, line in runtime_top_level(tree_of(path))
+        if name in HEAVY - allowed_on_top(path)
     ]
     assert loaded == []
 
@@ -211,31 +214,37 @@ FORBIDDEN_ATTRIBUTES = {
 }
 
 
-@pytest.mark.parametrize(
-    "path", [path for path in modules() if room_of(path) != "cli"], ids=name_of
-)
-def test_nothing_below_the_command_line_prints_exits_or_reads_the_clock(path: Path) -> None:
-    found = []
-    for node in ast.walk(ast.parse(path.read_text("utf-8"))):
+def acts_outside(tree: ast.Module) -> Iterator[str]:
+    """Yield what only the command line may do, with the line."""
+    for node in ast.walk(tree):
         if isinstance(node, ast.Call) and isinstance(node.func, ast.Name):
             if node.func.id in FORBIDDEN_CALLS:
-                found.append(f"{name_of(path)}:{node.lineno} calls {node.func.id}")
+                yield f"{node.lineno} calls {node.func.id}"
         elif isinstance(node, ast.Attribute):
             owner = node.value
             last = owner.id if isinstance(owner, ast.Name) else getattr(owner, "attr", "")
             if (last, node.attr) in FORBIDDEN_ATTRIBUTES:
-                found.append(f"{name_of(path)}:{node.lineno} uses {last}.{node.attr}")
+                yield f"{node.lineno} uses {last}.{node.attr}"
         elif isinstance(node, (ast.Import, ast.ImportFrom)):
             names = [alias.name.split(".")[0] for alias in node.names]
             source = (node.module or "") if isinstance(node, ast.ImportFrom) else ""
             if "click" in names or source.split(".")[0] == "click":
-                found.append(f"{name_of(path)}:{node.lineno} imports click")
+                yield f"{node.lineno} imports click"
+
+
+def test_nothing_below_the_command_line_prints_exits_or_reads_the_clock() -> None:
+    found = [
+        f"{name_of(path)}:{deed}"
+        for path in MODULES
+        if room_of(path) != "cli"
+        for deed in acts_outside(tree_of(path))
+    ]
     assert found == []
 
 
-@pytest.mark.parametrize("path", modules(), ids=name_of)
-def test_modules_stay_short_enough_to_read(path: Path) -> None:
-    assert len(path.read_text("utf-8").splitlines()) <= 400
+def test_modules_stay_short_enough_to_read() -> None:
+    lengths = {name_of(path): len(path.read_text("utf-8").splitlines()) for path in MODULES}
+    assert {name: lines for name, lines in lengths.items() if lines > 400} == {}
 
 
 def loaded_by(code: str) -> set[str]:
