@@ -12,28 +12,33 @@ from hypothesis import strategies as st
 from recipe_tools.checking.checklist import catalogue
 from recipe_tools.config import ConfigError, Options
 from recipe_tools.config.load import TOP_LEVEL, options_from_table
+from tests.offenders import offenders
 
 
-@pytest.mark.parametrize("rule", sorted(catalogue()))
-def test_each_default_is_a_valid_setting_of_its_own_option(rule: str) -> None:
-    for name, option in catalogue()[rule].options.items():
-        default = option.default
-        if default is None:
-            continue
-        written = list(default) if isinstance(default, (tuple, set, frozenset)) else default
-        table = {"rules": {rule: {"options": {name: written}}}}
-        read = options_from_table(table, known_rules=catalogue()).rules[rule].options[name]
-        if isinstance(default, (int, float)) and not isinstance(default, bool):
-            assert read == pytest.approx(default)
-        else:
-            assert read == (tuple(written) if isinstance(written, list) else default)
+def test_each_default_is_a_valid_setting_of_its_own_option() -> None:
+    def holds(rule: str) -> None:
+        for name, option in catalogue()[rule].options.items():
+            default = option.default
+            if default is None:
+                continue
+            written = list(default) if isinstance(default, (tuple, set, frozenset)) else default
+            table = {"rules": {rule: {"options": {name: written}}}}
+            read = options_from_table(table, known_rules=catalogue()).rules[rule].options[name]
+            if isinstance(default, (int, float)) and not isinstance(default, bool):
+                assert read == pytest.approx(default)
+            else:
+                assert read == (tuple(written) if isinstance(written, list) else default)
+
+    assert offenders(sorted(catalogue()), holds) == []
 
 
-@pytest.mark.parametrize("rule", sorted(catalogue()))
-def test_the_configurations_in_examples_are_valid(rule: str) -> None:
-    declaration = catalogue()[rule]
-    for example in (declaration.passes, declaration.fails):
-        options_from_table(example.config, known_rules=catalogue())
+def test_the_configurations_in_examples_are_valid() -> None:
+    def holds(rule: str) -> None:
+        declaration = catalogue()[rule]
+        for example in (declaration.passes, declaration.fails):
+            options_from_table(example.config, known_rules=catalogue())
+
+    assert offenders(sorted(catalogue()), holds) == []
 
 
 SCALARS = (
