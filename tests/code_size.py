@@ -1,8 +1,8 @@
 """How much code there is, room by room: ``python -m tests.code_size [FOLDER]``.
 
 Counted are lines that hold code: no blank lines, no comments, no docstrings (nor the bare strings
-that say what a constant is for). FOLDER: a package to count, recipe_tools where left out. A room is a
-folder of it, or a module that lies in none.
+that say what a constant is for). FOLDER: a package to count, recipe_tools where left out. A room is
+a folder of it, or a module that lies in none.
 """
 
 from __future__ import annotations
