@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import ast
 import functools
+import re
 import subprocess
 import sys
+import tomllib
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -245,6 +247,25 @@ def test_nothing_below_the_command_line_prints_exits_or_reads_the_clock() -> Non
 def test_modules_stay_short_enough_to_read() -> None:
     lengths = {name_of(path): len(path.read_text("utf-8").splitlines()) for path in MODULES}
     assert {name: lines for name, lines in lengths.items() if lines > 400} == {}
+
+
+def imported_anywhere() -> set[str]:
+    """Return the packages of others that some module imports, here or inside a function."""
+    names = set()
+    for path in MODULES:
+        for node in ast.walk(tree_of(path)):
+            if isinstance(node, ast.Import):
+                names |= {alias.name.split(".")[0] for alias in node.names}
+            elif isinstance(node, ast.ImportFrom):
+                names.add((node.module or "").split(".")[0])
+    return names - sys.stdlib_module_names - {"recipe_tools"}
+
+
+def test_dependencies_are_what_is_imported() -> None:
+    project = tomllib.loads((PACKAGE.parent / "pyproject.toml").read_text("utf-8"))["project"]
+    declared = {re.split("[<>=!~;\\[ ]", line)[0] for line in project["dependencies"]}
+    brought_along = {"markupsafe"}  # by jinja2, whose escaping it is
+    assert imported_anywhere() - brought_along == declared
 
 
 def loaded_by(code: str) -> set[str]:
