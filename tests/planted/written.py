@@ -11,15 +11,12 @@ from tests.planted.brewing import EBC_PER_SRM, sg_to_plato
 
 Json = dict[str, Any]
 
-_XML_YEAST = {
-    "NAME": "Clean yeast",
-    "VERSION": 1,
-    "TYPE": "Ale",
-    "FORM": "Dry",
-    "AMOUNT": 0.011,
-    "AMOUNT_IS_WEIGHT": "TRUE",
+_USES = {
+    "add_to_mash": "Mash",
+    "add_to_boil": "Boil",
+    "add_to_fermentation": "Primary",
+    "add_to_package": "Bottling",
 }
-_USES = {"add_to_mash": "Mash", "add_to_boil": "Boil", "add_to_fermentation": "Primary"}
 _TO_XML = {"g": 0.001, "kg": 1.0, "ml": 0.001, "l": 1.0}
 _KINDS = {"flaked": "Adjunct", "sugar": "Sugar", "extract": "Extract", "dry extract": "Dry Extract"}
 _RECIPE_KINDS = {"all grain": "All Grain", "extract": "Extract", "partial mash": "Partial Mash"}
@@ -28,7 +25,6 @@ _RECIPE_KINDS = {"all grain": "All Grain", "extract": "Extract", "partial mash":
 def beerxml(recipe: Mapping[str, Any]) -> bytes:
     """Return the recipe as a BeerXML file: the same amounts in the units of that standard."""
     parts = recipe["ingredients"]
-    steps = recipe["mash"]["mash_steps"]
     fields = {
         "NAME": recipe["name"],
         "VERSION": 1,
@@ -51,8 +47,9 @@ def beerxml(recipe: Mapping[str, Any]) -> bytes:
     body.append(_set("HOPS", "HOP", map(_xml_hop, parts["hop_additions"])))
     body.append(_set("MISCS", "MISC", map(_xml_misc, parts["miscellaneous_additions"])))
     body.append(_set("WATERS", "WATER", map(_xml_water, parts["water_additions"])))
-    body.append(_set("YEASTS", "YEAST", [_XML_YEAST]))
-    body.append(_xml_mash(recipe["mash"], steps))
+    body.append(_set("YEASTS", "YEAST", map(_xml_yeast, parts["culture_additions"])))
+    if recipe.get("mash"):
+        body.append(_xml_mash(recipe["mash"], recipe["mash"]["mash_steps"]))
     text = "\n".join(body)
     xml = (
         f'<?xml version="1.0" encoding="UTF-8"?>\n<RECIPES><RECIPE>\n{text}\n</RECIPE></RECIPES>\n'
@@ -140,6 +137,17 @@ def _xml_hop(item: Mapping[str, Any]) -> Json:
     }
 
 
+def _xml_yeast(item: Mapping[str, Any]) -> Json:
+    return {
+        "NAME": item["name"],
+        "VERSION": 1,
+        "TYPE": "Ale",
+        "FORM": item["form"].title(),
+        "AMOUNT": item["amount"]["value"] / 1000,
+        "AMOUNT_IS_WEIGHT": "TRUE",
+    }
+
+
 def _xml_misc(item: Mapping[str, Any]) -> Json:
     timing, amount = item.get("timing", {}), item["amount"]
     use = "Sparge" if timing.get("step") == 2 else _USES[timing["use"]]
@@ -157,7 +165,8 @@ def _xml_misc(item: Mapping[str, Any]) -> Json:
 def _xml_water(item: Mapping[str, Any]) -> Json:
     record: Json = {"NAME": item["name"], "VERSION": 1, "AMOUNT": item["amount"]["value"]}
     for ion in ("calcium", "bicarbonate", "sulfate", "chloride", "sodium", "magnesium"):
-        record[ion.upper()] = item[ion]["value"]
+        if ion in item:
+            record[ion.upper()] = item[ion]["value"]
     if "pH" in item:
         record["PH"] = item["pH"]["value"]
     return record

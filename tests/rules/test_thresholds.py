@@ -44,6 +44,7 @@ PUBLISHED: dict[str, dict[str, Any]] = {
 }
 
 PRACTICE: dict[str, dict[str, Any]] = {
+    "addition/acid-and-base-together": {"meq_from": 2, "percent_from": 5},
     "addition/below-scale-resolution": {"scale_g": 0.1},
     "addition/cleaner-as-agent": {"agents": "sodium_hydroxide quicklime"},
     "addition/mass-flag-contradiction": {"powder_low": 0.6, "powder_high": 1.3},

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
+from functools import reduce
 from typing import Any
 
 from recipe_tools.brewday import BrewDay, Dose
+from recipe_tools.chemistry.estimate import ZERO, Estimate
 from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions
@@ -100,7 +102,16 @@ def _effect(item: Dose) -> str:
         source="common practice, no source",
         remedy="Leave out the one and reduce the other; `recipe-tools dose FILE` says how much "
         "is needed.",
-        passes=_PLAIN,
+        options={
+            "meq_from": Option(2, "mEq", "the lesser of the two from here on", "derived_default"),
+            "percent_from": Option(
+                5, "% of the larger", "the lesser of the two from here on", "derived_default"
+            ),
+        },
+        passes=Example(
+            "A drop of acid beside the soda.",
+            more_additions(dose("Lactic acid 80 %", 0.05, "ml"), dose("Baking soda", 1)),
+        ),
         fails=Example(
             "Lactic acid and baking soda in one mash.",
             more_additions(dose("Lactic acid 80 %", 3, "ml"), dose("Baking soda", 2)),
@@ -108,28 +119,55 @@ def _effect(item: Dose) -> str:
     )
 )
 def acid_and_base_together(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Compare the doses of mash and of sparge."""
-    del options
+    """Compare the doses of mash and of sparge; a little of one beside much of the other is none."""
     for stage in ("mash", "sparge"):
         here = [item for item in day.doses if item.stage == stage]
-        acids = [i for i in here if i.acid_meq.best > 0 and i.agent and i.agent.kind == "acid"]
-        bases = [i for i in here if i.alkalinity_meq.best > 0]
+        acids = [i for i in here if i.acid_meq.high > 0 and i.agent and i.agent.kind == "acid"]
+        bases = [i for i in here if i.alkalinity_meq.high > 0]
         if not acids or not bases:
             continue
+        sour = _sum(item.acid_meq for item in acids)
+        alkaline = _sum(item.alkalinity_meq for item in bases)
+        verdict = _cancelled(sour, alkaline, options["meq_from"], options["percent_from"] / 100.0)
+        if verdict is None:
+            continue
         acid, base = acids[0], bases[0]
-        sour = sum(item.acid_meq.best for item in acids)
-        alkaline = sum(item.alkalinity_meq.best for item in bases)
         yield report(
             "addition/acid-and-base-together",
-            f"{acid.addition.name} ({sour:.0f} mEq) and {base.addition.name} ({alkaline:.0f} mEq) "
-            f"both go into {STAGE_WORDS[stage]} and cancel each other",
+            f"{acid.addition.name} ({_meq(sour)} mEq) and {base.addition.name} ({_meq(alkaline)} "
+            f"mEq) both go into {STAGE_WORDS[stage]} and cancel each other",
             base.pointer,
+            confidence=verdict,
             related=(Related(acid.pointer, "the acid"),),
             value=stage,
-            acid=round(sour, 1),
-            base=round(alkaline, 1),
+            acid=round(sour.best, 1),
+            base=round(alkaline.best, 1),
             unit="mEq",
         )
+
+
+def _sum(amounts: Iterable[Estimate]) -> Estimate:
+    return reduce(Estimate.plus, amounts, ZERO)
+
+
+def _cancelled(
+    acid: Estimate, base: Estimate, least_meq: float, least_share: float
+) -> Confidence | None:
+    """Return how sure it is that both reach a least amount and a least share of each other."""
+
+    def matters(one: float, other: float) -> bool:
+        return min(one, other) >= max(least_meq, least_share * max(one, other))
+
+    corners = [matters(one, other) for one in acid for other in base]
+    if all(corners):
+        return Confidence.CERTAIN
+    if matters(acid.best, base.best):
+        return Confidence.LIKELY
+    return Confidence.POSSIBLE if any(corners) else None
+
+
+def _meq(amount: Estimate) -> str:
+    return f"{amount.best:.0f}" if amount.best >= 10 else f"{amount.best:.1f}"
 
 
 @rule(

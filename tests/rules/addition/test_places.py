@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import pytest
 
-from recipe_tools.findings import Severity
+from recipe_tools.findings import Confidence, Severity
 from recipe_tools.rules.examples import additions, dose, more_additions
 from tests.rules.brew import found, one
+from tests.rules.whole_files import STANDARDS, said
 
 GYPSUM = "Gypsum (calcium sulfate dihydrate)"
 LATE = "addition/wrong-stage"
@@ -173,6 +174,28 @@ def test_every_agent_without_a_stage_is_told_where_grain_is_mashed() -> None:
     assert not found(rule, {**more_additions(*timeless), "type": "extract", "mash": None})
 
 
-def test_even_little_acid_and_base_cancel_each_other() -> None:
-    little = (dose("Lactic acid 80 %", 0.05, "ml", step=1), dose("Baking soda", 0.05, step=1))
-    assert found("addition/acid-and-base-together", more_additions(*little))
+@pytest.mark.parametrize("standard", STANDARDS)
+@pytest.mark.parametrize(
+    ("millilitres", "grams", "speaks"),
+    # 80 % lactic acid 10.27 mEq/mL at pH 5.4 (handbook density), baking soda 11.90 mEq/g
+    [(0.01, 2.0, False), (0.17, 2.0, False), (0.22, 2.0, True), (0.22, 5.0, False),
+     (3.0, 0.1, False), (3.0, 0.2, True), (6.0, 0.24, False), (6.0, 0.28, True)],
+)  # fmt: skip
+def test_a_trace_of_acid_or_base_cancels_nothing(
+    standard: str, millilitres: float, grams: float, speaks: bool
+) -> None:
+    rule = "addition/acid-and-base-together"
+    for step in (1, 2):
+        doses = (
+            dose("Lactic acid 80 %", millilitres, "ml", step=step),
+            dose("Baking soda", grams, step=step),
+        )
+        assert bool(said(standard, more_additions(*doses), rule=rule)) is speaks
+
+
+def test_acid_of_unknown_strength_leaves_open_whether_it_cancels() -> None:
+    # 10 to 85 % phosphoric acid: 0.3 mL are 0.3 to 4.5 mEq beside 23.8 of soda
+    rule = "addition/acid-and-base-together"
+    doubtful = (dose("Phosphoric acid", 0.3, "ml", step=1), dose("Baking soda", 2, step=1))
+    (item,) = said("beerjson", more_additions(*doubtful), rule=rule, least=Confidence.POSSIBLE)
+    assert item.confidence < Confidence.CERTAIN
