@@ -127,18 +127,18 @@ class ShoppingLine:
 
 
 def shopping_list(proposal: Proposal) -> tuple[ShoppingLine, ...]:
-    """Return what has to be at hand, each thing once, in the order of first use."""
+    """Return the doses that have to be at hand, each thing once, in the order of first use.
+
+    A dose that is measured out of a stock solution counts as what it is, not as what is dissolved.
+    """
     found: dict[tuple[str, str], list[tuple[str, float]]] = {}
     for step in brew_steps(proposal):
         for action in step.actions:
             if action.amount is None or action.what == "soda":
                 continue
             name = ACIDULATED if action.what == "malt" else action.name
-            amount = action.amount
-            sulfite = proposal.dechlorination
-            if action.what == "dechlorinate" and sulfite is not None and not sulfite.direct:
-                amount = sulfite.stock_g
-            found.setdefault((name, action.unit), []).append((_stage(step.when), amount))
+            part = (_stage(step.when), action.amount)
+            found.setdefault((name, action.unit), []).append(part)
     lines = []
     for (name, unit), parts in found.items():
         by_stage: dict[str, float] = {}

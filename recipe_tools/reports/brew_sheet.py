@@ -13,6 +13,7 @@ from recipe_tools.reports.dose_words import (
     caution_lines,
     level_rows,
     step_lines,
+    stock_solution,
     title,
     verdict,
 )
@@ -61,6 +62,8 @@ def _weighing(proposal: Proposal) -> Iterator[str]:
     for line in lines:
         parts = ", ".join(f"{stage} {amount(part, line.unit)}" for stage, part in line.parts)
         yield f"- [ ] **{amount(line.amount, line.unit)}** {markdown_inline(line.name)} ({parts})"
+    if said := stock_solution(proposal):
+        yield f"- {markdown_inline(said)}"
     yield ""
 
 

@@ -20,6 +20,7 @@ from recipe_tools.reports.dose_words import (
     caution_lines,
     level_rows,
     step_lines,
+    stock_solution,
     title,
     verdict,
 )
@@ -39,6 +40,7 @@ class PlanView:
     verdict: str
     listed: tuple[tuple[str, str], ...]
     shopping: tuple[tuple[str, str, str], ...]
+    solution: str
     steps: tuple[tuple[str, tuple[str, ...]], ...]
     aim: str
     rows: tuple[LevelRow, ...]
@@ -79,6 +81,7 @@ def _view(proposal: Proposal, anchor: str) -> PlanView:
             )
             for line in shopping_list(proposal)
         ),
+        solution=stock_solution(proposal),
         steps=tuple(
             (TITLES[step.when], step_lines(proposal, step)) for step in brew_steps(proposal)
         ),

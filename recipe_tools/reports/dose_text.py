@@ -13,6 +13,7 @@ from recipe_tools.reports.dose_words import (
     caution_lines,
     level_rows,
     step_lines,
+    stock_solution,
     title,
     verdict,
 )
@@ -76,6 +77,7 @@ def _to_weigh(proposal: Proposal, ink: Ink) -> Iterator[str]:
         parts = ", ".join(f"{amount(part, line.unit)} {stage}" for stage, part in line.parts)
         beside = f" ({parts})" if len(line.parts) > 1 else f" ({line.parts[0][0]})"
         yield from _item(f"{amount(line.amount, line.unit)} {line.name}{beside}")
+    yield from _item(said) if (said := stock_solution(proposal)) else ()
 
 
 def _handling(proposal: Proposal, ink: Ink) -> Iterator[str]:

@@ -12,6 +12,7 @@ if TYPE_CHECKING:
     from recipe_tools.brewday import BrewDay
     from recipe_tools.dosing import Proposal
     from recipe_tools.dosing.brew_steps import Action, BrewStep
+    from recipe_tools.dosing.records import Dechlorination
 
 TITLES: Mapping[str, str] = {
     "evening_before": "The evening before",
@@ -26,15 +27,15 @@ LAST_CAUTION = (
     "for food and drinking water where you live."
 )
 _ACIDIFIED_SPARGE = "pH 5.6 is meant"
+_MOST_DIGITS = 4
 
 
 def amount(value: float, unit: str) -> str:
-    """Return an amount as scale or syringe shows it, with unit."""
-    if unit == "g" and 0 < value < 0.1:
-        return f"{value:.3f} g"
-    if unit == "g" and value >= 0.1 and round(value, 1) != round(value, 3):
-        return f"{value:.2f} g"
-    return f"{value:.1f} {unit}"
+    """Return an amount as scale or syringe shows it, with unit: every digit of the plan."""
+    digits = 1
+    while digits < _MOST_DIGITS and round(value, digits) != round(value, _MOST_DIGITS):
+        digits += 1
+    return f"{value:.{digits}f} {unit}"
 
 
 def title(proposal: Proposal) -> str:
@@ -103,15 +104,27 @@ def _dechlorinate(proposal: Proposal) -> str:
     against = f"against {sulfite.chlorine_mg_l:.1f} mg/L of {what} in {sulfite.litres:.1f} L"
     if sulfite.direct:
         return f"{amount(sulfite.grams, 'g')} of {sulfite.name} {against}; stir, wait a few minutes"
-    stock = (
-        f"one tablet ({sulfite.stock_g:g} g), crushed,"
-        if sulfite.tablet
-        else f"{sulfite.stock_g:.1f} g"
-    )
     return (
-        f"{sulfite.solution_ml:.1f} mL of a solution of {stock} in 100 mL of water, which is "
+        f"{amount(sulfite.solution_ml, 'mL')} of a solution of {_dissolved(sulfite)}, which is "
         f"{amount(sulfite.grams, 'g')} of {sulfite.name}, {against}; stir, wait a few minutes, "
         "throw the rest of the solution away"
+    )
+
+
+def _dissolved(sulfite: Dechlorination) -> str:
+    stock = amount(sulfite.stock_g, "g")
+    shown = f"one tablet ({stock}), crushed," if sulfite.tablet else stock
+    return f"{shown} in 100 mL of water"
+
+
+def stock_solution(proposal: Proposal) -> str:
+    """Return what a dose too small for the scale is measured out of; empty where none is."""
+    sulfite = proposal.dechlorination
+    if sulfite is None or sulfite.direct:
+        return ""
+    return (
+        f"To measure out the {amount(sulfite.grams, 'g')} of {sulfite.name}: a stock solution of "
+        f"{_dissolved(sulfite)}. Only {amount(sulfite.solution_ml, 'mL')} of it is the dose"
     )
 
 

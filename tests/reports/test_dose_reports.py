@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import re
+from functools import cache
+from html import unescape
 from html.parser import HTMLParser
 from typing import Any
 
@@ -24,16 +27,18 @@ VALIDATOR = jsonschema.Draft202012Validator(json.loads(schema_text("dose.schema.
 HOSTILE = "<script>alert(1)</script> | `x` [a](http://b) \x1b[31m \u202e @all #1"
 
 
+SALTS = (
+    ShelfItem("gypsum"),
+    ShelfItem("calcium_chloride_dihydrate"),
+    ShelfItem("lactic_acid", strength_percent=80.0),
+)
+SHELF = (*SALTS, ShelfItem("campden_tablet_sodium"), ShelfItem("pure_water"))
+
+
 def proposal(patch: Any = None, **options: Any) -> Proposal:
-    shelf = (
-        ShelfItem("gypsum"),
-        ShelfItem("calcium_chloride_dihydrate"),
-        ShelfItem("lactic_acid", strength_percent=80.0),
-        ShelfItem("campden_tablet_sodium"),
-        ShelfItem("pure_water"),
-    )
     body = merge_patch(PLAIN_RECIPE, patch or {})
-    return propose(read_recipe(body), Options(shelf=shelf, **options), Request(replace=True))
+    chosen = Options(**{"shelf": SHELF, **options})
+    return propose(read_recipe(body), chosen, Request(replace=True))
 
 
 @pytest.fixture
@@ -43,6 +48,7 @@ def hard() -> Proposal:
     return proposal(patch, chlorine_mg_l=0.8)
 
 
+@cache
 def drawn() -> list[Proposal]:
     cases = [case(9000 + seed) for seed in range(25)]
     return [propose(item.recipe(), item.options, item.request) for item in cases]
@@ -70,20 +76,135 @@ def test_json_keeps_to_the_schema(hard: Proposal) -> None:
         assert [error.message for error in VALIDATOR.iter_errors(document)] == []
 
 
-def test_every_dose_stands_in_every_form(hard: Proposal) -> None:
-    for item in [hard, *drawn()]:
-        texts = [
-            dose_text.render([item], "x"),
-            brew_sheet.render([item], "x").replace("\\", ""),
-            dose_html.render([item], "x"),
+def at_hand(item: Proposal) -> dict[str, tuple[float, str]]:
+    """Return what a plan needs, by name: amount and unit, added up from its doses."""
+    found: dict[str, tuple[float, str]] = {}
+    parts = [(dose.stock.name, dose.amount, dose.stock.unit) for dose in item.doses]
+    if item.dechlorination is not None:
+        parts.append((item.dechlorination.name, item.dechlorination.grams, "g"))
+    if item.dilution is not None:
+        # Poured by the tenth of a litre.
+        parts += [("Pure water", round(part, 1), "L") for part in item.dilution.litres.values()]
+    for name, amount, unit in parts:
+        found[name] = (found.get(name, (0.0, unit))[0] + amount, unit)
+    return found
+
+
+def amounts_of(item: Proposal) -> list[tuple[float, str]]:
+    """Return every amount a plan speaks of, with its unit, and the volumes it goes into."""
+    before, found = item.before, list(at_hand(item).values())
+    found += [(dose.amount, dose.stock.unit) for dose in item.doses]
+    for part in item.portions:
+        found += [(part.first, part.stock.unit), (part.rest, part.stock.unit)]
+    mash, sparge = before.mash, before.sparge
+    volumes = [liquor.volume_l.best for liquor in (mash, sparge, before.total) if liquor]
+    found += [(litres, "L") for litres in (*volumes, before.top_up_l)]
+    if item.dilution is not None:
+        found += [(litres, "L") for litres in item.dilution.litres.values()]
+    if item.soda_g_per_tenth is not None:
+        found.append((item.soda_g_per_tenth, "g"))
+    sulfite = item.dechlorination
+    if sulfite is not None:
+        found.append((sulfite.litres, "L"))
+    if sulfite is not None and not sulfite.direct:
+        found += [(sulfite.stock_g, "g"), (sulfite.solution_ml, "mL"), (100.0, "mL")]
+    return found
+
+
+AMOUNT = re.compile(r"(?<![\w.])(\d+(?:\.\d+)?) (g|mL|L)(?![\w/])")
+
+
+def shown(text: str, unit: str, value: float) -> bool:
+    """Tell whether a text is an amount, to half a unit of its last digit."""
+    digits = len(text.partition(".")[2])
+    # Water and soda are given to the tenth, all else with every digit.
+    half = 0.5 * 10.0**-digits if unit == "L" or digits < 2 else 0.5e-4
+    return abs(float(text) - value) <= half + 1e-9
+
+
+def forms(item: Proposal) -> dict[str, str]:
+    """Return the forms for people as plain text, without the name of the recipe."""
+    page = dose_html.render([item], "x")
+    page = page[page.index("<main") : page.index("</main>")]
+    page = re.sub(r"<(style|svg)\b.*?</\1>", " ", page, flags=re.S)
+    sheet = brew_sheet.render([item], "x").replace("\\", "").replace("**", "")
+    texts = {
+        "text": dose_text.render([item], "x"),
+        "markdown": sheet,
+        "html": unescape(re.sub(r"<[^>]+>", " ", page)),
+    }
+    return {
+        name: re.split(r"What comes of it| Notes | note ", " ".join(text.split()))[0]
+        for name, text in texts.items()
+    }
+
+
+LISTED = {
+    "text": "- {amount} {name} (",
+    "markdown": "- [ ] {amount} {name} (",
+    "html": "{amount} {name} ",
+}
+
+
+@cache
+def far_from_the_scale() -> list[Proposal]:
+    """Return plans whose sulfite is less than a scale shows: the solution is no dose."""
+    return [
+        proposal(chlorine_mg_l=chlorine, shelf=(*SALTS, ShelfItem(name, scale_g=scale)))
+        for chlorine in (0.15, 0.4, 3.9)
+        for name in ("sodium_metabisulfite", "potassium_metabisulfite", "campden_tablet_sodium")
+        for scale in (None, 0.01)
+    ]
+
+
+def test_every_amount_of_every_form_is_that_of_the_plan(hard: Proposal) -> None:
+    for item in [hard, *drawn(), *far_from_the_scale()]:
+        planned = amounts_of(item)
+        for form, flat in forms(item).items():
+            start = flat.find("To have at hand")
+            if start < 0:
+                assert not at_hand(item), form
+                continue
+            listed = flat[start:].partition("Handling")[0]
+            for name, (amount, unit) in at_hand(item).items():
+                match = re.search(rf"([\d.]+) {unit} {re.escape(name)}", listed)
+                assert match is not None, (form, name)
+                assert shown(match[1], unit, amount), (form, name, match[0], amount)
+                assert LISTED[form].format(amount=f"{match[1]} {unit}", name=name) in listed
+            for number, unit in AMOUNT.findall(flat[start:]):
+                assert any(
+                    unit == other and shown(number, unit, amount) for amount, other in planned
+                ), (form, number, unit)
+
+
+def test_json_holds_the_amounts_of_the_plan(hard: Proposal) -> None:
+    for item in [hard, *drawn(), *far_from_the_scale()]:
+        (plan,) = json.loads(dose_json.render([item], "x"))["recipes"]
+        doses = [
+            (dose["name"], dose["stage"], dose["amount"], dose["unit"]) for dose in plan["doses"]
         ]
-        for line in shopping_list(item):
-            name = line.name.partition(" (")[0]
-            for text in texts:
-                flat = " ".join(text.split())
-                assert name in flat
-                if line.unit == "mL":
-                    assert f"{line.amount:.1f} mL" in flat
+        assert doses == [(d.stock.name, d.stage, d.amount, d.stock.unit) for d in item.doses]
+        planned = amounts_of(item)
+        for step in plan["steps"]:
+            for action in step["actions"]:
+                amount, unit = action["amount"], action["unit"]
+                # Water and soda stand there to the tenth, all else as the plan has it.
+                near = 0.05 if unit == "L" or action["what"] == "soda" else 1e-4
+                assert amount is None or any(
+                    unit == other and abs(amount - value) <= near + 1e-9 for value, other in planned
+                ), action
+
+
+def test_a_stock_solution_is_told_from_the_dose() -> None:
+    # 1.341 mg of sodium metabisulfite per mg of chlorine (Na2S2O5 + 2 Cl2 + 3 H2O, 190.11 g/mol,
+    # 2 x 70.90), and a tenth: 0.4 mg/L in 28.5 L take 16.8 mg. No scale of 0.1 g shows that.
+    item = proposal(chlorine_mg_l=0.4, shelf=(*SALTS, ShelfItem("sodium_metabisulfite")))
+    assert item.dechlorination is not None
+    assert item.dechlorination.grams == pytest.approx(0.4 * 28.5 * 1.341 * 1.1 / 1000, rel=0.03)
+    for flat in forms(item).values():
+        assert "0.017 g Sodium metabisulfite" in flat
+        assert "1.0 g Sodium metabisulfite" not in flat
+        assert "a stock solution of 1.0 g in 100 mL of water. Only 1.7 mL of it is the dose" in flat
 
 
 def test_the_steps_add_up_to_the_doses(hard: Proposal) -> None:
