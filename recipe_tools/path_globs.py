@@ -1,62 +1,58 @@
-"""Globs on paths, matched in bounded time: they come with configurations of strangers.
+"""Globs on paths: ``*`` and ``?`` within a name, ``**`` for any number of folders.
 
-A translation into a regular expression would take exponential time for patterns such as
-``**/a/**/a/**/a``; here the work is at most the product of the lengths.
+They come with configurations and archives of strangers. Within a name this is what `fnmatch` does,
+whose stars never give back what they took. ``**`` is gone through here, because one regular
+expression for a whole path would take exponential time for patterns such as ``**/a/**/a/**/a``.
 """
 
 from __future__ import annotations
 
+import fnmatch
+import re
+from collections.abc import Sequence
 from functools import lru_cache
+
+Part = re.Pattern[str] | None
+"""What one name has to look like; None: any number of folders (``**``)."""
 
 
 def path_matches(glob: str, path: str) -> bool:
     """Whether a path (relative, forward slashes) matches a glob.
 
     ``*`` and ``?`` do not cross a slash; ``**`` as a whole part stands for any number of folders,
-    none included. A glob without a slash matches that name in every folder; one that ends in a
-    slash everything below that folder. Letter case counts.
+    none included, and at the end for everything inside. A glob without a slash matches that name in
+    every folder; one that ends in a slash everything below that folder. Letter case counts.
     """
-    parts = _parts(glob)
-    names = path.removeprefix("./").split("/")
-    reached = [True, *[False] * len(names)]
-    for part in parts:
-        if part == "**":
-            first = reached.index(True) if True in reached else len(reached)
-            reached = [place >= first for place in range(len(reached))]
-            continue
-        following = [False] * len(reached)
-        for place, name in enumerate(names):
-            if reached[place] and _name_matches(part, name):
-                following[place + 1] = True
-        reached = following
-    return reached[-1]
+    return parts_match(_parts(glob), path.removeprefix("./").split("/"))
 
 
-@lru_cache(maxsize=512)
-def _parts(glob: str) -> tuple[str, ...]:
+def parts_match(parts: Sequence[Part], names: Sequence[str]) -> bool:
+    """Whether the names of a path match the parts of a glob, all of them.
+
+    ``**`` at the end stands for everything inside a folder, so for one name at least.
+    """
+    reached = {0}
+    for place, part in enumerate(parts):
+        if part is None:
+            first = min(reached) + (place == len(parts) - 1)
+            reached = set(range(first, len(names) + 1))
+        else:
+            reached = {at + 1 for at in reached if at < len(names) and part.fullmatch(names[at])}
+        if not reached:
+            return False
+    return len(names) in reached
+
+
+@lru_cache(maxsize=4096)
+def _parts(glob: str) -> tuple[Part, ...]:
     pattern = glob.removeprefix("./")
     if pattern.endswith("/"):
         pattern += "**"
     elif "/" not in pattern:
         pattern = f"**/{pattern}"
-    return tuple(pattern.split("/"))
+    return tuple(None if part == "**" else _name(part) for part in pattern.split("/"))
 
 
-def _name_matches(pattern: str, name: str) -> bool:
-    """Match one part: on a mismatch the latest ``*`` takes one character more."""
-    at_pattern = at_name = 0
-    star, resume = -1, 0
-    while at_name < len(name):
-        if at_pattern < len(pattern) and pattern[at_pattern] == "*":
-            star, resume = at_pattern, at_name
-            at_pattern += 1
-        elif at_pattern < len(pattern) and pattern[at_pattern] in ("?", name[at_name]):
-            at_pattern += 1
-            at_name += 1
-        elif star >= 0:
-            at_pattern = star + 1
-            resume += 1
-            at_name = resume
-        else:
-            return False
-    return pattern[at_pattern:].strip("*") == ""
+def _name(part: str) -> re.Pattern[str]:
+    """Return what matches as `fnmatch.fnmatchcase` does, except that a bracket is a bracket."""
+    return re.compile(fnmatch.translate(part.replace("[", "[[]")))

@@ -1,15 +1,16 @@
 """Which files of an archive nobody wants audited: patterns in the style of gitignore.
 
-Patterns come with archives of strangers. Libraries translate them into regular expressions, on
-which ``*a*a*a*a*b`` takes time that grows with a power of the name's length; here the work is at
-most the product of the lengths of pattern and path.
+Patterns come with archives of strangers. No library here reads them as Git does, so that each name
+becomes a regular expression; as in `fnmatch`, its stars never give back what they took.
 """
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable
 from dataclasses import dataclass
-from functools import lru_cache
+
+from recipe_tools.path_globs import Part, parts_match
 
 IGNORE_FILE = ".recipe-tools-ignore"
 MAX_BYTES = 64 * 1024
@@ -18,9 +19,9 @@ MAX_BYTES = 64 * 1024
 
 @dataclass(frozen=True, slots=True)
 class Pattern:
-    """One line of patterns. parts: between the slashes, ``**`` for any number of folders."""
+    """One line of patterns. parts: between the slashes."""
 
-    parts: tuple[str, ...]
+    parts: tuple[Part, ...]
     ignores: bool
     folders_only: bool
 
@@ -40,11 +41,11 @@ class IgnoreRules:
         """
         if not self.patterns or not path.startswith(self.base):
             return None
-        names = tuple(path[len(self.base) :].split("/"))
+        names = path[len(self.base) :].split("/")
         for pattern in reversed(self.patterns):
             if pattern.folders_only and not folder:
                 continue
-            if _matches(pattern.parts, names):
+            if parts_match(pattern.parts, names):
                 return pattern.ignores
         return None
 
@@ -87,20 +88,18 @@ def _pattern(line: str) -> Pattern | None:
     text = text.removesuffix("/")
     if not text or _ends_in_lone_backslash(text):
         return None
-    parts = [_folders(_plain_end(part)) for part in text.removeprefix("/").split("/")]
+    parts = [_part(part) for part in text.removeprefix("/").split("/")]
     if "/" not in text:
-        parts.insert(0, "**")
+        parts.insert(0, None)
     return Pattern(tuple(parts), ignores, folders_only)
 
 
-def _plain_end(part: str) -> str:
-    """Return a part without the backslash before its slash, which stands for a slash as well."""
-    return part[:-1] if _ends_in_lone_backslash(part) else part
-
-
-def _folders(part: str) -> str:
-    """Return ``**`` for a part of three stars and more, which Git takes for that too."""
-    return "**" if len(part) > 2 and not part.strip("*") else part
+def _part(text: str) -> Part:
+    # The backslash before a slash stands for a slash as well.
+    plain = text[:-1] if _ends_in_lone_backslash(text) else text
+    if len(plain) > 1 and not plain.strip("*"):  # Git takes three stars and more for two
+        return None
+    return re.compile(_expression(plain), re.DOTALL)
 
 
 def _without_trailing_blanks(line: str) -> str:
@@ -115,98 +114,40 @@ def _ends_in_lone_backslash(text: str) -> bool:
     return (len(text) - len(text.rstrip("\\"))) % 2 == 1
 
 
-def _matches(parts: tuple[str, ...], names: tuple[str, ...]) -> bool:
-    """Match all parts against all names, ``**`` standing for any number of folders.
-
-    At the end of a pattern ``**`` stands for everything inside, so for one name at least.
-    """
-    reached = {0}
-    for place, part in enumerate(parts):
-        if part == "**":
-            first = min(reached) + (place == len(parts) - 1)
-            reached = set(range(first, len(names) + 1))
-        else:
-            reached = {
-                at + 1 for at in reached if at < len(names) and _name_matches(part, names[at])
-            }
-        if not reached:
-            return False
-    return len(names) in reached
-
-
-def _name_matches(pattern: str, name: str) -> bool:
-    """Match one name: on a mismatch the latest ``*`` takes one character more."""
-    tokens = _tokens(pattern)
-    if tokens is None:
-        return False
-    at_token = at_name = 0
-    star, resume = -1, 0
-    while at_name < len(name):
-        if at_token < len(tokens) and tokens[at_token] is None:
-            star, resume = at_token, at_name
-            at_token += 1
-        elif at_token < len(tokens) and _takes(tokens[at_token], name[at_name]):
-            at_token += 1
-            at_name += 1
-        elif star >= 0:
-            at_token = star + 1
-            resume += 1
-            at_name = resume
-        else:
-            return False
-    return all(token is None for token in tokens[at_token:])
-
-
-@dataclass(frozen=True, slots=True)
-class _Letters:
-    """Letters a place of a name may hold. spans: first and last of each range."""
-
-    spans: tuple[tuple[str, str], ...]
-    all_but: bool = False
-
-
-_Token = _Letters | None
-_ANY = _Letters((), all_but=True)
-
-
-def _takes(token: _Token, letter: str) -> bool:
-    if token is None:
-        return False
-    return any(low <= letter <= high for low, high in token.spans) != token.all_but
-
-
-@lru_cache(maxsize=512)
-def _tokens(pattern: str) -> tuple[_Token, ...] | None:
-    """Return a pattern for one name letter by letter; None stands for ``*``.
-
-    A bracket that is not closed makes the pattern match nothing (None for the whole).
-    """
-    tokens: list[_Token] = []
+def _expression(part: str) -> str:
+    """Return a pattern for one name as a regular expression."""
+    between_stars = [""]
     place = 0
-    while place < len(pattern):
-        letter = pattern[place]
+    while place < len(part):
+        letter = part[place]
         place += 1
         if letter == "*":
-            if not tokens or tokens[-1] is not None:
-                tokens.append(None)
+            between_stars.append("")
         elif letter == "?":
-            tokens.append(_ANY)
+            between_stars[-1] += "."
         elif letter == "[":
-            found = _bracket(pattern, place)
-            if found is None:
-                return None
-            token, place = found
-            tokens.append(token)
+            letters = _bracket(part, place)
+            if letters is None:
+                return _NOTHING
+            between_stars[-1] += letters[0]
+            place = letters[1]
         else:
             if letter == "\\":
-                letter = pattern[place]
+                letter = part[place]
                 place += 1
-            tokens.append(_Letters(((letter, letter),)))
-    return tuple(tokens)
+            between_stars[-1] += re.escape(letter)
+    start, *rest = between_stars
+    if not rest:
+        return start
+    *middle, end = rest
+    return start + "".join(f"(?>.*?{piece})" for piece in middle if piece) + f".*{end}"
 
 
-def _bracket(pattern: str, place: int) -> tuple[_Letters, int] | None:
-    """Return the letters of a bracket whose inside starts at a place, and the place behind it."""
+def _bracket(pattern: str, place: int) -> tuple[str, int] | None:
+    """Return the letters of a bracket whose inside starts at a place, and the place behind it.
+
+    None where the bracket is not closed, or names a class that does not exist.
+    """
     all_but = pattern[place : place + 1] in ("!", "^")
     place += all_but
     spans: list[tuple[str, str]] = []
@@ -214,7 +155,7 @@ def _bracket(pattern: str, place: int) -> tuple[_Letters, int] | None:
     while place < len(pattern):
         letter = pattern[place]
         if letter == "]" and not first:
-            return _Letters(tuple(spans), all_but), place + 1
+            return _letters(spans, all_but=all_but), place + 1
         first = False
         if letter == "[" and pattern[place + 1 : place + 2] == ":":
             end = pattern.find(":]", place + 2)
@@ -233,12 +174,21 @@ def _bracket(pattern: str, place: int) -> tuple[_Letters, int] | None:
     return None
 
 
+def _letters(spans: Iterable[tuple[str, str]], *, all_but: bool) -> str:
+    """Return the expression for a letter within some spans, or outside them."""
+    inside = "".join(f"{re.escape(low)}-{re.escape(high)}" for low, high in spans if low <= high)
+    if not inside:
+        return "." if all_but else _NOTHING
+    return f"[{'^' if all_but else ''}{inside}]"
+
+
 def _letter(pattern: str, place: int) -> tuple[str, int]:
     if pattern[place] == "\\" and place + 1 < len(pattern):
         place += 1
     return pattern[place], place + 1
 
 
+_NOTHING = "(?!)"
 _UPPER, _LOWER, _DIGIT = ("A", "Z"), ("a", "z"), ("0", "9")
 _PUNCTUATION = (("!", "/"), (":", "@"), ("[", "`"), ("{", "~"))
 _NAMED: dict[str, tuple[tuple[str, str], ...]] = {

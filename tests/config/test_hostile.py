@@ -203,6 +203,8 @@ def test_outside_any_repository_the_search_goes_up_but_not_into_shared_folders(
         ("ales/**", "ales/a/b/mild.xml", True),
         ("ales/", "ales/a/mild.xml", True),
         ("ales/", "lagers/a.xml", False),
+        ("ales/", "ales", False),
+        ("ales/**", "ales", False),
         ("./ales/*", "ales/x", True),
         ("**/dark/*", "a/dark/x", True),
         ("**/dark/*", "dark/x", True),
