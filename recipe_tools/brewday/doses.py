@@ -371,7 +371,7 @@ def _dissolved(named: Agent) -> Agent:
 
 def _ions(readings: list[Agent], grams: Estimate) -> dict[str, Estimate]:
     """Return milligrams of each ion, the ends spanning all readings, the first being the best."""
-    names = {name for item in readings for name in item.ions_mg_per_g}
+    names = dict.fromkeys(name for item in readings for name in item.ions_mg_per_g)
     result = {}
     for name in names:
         yields = [item.ions_mg_per_g.get(name, 0.0) for item in readings]

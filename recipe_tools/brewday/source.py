@@ -141,7 +141,7 @@ def _from_records(
         return unknown_source(options, records)
     parts = _parts(records, said)
     ions: dict[str, float] = {}
-    for name in {ion for water in records for ion in water.ions_mg_l}:
+    for name in dict.fromkeys(ion for water in records for ion in water.ions_mg_l):
         known = [name in water.ions_mg_l or ok for water, ok in zip(records, pure, strict=True)]
         if all(known):
             ions[name] = sum(

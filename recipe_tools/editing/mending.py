@@ -138,7 +138,8 @@ def _blanks(stretch: str) -> str:
 
 def _written_names(text: str) -> dict[str, str]:
     """Return the names of tags with a declared prefix by the name the repaired copy gives them."""
-    names = {match[1] for match in _TAG.finditer(text) if match[1] and ":" in match[1]}
+    tags = (match[1] for match in _TAG.finditer(text))
+    names = dict.fromkeys(name for name in tags if name and ":" in name)
     return {
         name.partition(":")[2].replace(":", "_"): name for name in names if _declares(text, name)
     }
