@@ -195,6 +195,10 @@ class Equipment(NamedTuple):
     origin: Origin = NOWHERE
 
 
+NOT_BEER: frozenset[str] = frozenset({"cider", "mead", "wine", "kombucha", "soda"})
+"""Kinds of recipe, and of style, that are brewed by other rules than beer."""
+
+
 class Culture(NamedTuple):
     """A yeast or bacterium."""
 
@@ -243,6 +247,11 @@ class Recipe(NamedTuple):
     states_sparge: bool = False
     notes: str = ""
     origin: Origin = NOWHERE
+
+    @property
+    def is_beer(self) -> bool:
+        """True unless the recipe, or its style, is of another drink."""
+        return self.kind not in NOT_BEER and (self.style is None or self.style.kind not in NOT_BEER)
 
 
 class SourceFile(NamedTuple):

@@ -5,14 +5,13 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from recipe_tools.brewday.defaults import default
-from recipe_tools.brewday.records import GristItem
+from recipe_tools.brewday.records import NO_MASH_KINDS, GristItem
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.mash_ph import MaltShare
 from recipe_tools.config import MaltLot, Options
 from recipe_tools.recipe import Fermentable, Recipe
 from recipe_tools.reference import malt_values, recognise_malt
 
-NO_MASH_KINDS = frozenset({"extract", "cider", "mead", "wine", "kombucha", "soda"})
 _GRAIN_KINDS = frozenset({"grain", "adjunct"})
 _NOT_GRAIN = frozenset({"sugar", "extract", "dry extract", "fruit", "juice", "honey"})
 _NOT_MASHED_CLASSES = frozenset({"sugar", "extract_liquid", "extract_dry", "colouring"})

@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from recipe_tools.brewday.doses import dose
-from recipe_tools.brewday.grist import NO_MASH_KINDS, plan_grist
+from recipe_tools.brewday.grist import plan_grist
 from recipe_tools.brewday.liquors import liquor
 from recipe_tools.brewday.mashing import mash_input
 from recipe_tools.brewday.records import (
+    NO_MASH_KINDS,
     Assumption,
     BrewDay,
     Dose,

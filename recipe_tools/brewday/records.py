@@ -7,11 +7,13 @@ from typing import Literal, NamedTuple
 from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
 from recipe_tools.chemistry.mash_input import MashInput
 from recipe_tools.chemistry.mash_ph import Prediction
-from recipe_tools.recipe import Addition, Fermentable, Recipe, WaterSource
+from recipe_tools.recipe import NOT_BEER, Addition, Fermentable, Recipe, WaterSource
 from recipe_tools.reference import Agent, FamilyMatch, FamilyTargets, MaltMatch
 
 Stage = Literal["source", "mash", "sparge", "boil", "fermenter", "package", "unknown"]
 Form = Literal["solid", "solution", "tablet", "unknown"]
+NO_MASH_KINDS = NOT_BEER | {"extract"}
+"""Kinds of recipe in which nothing is mashed."""
 NO_IONS: Mapping[str, Estimate] = MappingProxyType({})
 NO_RANGES: Mapping[str, tuple[float, float]] = MappingProxyType({})
 
@@ -156,3 +158,10 @@ class BrewDay(NamedTuple):
     ibu: float | None = None
     notes_agents: tuple[str, ...] = ()
     targets: FamilyTargets | None = None
+
+    @property
+    def is_mashed(self) -> bool:
+        """True where grain is mashed: not for extract beer, cider, mead or soda."""
+        if self.recipe.kind in NO_MASH_KINDS:
+            return False
+        return bool(self.grist) or self.recipe.mash is not None

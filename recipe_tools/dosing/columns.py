@@ -5,7 +5,6 @@ from __future__ import annotations
 from math import floor
 
 from recipe_tools.chemistry.mash_balance import protons
-from recipe_tools.dosing.limits import is_mashed
 from recipe_tools.dosing.mash_balance import MashRows
 from recipe_tools.dosing.program import Program
 from recipe_tools.dosing.records import Stock
@@ -33,7 +32,7 @@ def dose_columns(program: Program, setting: Setting, mash: MashRows | None) -> N
     if setting.share is None:
         program.share = program.add(float(SHARE_STEPS), whole=True)
     day = setting.day
-    if not is_mashed(day):
+    if not day.is_mashed:
         return
     acids: list[int] = []
     bases: list[int] = []

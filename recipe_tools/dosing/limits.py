@@ -26,7 +26,6 @@ EDGE_SLACK_PH = 1e-4
 _BOTH_SIDES = ("calcium", "chloride", "sulfate")
 _ONLY_ABOVE = ("magnesium", "sodium")
 _TRACES = ("nitrate", "nitrite", "iron", "manganese", "copper", "zinc")
-NO_MASH_KINDS = frozenset({"extract", "cider", "mead", "soda", "kombucha", "wine"})
 
 
 @cache
@@ -126,20 +125,13 @@ class Aims:
     sparge_meq_l: float
 
 
-def is_mashed(day: BrewDay) -> bool:
-    """Tell whether grain is mashed; ranges of a style are judged only then."""
-    if day.recipe.kind in NO_MASH_KINDS:
-        return False
-    return bool(day.grist) or day.recipe.mash is not None
-
-
 def aims(day: BrewDay, options: Options) -> Aims:
     """Return what a plan for a brew day aims at: its own or its family's ranges, and safe limits.
 
     Too little sodium or magnesium is no fault, so only their upper ends count.
     """
     known = Thresholds(options)
-    mashed = is_mashed(day)
+    mashed = day.is_mashed
     exempt = day.family.exempt if day.family is not None else frozenset[str]()
     targets = day.targets
     ranges = {} if targets is None else {i: r for i, r in targets.ranges.items() if i not in exempt}

@@ -6,7 +6,7 @@ import re
 from collections.abc import Sequence
 from functools import lru_cache
 
-from recipe_tools.recipe import Style
+from recipe_tools.recipe import NOT_BEER, Style
 from recipe_tools.reference.alias_index import outermost, spans_in
 from recipe_tools.reference.style_numbers import by_file_ranges, by_numbers
 from recipe_tools.reference.style_table import (
@@ -21,7 +21,6 @@ from recipe_tools.reference.style_table import (
 )
 from recipe_tools.reference.wording import LONGEST_NAME, tokens
 
-_NOT_BEER = frozenset({"cider", "mead", "wine", "kombucha", "soda"})
 _NOT_BEER_WORDS = frozenset({"cider", "mead", "melomel", "cyser", "metheglin", "perry", "cidre"})
 _YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _CODE = re.compile(r"([0-9]{1,2}|X[0-9])[ .-]?([A-Z]?)\d?")
@@ -40,7 +39,7 @@ def style_family(
     file states, at last original gravity, bitterness and colour of the beer (two of them at least).
     """
     if style is not None:
-        if style.kind in _NOT_BEER:
+        if style.kind in NOT_BEER:
             return None
         by_words = _by_words(
             style.code[:80].upper(),

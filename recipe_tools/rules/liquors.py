@@ -162,10 +162,3 @@ def range_of(day: BrewDay, ion: str) -> tuple[float | None, float | None]:
 def family_name(day: BrewDay) -> str:
     """Return the style family in plain words."""
     return family_words(day.targets.family) if day.targets is not None else ""
-
-
-def is_mashed(day: BrewDay) -> bool:
-    """Tell whether grain is mashed in this recipe (not for extract beer, cider, mead or soda)."""
-    if day.recipe.kind in ("extract", "cider", "mead", "soda", "kombucha", "wine"):
-        return False
-    return bool(day.grist) or day.recipe.mash is not None

@@ -10,8 +10,7 @@ from recipe_tools.config import Options, RuleSettings
 from recipe_tools.dosing.limits import Thresholds, aims, thresholds
 from recipe_tools.rules.examples import PLAIN_RECIPE
 from recipe_tools.rules.ions.levels import MAJOR_MARGIN_MG_L, TRACE_MARGIN
-from recipe_tools.rules.liquors import is_mashed as judged_as_mashed
-from tests.dosing.cases import case, read_recipe
+from tests.dosing.cases import read_recipe
 
 
 @pytest.mark.parametrize("name", sorted(thresholds()))
@@ -36,13 +35,3 @@ def test_a_configured_threshold_counts() -> None:
     day = plan(read_recipe(dict(PLAIN_RECIPE)), options)
     assert aims(day, options).window == (5.2, 5.5)
     assert aims(day, options).ph[1] <= 5.5
-
-
-def test_both_sides_agree_on_what_is_mashed() -> None:
-    from recipe_tools.dosing.limits import is_mashed
-
-    for seed in range(20):
-        drawn = case(seed)
-        for kind in ("all grain", "extract", "cider", "partial mash"):
-            day = plan(read_recipe({**drawn.body, "type": kind}), Options())
-            assert is_mashed(day) == judged_as_mashed(day)

@@ -25,7 +25,6 @@ from recipe_tools.rules.liquors import (
     family_name,
     in_water,
     into_water,
-    is_mashed,
     judged_liquor,
     liquor_of,
     mash_pointer,
@@ -213,16 +212,16 @@ def test_a_style_whose_salt_is_wanted_has_no_range_for_it() -> None:
 @pytest.mark.parametrize("kind", ["extract", "cider", "mead", "soda", "kombucha", "wine"])
 def test_some_drinks_are_not_mashed(kind: str) -> None:
     day = day_of()
-    assert is_mashed(day)
-    assert not is_mashed(day._replace(recipe=day.recipe._replace(kind=kind)))
+    assert day.is_mashed
+    assert not day._replace(recipe=day.recipe._replace(kind=kind)).is_mashed
 
 
 def test_a_grist_or_a_mash_is_enough_to_call_it_mashed() -> None:
     day = day_of()
     without_mash = day._replace(recipe=day.recipe._replace(mash=None))
-    assert is_mashed(without_mash)
-    assert is_mashed(day._replace(grist=()))
-    assert not is_mashed(without_mash._replace(grist=()))
+    assert without_mash.is_mashed
+    assert day._replace(grist=()).is_mashed
+    assert not without_mash._replace(grist=()).is_mashed
 
 
 def test_volumes_and_masses_are_told_as_they_are_measured() -> None:

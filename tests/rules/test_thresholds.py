@@ -15,8 +15,9 @@ from tests.rules.matrix import declarations
 RULES = declarations()
 
 PUBLISHED: dict[str, dict[str, Any]] = {
-    # Regulation (EU) 1169/2011 Annex II, 21 CFR 130.9; four tablets of 0.44 g in 75 L
-    "addition/sulfite-dose-high": {"so2_above": 10, "so2_above_unstated": 15.7},
+    # Regulation (EU) 1169/2011 Annex II, 21 CFR 130.9; (EC) 1333/2008 Annex II 14.2.1 (from
+    # memory); WHO guideline value for chlorine
+    "addition/sulfite-dose-high": {"so2_above": 10, "beer_error_above": 50, "chlorine_up_to": 5},
     # 40 CFR 143.3: stains from 0.3 mg/L
     "ions/iron-high": {"warn_above": 0.1, "error_above": 0.3},
     # Noonan, Brewing Lager Beer: laxative above about 125 mg/L

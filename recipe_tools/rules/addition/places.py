@@ -11,7 +11,7 @@ from recipe_tools.chemistry.estimate import ZERO, Estimate
 from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions
-from recipe_tools.rules.liquors import STAGE_WORDS, amount_text, is_mashed
+from recipe_tools.rules.liquors import STAGE_WORDS, amount_text
 from recipe_tools.rules.verdicts import report
 
 _PLAIN = Example("The plain recipe.")
@@ -40,7 +40,7 @@ _PLAIN = Example("The plain recipe.")
 )
 def wrong_stage(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Warn of late bases and of salts after the boil; note calcium that only meets the boil."""
-    if not is_mashed(day):
+    if not day.is_mashed:
         return
     for item in day.doses:
         if item.stage in ("mash", "sparge"):
@@ -188,7 +188,7 @@ def _meq(amount: Estimate) -> str:
 def stage_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Look for agents without any use; sulfite belongs into the water anyhow."""
     del options
-    if not is_mashed(day):
+    if not day.is_mashed:
         return
     for item in day.doses:
         if item.agent is None or item.addition.use or item.agent.kind in ("sulfite", "sorbent"):

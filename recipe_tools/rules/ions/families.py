@@ -15,7 +15,6 @@ from recipe_tools.rules.ions.levels import MAJOR_MARGIN_MG_L, above, below, leve
 from recipe_tools.rules.liquors import (
     STAGE_WORDS,
     family_name,
-    is_mashed,
     judged_liquor,
     range_of,
     source_pointer,
@@ -57,7 +56,7 @@ _SOURCE = (
 )
 def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Judge each ion of all water together."""
-    if day.targets is None or not is_mashed(day):
+    if day.targets is None or not day.is_mashed:
         return
     slack = options["tolerance"] / 100.0
     for ion in (*_BOTH_SIDES, *_ONLY_ABOVE):
@@ -121,7 +120,7 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
 def ratio_against_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Judge all water together, by mass."""
     found, liquor = day.targets, judged_liquor(day)
-    if found is None or found.sulfate_to_chloride is None or liquor is None or not is_mashed(day):
+    if found is None or found.sulfate_to_chloride is None or liquor is None or not day.is_mashed:
         return
     if day.family is not None and "chloride" in day.family.exempt:
         return

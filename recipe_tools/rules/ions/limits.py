@@ -20,7 +20,7 @@ from recipe_tools.rules.ions.levels import (
     limits,
     too_high,
 )
-from recipe_tools.rules.liquors import STAGE_WORDS, is_mashed, range_of
+from recipe_tools.rules.liquors import STAGE_WORDS, range_of
 from recipe_tools.rules.verdicts import outside
 
 _PLAIN = Example("The plain recipe.")
@@ -69,7 +69,7 @@ _PLAIN = Example("The plain recipe.")
 def calcium_low(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Judge by the mash water or by all water, whichever has more."""
     level = level_of(day, "calcium")
-    if level is None or not is_mashed(day):
+    if level is None or not day.is_mashed:
         return
     if day.mash is not None and "calcium" in day.mash.ions_mg_l:
         mashed = day.mash.ions_mg_l["calcium"]

@@ -16,7 +16,7 @@ from recipe_tools.rules.examples import (
     quantity,
     step,
 )
-from recipe_tools.rules.liquors import is_mashed, mash_pointer
+from recipe_tools.rules.liquors import mash_pointer
 from recipe_tools.rules.mash_ph.window import MARGIN_PH, MEASURED_L_KG, predicted, weighed
 from recipe_tools.rules.verdicts import outside, report
 
@@ -109,7 +109,7 @@ def stated_target_differs(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
 def not_predictable(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Say what is missing; silent where nothing is mashed."""
     del options
-    if day.prediction is not None or not day.not_predictable or not is_mashed(day):
+    if day.prediction is not None or not day.not_predictable or not day.is_mashed:
         return
     missing = ", ".join(day.not_predictable)
     yield report(

@@ -15,7 +15,6 @@ from recipe_tools.rules.examples import style
 from recipe_tools.rules.verdicts import report
 
 _PLAIN = Example("The plain recipe.")
-_NOT_BEER = frozenset({"cider", "mead", "soda", "kombucha", "wine"})
 
 
 class _Range(NamedTuple):
@@ -55,7 +54,7 @@ class _Range(NamedTuple):
 def style_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Say it where no family was found, or where it had to be guessed from the numbers."""
     del options
-    if day.recipe.kind in _NOT_BEER:
+    if not day.recipe.is_beer:
         return
     style = day.recipe.style
     name = style.name.strip() if style is not None else ""

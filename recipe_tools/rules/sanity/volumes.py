@@ -10,7 +10,7 @@ from recipe_tools.brewday.defaults import default
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import SPARGE_STEP, mash_steps, quantity, step
-from recipe_tools.rules.liquors import is_mashed, mash_pointer
+from recipe_tools.rules.liquors import mash_pointer
 from recipe_tools.rules.verdicts import report
 
 _PLAIN = Example("The plain recipe.")
@@ -34,7 +34,7 @@ _PLAIN = Example("The plain recipe.")
 def no_mash_water(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Look for a grist without mash water."""
     del options
-    if day.grist_kg <= 0 or day.mash is not None or not is_mashed(day):
+    if day.grist_kg <= 0 or day.mash is not None or not day.is_mashed:
         return
     yield report(
         "recipe/no-mash-water",
@@ -121,7 +121,7 @@ def volumes_do_not_add_up(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
     """Compare all water, less what the grain keeps, with the batch; and boil with batch."""
     recipe = day.recipe
     batch_l = recipe.batch_l
-    if not batch_l or batch_l <= 0 or not is_mashed(day):
+    if not batch_l or batch_l <= 0 or not day.is_mashed:
         return
     least = batch_l * (1.0 - options["tolerance"] / 100.0)
     message, value = "", 0.0

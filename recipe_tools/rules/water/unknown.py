@@ -10,7 +10,6 @@ from recipe_tools.findings import Example, Finding, Related, Rule, Severity
 from recipe_tools.recipe import WaterSource
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import water, well
-from recipe_tools.rules.liquors import is_mashed
 from recipe_tools.rules.verdicts import report
 
 _NO_WATER_KINDS = frozenset({"cider", "mead", "wine"})
@@ -53,7 +52,7 @@ def source_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding
         return
     if any(_all_zero(record) for record in day.source.records):
         return
-    mashed = is_mashed(day)
+    mashed = day.is_mashed
     what = f"the water '{day.source.name}'" if day.source.name else "the brewing water"
     yield report(
         "water/source-unknown",

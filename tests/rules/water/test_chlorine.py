@@ -5,8 +5,10 @@ from __future__ import annotations
 import periodictable
 import pytest
 
-from recipe_tools.rules.examples import additions, dose, more_additions
-from tests.rules.brew import found, one, rules_of
+from recipe_tools.findings import Confidence, Example, Finding, Severity
+from recipe_tools.rules.examples import additions, dose, more_additions, xml_file, xml_misc
+from tests.rules.brew import checked, found, one, rules_of
+from tests.rules.whole_files import STANDARDS, said
 
 ALL_WATER_L = 28.5
 UNTREATED = "water/chlorine-untreated"
@@ -153,9 +155,9 @@ def test_chlorine_uses_up_sulfite_before_the_rest_is_judged() -> None:
     # counted from 2 % above the limit of the label
     assert left(10.1 + 2 * used, 2.0) == []
     assert left(10.3 + 2 * used, 2.0) == [pytest.approx(10.3, abs=0.06)]
-    # where nobody states chlorine four tablets of 0.44 g in 75 L pass: 15.7 mg/L
-    assert left(15.9, None) == []
-    assert left(16.2, None) == [pytest.approx(16.2, abs=0.06)]
+    # where nobody states chlorine the supply may hold 5 mg/L (WHO guideline value)
+    assert left(10.1 + 5 * used, None) == []
+    assert left(10.3 + 5 * used, None) == [pytest.approx(10.3, abs=0.06)]
 
 
 def test_sulfite_without_an_amount_is_not_called_too_little() -> None:
@@ -174,14 +176,98 @@ def test_chlorine_of_a_report_stands_at_the_recipe() -> None:
     assert item.values["value"] == 0.63
 
 
+HIGH = "addition/sulfite-dose-high"
+SO2_PER_POTASSIUM = 2 * 64.066 / 222.31
+"""Grams of SO2 in a gram of K2S2O5, by molar masses."""
+
+
 def test_too_much_sulfite_is_held_against_the_limit_that_is_named() -> None:
     # 2 g of Na2S2O5 are 1.348 g of SO2 (molar masses, 2 x 64.066 / 190.107); chlorine takes some.
     salt = more_additions(dose("Sodium metabisulfite", 2.0))
-    unstated = one("addition/sulfite-dose-high", salt)
-    assert "above 15.7 (nobody states the chlorine" in unstated.message
-    assert unstated.values["limit"] == 15.7
-    stated = one("addition/sulfite-dose-high", salt, CHLORINE)
+    unstated = one(HIGH, salt)
+    assert unstated.message.endswith("above 10, even if the supply held 5 mg/L of chlorine")
+    stated = one(HIGH, salt, CHLORINE)
     assert stated.message.endswith(" of SO2 in the water, above 10")
-    assert stated.values["limit"] == 10
-    # Cl2 + SO2 + 2 H2O: one SO2 for each Cl2, 64.066 / 70.906
-    assert unstated.values["value"] - stated.values["value"] == pytest.approx(0.904, abs=0.06)
+    assert {stated.values["limit"], unstated.values["limit"]} == {10}
+    # Cl2 + SO2 + 2 H2O: one SO2 for each Cl2, 64.066 / 70.906; 1 mg/L instead of 5
+    gained = stated.values["value"] - unstated.values["low"]
+    assert gained == pytest.approx(4 * 0.9035, abs=0.11)
+
+
+@pytest.mark.parametrize("standard", STANDARDS)
+@pytest.mark.parametrize(
+    ("use", "litres"),
+    [("add_to_mash", ALL_WATER_L), ("add_to_boil", ALL_WATER_L), ("add_to_fermentation", 20.0),
+     ("add_to_package", 20.0)],
+)  # fmt: skip
+def test_sulfite_is_judged_at_every_stage(standard: str, use: str, litres: float) -> None:
+    beer = litres == 20.0
+    # what chlorine the supply may hold is used up before the beer: WHO guideline value 5 mg/L
+    used = 0.0 if beer else 5 * 64.066 / 70.906
+
+    def left(so2_mg_l: float) -> list[Finding]:
+        grams = (so2_mg_l + used) * litres / 1000 / SO2_PER_POTASSIUM
+        salt = more_additions(dose("Potassium metabisulfite", grams, use=use))
+        return said(standard, salt, rule=HIGH)
+
+    assert left(10.1) == []
+    (item,) = left(10.4)
+    assert (item.severity, item.confidence) == (Severity.WARNING, Confidence.CERTAIN)
+    (grave,) = left(70.0)
+    # Regulation (EC) 1333/2008 Annex II 14.2.1 (from memory): 50 mg/L at most, in the cask
+    assert grave.severity is (Severity.ERROR if beer else Severity.WARNING)
+    assert grave.values["low"] == pytest.approx(70.0, rel=0.01)
+    assert grave.values["limit"] == (50 if beer else 10)
+    assert ("the beer" if beer else "the water") in grave.message
+
+
+@pytest.mark.parametrize("standard", STANDARDS)
+def test_sulfite_at_packaging_and_thirty_grams_in_the_mash(standard: str) -> None:
+    bottled = more_additions(dose("Potassium metabisulfite", 3, use="add_to_package"))
+    (item,) = said(standard, bottled, rule=HIGH)
+    # 3 g in 20 L: 3000 x 0.576 / 20
+    assert item.values["value"] == pytest.approx(86.4, abs=0.1)
+    mash = more_additions(dose("Potassium metabisulfite", 30))
+    assert said(standard, mash, rule=HIGH)[0].confidence is Confidence.CERTAIN
+
+
+def test_sulfite_of_both_beer_stages_counts_together() -> None:
+    # 0.2 g of the potassium salt in 20 L are 5.8 mg/L: harmless once, too much twice
+    fermenter = dose("Potassium metabisulfite", 0.2, use="add_to_fermentation")
+    package = dose("Potassium metabisulfite", 0.2, use="add_to_package")
+    assert not found(HIGH, more_additions(fermenter))
+    assert one(HIGH, more_additions(fermenter, package)).values["value"] == pytest.approx(
+        11.5, abs=0.05
+    )
+
+
+def test_chlorine_of_top_up_water_may_use_up_sulfite_of_the_fermenter() -> None:
+    # 0.36 g in 20 L are 10.4 mg/L of SO2; 10 L of top-up with 5 mg/L of chlorine (WHO guideline
+    # value) use up 2.3 of them
+    salt = xml_misc("Potassium metabisulfite", "0.00036", "TRUE", use="Primary")
+    vessel = (
+        "<EQUIPMENT><NAME>Kettle</NAME><VERSION>1</VERSION><BOIL_SIZE>24</BOIL_SIZE>"
+        "<BATCH_SIZE>20</BATCH_SIZE><TOP_UP_WATER>{}</TOP_UP_WATER></EQUIPMENT>"
+    )
+
+    def spoken(litres: int) -> bool:
+        raw = xml_file(salt, more=vessel.format(litres))
+        items = checked(Example("", raw=raw)).findings
+        return any(i.rule == HIGH and i.confidence is Confidence.CERTAIN for i in items)
+
+    assert spoken(0)
+    assert not spoken(10)
+
+
+@pytest.mark.parametrize("kind", ["cider", "mead", "wine"])
+def test_sulfite_in_other_drinks_is_only_worth_knowing(kind: str) -> None:
+    # wine and cider are sulfited as a rule; the label threshold is the same
+    patch = more_additions(dose("Potassium metabisulfite", 2, use="add_to_package"))
+    assert one(HIGH, {**patch, "type": kind, "mash": None}).severity is Severity.NOTE
+
+
+def test_without_a_mash_sulfite_in_the_kettle_treats_the_water() -> None:
+    salt = dose("Sodium metabisulfite", 0.05, use="add_to_boil")
+    extract = {**additions(salt), "type": "extract", "mash": None}
+    assert not found(UNTREATED, extract, CHLORINE)
+    assert found(UNTREATED, additions(salt), CHLORINE)
