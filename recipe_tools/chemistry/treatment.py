@@ -105,15 +105,28 @@ def chlorine_of_chloramine(monochloramine_mg_l: float) -> float:
     return monochloramine_mg_l * CHLORINE_G_MOL / MONOCHLORAMINE_G_MOL
 
 
+SURPLUS = 0.1
+"""Above stoichiometry, in whatever is proposed: field guides for pipelines list 1.47 mg of sodium
+metabisulfite per mg of chlorine, a tenth above the 1.341 of the equation."""
+ENOUGH_SHARE = 0.95
+"""Of the stoichiometric need: less than this is too little (derived_default)."""
+SULFUR_DIOXIDE_G_MOL = 64.058
+
+
 def dechlorination_dose(
     agent: Dechlorinator, chlorine_mg_l: float, *, surplus: float = 0.0
 ) -> float:
     """Return mg/L of an agent that removes so much chlorine or monochloramine (mg/L as Cl2).
 
-    surplus: fraction above stoichiometry; field guides for pipelines use about 0.1. Free chlorine
-    and monochloramine take the same amount. Raises KeyError for an unknown agent.
+    surplus: fraction above stoichiometry. Free chlorine and monochloramine take the same amount.
+    Raises KeyError for an unknown agent.
     """
     return (1.0 + surplus) * chlorine_mg_l * _MASS_PER_EQUIVALENT[agent] / CHLORINE_G_MOL
+
+
+def proposed_dose(agent: Dechlorinator, chlorine_mg_l: float) -> float:
+    """Return mg/L of an agent to take against so much chlorine, with `SURPLUS`: the one figure."""
+    return dechlorination_dose(agent, chlorine_mg_l, surplus=SURPLUS)
 
 
 class Dechlorination(NamedTuple):
@@ -160,7 +173,7 @@ def dechlorinate(
             available * MOLAR_MASS_G_MOL["potassium"] if agent == "potassium_metabisulfite" else 0.0
         ),
         ammonium_mg_l=used * MOLAR_MASS_G_MOL["ammonium"] if chloramine else 0.0,
-        sulfur_dioxide_mg_l=(available - used) * 64.058 if sulfite else 0.0,
+        sulfur_dioxide_mg_l=(available - used) * SULFUR_DIOXIDE_G_MOL if sulfite else 0.0,
         alkalinity_used_meq_l=used * protons,
         reliable=sulfite or not chloramine,
     )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from recipe_tools.brewday import BrewDay
-from recipe_tools.dosing.dechlorination import chlorine_to_remove
+from recipe_tools.brewday.chlorine import chlorine_left
 from recipe_tools.dosing.limits import Aims
 from recipe_tools.dosing.records import Dechlorination, Unmet
 from recipe_tools.dosing.verdict import MASH_PH, RATIO, RESIDUAL
@@ -136,7 +136,7 @@ def _just_outside(after: BrewDay, goal: Aims) -> Iterator[str]:
 
 def chlorine_text(day: BrewDay, sulfite: Dechlorination | None) -> str:
     """Return what is to be said where chlorine stays in the water; empty where none does."""
-    chlorine = chlorine_to_remove(day)
+    chlorine = chlorine_left(day)
     if chlorine <= 0 or sulfite is not None:
         return ""
     what = "chloramine" if day.source.chloramine else "chlorine"

@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
+from recipe_tools.brewday.chlorine import TRACE_MG_L
 from recipe_tools.chemistry.acids import counter_ion, meq_per_gram, meq_per_ml
 from recipe_tools.chemistry.carbonate import acid_to_ph
 from recipe_tools.chemistry.estimate import Estimate
@@ -20,16 +21,13 @@ from recipe_tools.chemistry.treatment import (
     Water,
     blend,
     dechlorinate,
-    dechlorination_dose,
+    proposed_dose,
     share_for_target,
 )
 from recipe_tools.config import ShelfItem
 from recipe_tools.reference import Agent, acid_density_kg_l, agent, hazard
 from recipe_tools.water_report import WaterReport
 
-SURPLUS = 0.1
-"""Sulfite above stoichiometry: pipeline-disinfection field guides list 1.47 mg of sodium
-metabisulfite per mg of chlorine, a tenth above the 1.341 of the equation."""
 STOCK_MG_ML = 10.0
 """1 g in 100 mL of water: what a kitchen scale can still weigh out for a small dose."""
 SULFUR_DIOXIDE_LABEL_MG_L = 10.0
@@ -148,9 +146,9 @@ class Dilution:
 
 
 def dechlorination(report: WaterReport, volume_l: float | None) -> Dechlorination | None:
-    """Return the sulfite against the chlorine of a report; None where it states none."""
+    """Return the sulfite against the chlorine of a report; None for none and for a trace."""
     chlorine = report.chlorine_mg_l
-    if not chlorine:
+    if chlorine is None or chlorine <= TRACE_MG_L:
         return None
     chloramine = bool(report.chloramine)
     cautions = (*SULFITE_CAUTIONS, CHLORAMINE_CAUTION) if chloramine else SULFITE_CAUTIONS
@@ -173,7 +171,7 @@ def _sulfite(
     chloramine: bool,
     volume_l: float | None,
 ) -> SulfiteDose:
-    mg_l = dechlorination_dose(name, chlorine, surplus=SURPLUS)
+    mg_l = proposed_dose(name, chlorine)
     result = dechlorinate(name, mg_l, chlorine, chloramine=chloramine)
     grams = None if volume_l is None else mg_l * volume_l / 1000.0
     brought = {

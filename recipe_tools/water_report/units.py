@@ -17,6 +17,7 @@ from recipe_tools.chemistry.ions import (
     EQUIVALENT_MASS_MG_MEQ,
     MOLAR_MASS_G_MOL,
 )
+from recipe_tools.chemistry.treatment import CHLORINE_G_MOL, chlorine_of_chloramine
 from recipe_tools.quantities import (
     EQUIVALENTS,
     MASS_CONCENTRATION,
@@ -34,8 +35,6 @@ _ATOMIC: Mapping[str, float] = MappingProxyType(
 )
 """Abridged IUPAC standard atomic weights (2021)."""
 SILICA_G_MOL = 60.083
-CHLORINE_G_MOL = 70.90
-MONOCHLORAMINE_G_MOL = 51.476
 
 _OTHER_MOLAR_MASS: Mapping[str, float] = MappingProxyType(
     {"silica": SILICA_G_MOL, "chlorine": CHLORINE_G_MOL}
@@ -82,7 +81,7 @@ _BASES: Mapping[str, Mapping[str, float]] = MappingProxyType(
         "chlorine": {
             "cl2": 1.0,
             "cl": 1.0,
-            "nh2cl": CHLORINE_G_MOL / MONOCHLORAMINE_G_MOL,
+            "nh2cl": chlorine_of_chloramine(1.0),
         },
     }
 )

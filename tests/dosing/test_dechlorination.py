@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from recipe_tools.brewday import plan
-from recipe_tools.checking import check_bytes
+from recipe_tools.checking import catalogue, check_bytes
 from recipe_tools.config import Options, ShelfItem
 from recipe_tools.dosing import Proposal, Request, propose
 from recipe_tools.rules.examples import (
@@ -16,6 +16,8 @@ from recipe_tools.rules.examples import (
     merge_patch,
     more_additions,
 )
+from recipe_tools.water_advice.advice import dechlorination as water_dechlorination
+from recipe_tools.water_report import report_from_table
 from tests.dosing.cases import read_recipe, with_plan
 
 SODIUM = ShelfItem("sodium_metabisulfite")
@@ -50,6 +52,24 @@ def test_the_dose_is_that_of_the_field_guides(item: ShelfItem, mg_per_mg: float)
     assert sulfite is not None
     assert sulfite.litres == pytest.approx(LITRES)
     assert 1000.0 * sulfite.grams == pytest.approx(mg_per_mg * LITRES, rel=0.015)
+
+
+def test_every_command_says_one_figure() -> None:
+    # 1.47 mg of the sodium and 1.72 of the potassium salt per mg of chlorine, as above
+    report = report_from_table({"alkalinity": "2 mmol/L", "chlorine": "1 mg/L"})
+    answer = water_dechlorination(report, LITRES)
+    assert answer is not None
+    for item, advised in zip((SODIUM, POTASSIUM), answer.doses, strict=True):
+        sulfite = planned(item, ACID).dechlorination
+        assert sulfite is not None and advised.grams is not None
+        assert sulfite.grams == pytest.approx(advised.grams, abs=0.0005)
+    for rule in ("water/chlorine-untreated", "addition/sulfite-dose-low"):
+        assert "1.47 mg/L of sodium" in catalogue()[rule].remedy
+        assert "1.72 of the potassium" in catalogue()[rule].remedy
+    # a trace that needs no sulfite gets none from either
+    trace = report_from_table({"alkalinity": "2 mmol/L", "chlorine": "0.04 mg/L"})
+    assert water_dechlorination(trace, LITRES) is None
+    assert planned(SODIUM, ACID, chlorine=0.04).dechlorination is None
 
 
 def test_a_dose_too_small_for_the_scale_goes_by_a_solution() -> None:

@@ -7,16 +7,21 @@ from functools import reduce
 from typing import Any
 
 from recipe_tools.brewday import BrewDay, Dose
+from recipe_tools.brewday.chlorine import TRACE_MG_L, treatments
 from recipe_tools.chemistry.estimate import Estimate, exactly
-from recipe_tools.chemistry.treatment import CHLORINE_G_MOL
+from recipe_tools.chemistry.treatment import (
+    CHLORINE_G_MOL,
+    ENOUGH_SHARE,
+    SULFUR_DIOXIDE_G_MOL,
+)
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
 from recipe_tools.reference import drinking_limits
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions
 from recipe_tools.rules.verdicts import Verdict, outside, report
-from recipe_tools.rules.water.chlorine import treatments
+from recipe_tools.rules.water.chlorine import SULFITE_PER_CHLORINE
 
-SO2_PER_CL2 = 64.064 / CHLORINE_G_MOL
+SO2_PER_CL2 = SULFUR_DIOXIDE_G_MOL / CHLORINE_G_MOL
 """mg of SO2 used up by 1 mg of chlorine as Cl2: HOCl + HSO3- -> Cl- + SO4-- + 2 H+."""
 _CHLORINATED = {"water": {"chlorine_mg_l": 1.0}}
 _COLD = frozenset({"fermenter", "package"})
@@ -30,7 +35,7 @@ def _most_chlorine() -> float:
         row.high_as_ion or 0.0
         for ion in ("chlorine", "chloramine")
         for row in drinking_limits(ion)
-        if row.kind == "health" and row.expressed_as == "Cl2"
+        if row.kind == "health"
     )
 
 
@@ -49,12 +54,14 @@ def _so2(day: BrewDay) -> tuple[tuple[Dose, ...], float]:
         severity=Severity.WARNING,
         summary="The sulfite is too little for the chlorine of the water.",
         why="What is left of the chlorine makes chlorophenols with malt.",
-        source="stoichiometry, 0.90 mg SO2 per mg Cl2 (1.34 mg of sodium metabisulfite)",
-        remedy="Use 1.34 mg of sodium or 1.57 mg of potassium metabisulfite per mg of chlorine "
-        "and litre, and a tenth more; for all water, sparge included.",
+        source=f"stoichiometry, {SO2_PER_CL2:.2f} mg SO2 per mg Cl2",
+        remedy=f"Use {SULFITE_PER_CHLORINE}, for all water, sparge included.",
         options={
             "share_of_need": Option(
-                95, "% of the need", "less than this is too little", "derived_default"
+                round(100 * ENOUGH_SHARE),
+                "% of the need by the equation",
+                "less than this is too little",
+                "derived_default",
             )
         },
         passes=Example(
@@ -71,7 +78,7 @@ def sulfite_dose_low(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
     """Compare with the stated chlorine; silent where none is stated."""
     chlorine = day.source.chlorine_mg_l
     found, so2 = _so2(day)
-    if not chlorine or not found or so2 <= 0 or day.total is None:
+    if not chlorine or chlorine <= TRACE_MG_L or not found or so2 <= 0 or day.total is None:
         return
     removed = so2 / SO2_PER_CL2
     if removed >= chlorine * options["share_of_need"] / 100.0:

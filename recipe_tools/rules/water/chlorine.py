@@ -5,9 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from typing import Any
 
-from recipe_tools.brewday import BrewDay, Dose
+from recipe_tools.brewday import BrewDay
+from recipe_tools.brewday.chlorine import TRACE_MG_L, is_filtered, treatments
+from recipe_tools.chemistry.treatment import proposed_dose
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
-from recipe_tools.reference import ion_range
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions, together
 from recipe_tools.rules.verdicts import report
@@ -15,27 +16,18 @@ from recipe_tools.rules.verdicts import report
 _CHLORINATED = {"water": {"chlorine_mg_l": 0.6}}
 _CHLORAMINATED = {"water": {"chlorine_mg_l": 1.2, "chloramine": True}}
 _TABLET = more_additions(dose("Sodium metabisulfite", 0.15))
-_BEFORE_THE_MASH = frozenset({"source", "mash", "sparge"})
+SULFITE_PER_CHLORINE = (
+    f"{proposed_dose('sodium_metabisulfite', 1.0):.2f} mg/L of sodium metabisulfite "
+    f"({proposed_dose('potassium_metabisulfite', 1.0):.2f} of the potassium salt) for each "
+    "mg/L of chlorine"
+)
+"""What is proposed wherever sulfite is: the need with its surplus."""
 _LIMIT = Option(
-    ion_range("residual_chlorine").high,
+    TRACE_MG_L,
     "mg/L as Cl2",
     "chlorine above this has to be removed",
     "brewing_ion_ranges, row of residual_chlorine marked derived_default; handbooks want none",
 )
-
-
-def treatments(day: BrewDay, *kinds: str) -> tuple[Dose, ...]:
-    """Return the doses of such agents that reach the water before it meets the grain."""
-    return tuple(
-        item
-        for item in day.doses
-        if item.agent is not None and item.agent.kind in kinds and item.stage in _BEFORE_THE_MASH
-    )
-
-
-def _filtered(day: BrewDay) -> bool:
-    """Tell whether the notes name a carbon filter; on chloramine it hardly acts."""
-    return "activated_carbon" in day.notes_agents and not day.source.chloramine
 
 
 @rule(
@@ -45,11 +37,10 @@ def _filtered(day: BrewDay) -> bool:
         summary="The source water holds chlorine, and nothing in the recipe takes it out.",
         why="Chlorine makes chlorophenols with malt: a smell of sticking plaster at micrograms "
         "per litre.",
-        source="brewing handbooks want none (from memory); sulfite need by stoichiometry; about "
-        "10 % more in the field (table of a pipeline-disinfection guide)",
-        remedy="Add 1.34 mg/L of sodium metabisulfite (1.57 of the potassium salt) per mg/L of "
-        "chlorine before heating, filter slowly through carbon, or name the step you take in the "
-        "recipe.",
+        source="brewing handbooks want none (from memory); sulfite by stoichiometry and the tenth "
+        "more of a table for the disinfection of pipelines",
+        remedy=f"Add {SULFITE_PER_CHLORINE} before heating, filter slowly through carbon, or name "
+        "the step you take in the recipe.",
         options={"above": _LIMIT},
         passes=Example("Sodium metabisulfite in the water.", _TABLET, _CHLORINATED),
         fails=Example("Chlorine and no treatment.", config=_CHLORINATED),
@@ -61,7 +52,7 @@ def chlorine_untreated(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fin
     chlorine = day.source.chlorine_mg_l
     if chlorine is None or chlorine <= options["above"]:
         return
-    if treatments(day, "sulfite", "antioxidant", "sorbent") or _filtered(day):
+    if treatments(day, "sulfite", "antioxidant", "sorbent") or is_filtered(day):
         return
     what = "chloramine" if day.source.chloramine else "chlorine"
     yield report(
