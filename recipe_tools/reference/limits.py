@@ -72,8 +72,10 @@ class DrinkingLimit(NamedTuple):
     """A limit of drinking water.
 
     low, high: as the document prints them, on the basis of expressed_as (``N`` for nitrogen).
-    high_as_ion: the upper limit in mg/L of the ion itself. kind: ``health``, ``taste`` (also
-    staining and corrosion), ``advice`` or ``rating`` (grades of a taste panel).
+    high_as_ion: the upper limit on the basis on which waters are kept here: mg/L of the ion itself,
+    chlorine and chloramine as Cl2, conductivity at 25 °C. kind: ``health``, ``taste`` (also
+    staining and corrosion), ``threshold`` (where some begin to taste it: no limit), ``advice`` or
+    ``rating`` (grades of a taste panel).
     """
 
     ion: str
@@ -82,7 +84,7 @@ class DrinkingLimit(NamedTuple):
     high_as_ion: float | None
     unit: str
     expressed_as: str
-    kind: Literal["health", "taste", "advice", "rating"]
+    kind: Literal["health", "taste", "threshold", "advice", "rating"]
     body: str
     document: str
     year: str

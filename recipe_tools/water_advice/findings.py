@@ -38,6 +38,7 @@ _LIMITED_IONS = (
     "nitrite",
     "fluoride",
 )
+_DISINFECTANTS = ("chlorine", "chloramine")
 _ROUNDING = 1.005
 
 
@@ -82,8 +83,6 @@ def exceeded_limits(report: WaterReport) -> tuple[Exceeded, ...]:
     values = {ion: report.ions_mg_l[ion] for ion in _LIMITED_IONS if ion in report.ions_mg_l}
     if report.chlorine_mg_l is not None:
         values["chloramine" if report.chloramine else "chlorine"] = report.chlorine_mg_l
-        if report.chloramine:
-            values["monochloramine"] = report.chlorine_mg_l
     if report.total_dissolved_solids_mg_l is not None:
         values["tds"] = report.total_dissolved_solids_mg_l
     if report.conductivity_us_cm is not None:
@@ -96,7 +95,7 @@ def _passed(name: str, value: float) -> Iterator[Exceeded]:
     for row in drinking_limits(name):
         limit = _upper(row)
         if row.kind in ("health", "taste") and limit is not None and value > limit * _ROUNDING:
-            unit = "mg/L" if row.high_as_ion is not None else row.unit
+            unit = f"{row.unit} as Cl2" if name in _DISINFECTANTS else row.unit
             yield Exceeded(name, value, limit, unit, row.kind, row.body, row.document, row.mark)
 
 

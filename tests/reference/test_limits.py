@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
+
 import pytest
 
 from recipe_tools.reference import (
@@ -12,6 +14,7 @@ from recipe_tools.reference import (
     ion_range,
     ranged_ions,
 )
+from recipe_tools.reference.tables import table
 
 periodictable = pytest.importorskip("periodictable")
 
@@ -69,6 +72,40 @@ def test_limits_stated_as_nitrogen_are_converted(
     assert (limit.high, limit.expressed_as) == (as_nitrogen, "N")
     factor = periodictable.formula(formula).mass / periodictable.formula("N").mass
     assert limit.high_as_ion == pytest.approx(as_nitrogen * factor, rel=1e-3)
+
+
+def test_chloramine_is_compared_as_chlorine() -> None:
+    """WHO sets 3 mg/L of monochloramine (NH2Cl), 40 CFR 141 4.0 mg/L as Cl2 (both from memory)."""
+    who, epa = _limit("chloramine", "WHO", "health"), _limit("chloramine", "US EPA", "health")
+    as_chlorine = periodictable.formula("Cl2").mass / periodictable.formula("NH2Cl").mass
+    assert (who.high, who.expressed_as) == (3.0, "NH2Cl")
+    assert who.high_as_ion == pytest.approx(3.0 * as_chlorine, rel=1e-3)
+    assert (epa.high_as_ion, epa.expressed_as) == (4.0, "Cl2")
+
+
+_BASES = {"nitrate": "NO3", "nitrite": "NO2", "chlorine": "Cl2", "chloramine": "Cl2"}
+
+
+@pytest.mark.parametrize("row", table("drinking_water_limits"), ids=lambda row: row["source"][:30])
+def test_every_limit_states_its_basis_and_is_converted_to_ours(row: Mapping[str, str]) -> None:
+    if row["unit"] != "mg/L" or row["ion"] in ("tds", "trihalomethanes_total"):
+        return
+    stated = row["expressed_as"]
+    assert stated, "a limit without a basis cannot be compared"
+    if not row["high"]:
+        return
+    ours = _BASES.get(row["ion"], stated).removesuffix("-")
+    factor = periodictable.formula(ours).mass / periodictable.formula(stated.removesuffix("-")).mass
+    if stated == "NH2Cl":  # one Cl2 for each
+        factor = periodictable.formula("Cl2").mass / periodictable.formula("NH2Cl").mass
+    assert float(row["high_as_ion"]) == pytest.approx(float(row["high"]) * factor, rel=1e-3)
+
+
+def test_conductivity_is_compared_at_25_degrees() -> None:
+    """2500 uS/cm at 20 °C (Directive (EU) 2020/2184) times 1.116 (ISO 7888, from memory)."""
+    assert _limit("conductivity", "EU", "taste").high_as_ion == pytest.approx(
+        2500 * 1.116, rel=1e-3
+    )
 
 
 def test_health_limits_exist_only_where_who_sets_one() -> None:
