@@ -10,7 +10,7 @@ from typing import Final
 from recipe_tools.editing.document import lines_of, open_document
 from recipe_tools.formats.positions import locate
 from recipe_tools.recipe import FormatName
-from recipe_tools.reports.terminal import visible
+from recipe_tools.reports.terminal import is_obeyed, visible
 
 _CONTEXT: Final = 3
 _NO_END: Final = "\\ No newline at end of file"
@@ -25,8 +25,9 @@ def unified(
     """Return the unified diff of two states of a file; empty where they are equal.
 
     pointers: symbolic paths of its recipes, which are compared one by one, so that a file of a
-    thousand recipes takes a thousand times as long as one. Control characters are shown as escapes;
-    the text may go to a terminal.
+    thousand recipes takes a thousand times as long as one. The text may go to a terminal or a log:
+    control characters are shown as escapes, and a line of the context that would be a command there
+    is taken out and put in again, which gives the same file.
     """
     if old == new:
         return ""
@@ -36,7 +37,7 @@ def unified(
     for (old_from, new_from), (old_to, new_to) in pairwise(starts):
         changes += _changes(before, after, old_from, old_to, new_from, new_to)
     shown = [f"--- a/{visible(path)}", f"+++ b/{visible(path)}"]
-    for hunk in _hunks(changes):
+    for hunk in _hunks(list(_widened(changes, before))):
         shown += _shown(hunk, before, after)
     return "\n".join(shown) + "\n"
 
@@ -79,6 +80,28 @@ def _changes(
                 new_from + new_start,
                 new_from + new_end,
             )
+
+
+def _widened(changes: Sequence[_Change], before: Sequence[str]) -> Iterator[_Change]:
+    """Yield the changes, grown over lines beside them that must not stand there as context.
+
+    Only then is the context counted: with less of it on one side a hunk belongs to an end of the
+    file for the programs that apply it.
+    """
+    floor = 0
+    for place, (old_from, old_to, new_from, new_to) in enumerate(changes):
+        ceiling = changes[place + 1][0] if place + 1 < len(changes) else len(before)
+        start, end = old_from, old_to
+        while above := _obeyed(before, max(start - _CONTEXT, floor), start):
+            start = above[0]
+        while below := _obeyed(before, end, min(end + _CONTEXT, ceiling)):
+            end = below[-1] + 1
+        yield start, end, new_from - (old_from - start), new_to + (end - old_to)
+        floor = end
+
+
+def _obeyed(lines: Sequence[str], start: int, stop: int) -> list[int]:
+    return [place for place in range(start, stop) if is_obeyed(lines[place])]
 
 
 def _hunks(changes: Sequence[_Change]) -> Iterator[list[_Change]]:

@@ -249,7 +249,7 @@ def _deliver(archive: Archive, given: RunOptions) -> int:
     complete = not summary.incomplete
     for name, file in given.outputs:
         try:
-            write_file_pieces(file, render_archive(name, archive))
+            write_file_pieces(file, render_archive(name, archive), machine=name != "text")
         except OSError as error:
             say(f"The {name} report could not be written to {file}: {error.strerror}.")
             complete = False

@@ -156,7 +156,7 @@ def _applied(rule: str, settled: Settled) -> bool:
 
 def _written(file: Path, result: Baseline) -> bool:
     try:
-        write_file(file, accepted.write(result))
+        write_file(file, accepted.write(result), machine=True)
     except OSError as error:
         say(f"The baseline could not be written to {file}: {error.strerror}.")
         return False

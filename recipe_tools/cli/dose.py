@@ -288,7 +288,8 @@ def _written(
     complete = True
     for name, path in outputs:
         try:
-            write_file(path, _rendered(name, proposals, shown, Ink(False)))
+            plan = _rendered(name, proposals, shown, Ink(False))
+            write_file(path, plan, machine=name != "text")
         except OSError as error:
             say(f"The {name} plan could not be written to {path}: {error.strerror}.")
             complete = False

@@ -15,7 +15,7 @@ import click
 from recipe_tools.checking.checklist import catalogue
 from recipe_tools.cli.shared import RunOptions
 from recipe_tools.reports import render
-from recipe_tools.reports.terminal import Ink, visible
+from recipe_tools.reports.terminal import Ink, unobeyed, visible
 from recipe_tools.results import Run
 
 CLEAN, FOUND, WRONG_USE, INCOMPLETE = 0, 1, 2, 3
@@ -30,7 +30,7 @@ def deliver(run: Run, given: RunOptions) -> int:
     complete = not run.incomplete
     for name, file in given.outputs:
         try:
-            write_file(file, rendered(name, run, given, colour=False))
+            write_file(file, rendered(name, run, given, colour=False), machine=name != "text")
         except OSError as error:
             say(f"The {name} report could not be written to {file}: {error.strerror}.")
             complete = False
@@ -64,7 +64,8 @@ def wants_colour(choice: str) -> bool:
 def write_out(text: str, *, machine: bool) -> None:
     """Write to standard output: UTF-8 for programs, for people what their terminal can show.
 
-    A reader that went away is no fault; what it has read is all it wanted.
+    No line for people begins with a command that a build service would obey. A reader that
+    went away is no fault; what it has read is all it wanted.
     """
     write_pieces((text,), machine=machine)
 
@@ -74,7 +75,7 @@ def write_pieces(pieces: Iterable[str], *, machine: bool) -> None:
     encoding = "utf-8" if machine else (sys.stdout.encoding or "utf-8")
     with quiet_pipe():
         sys.stdout.flush()
-        for piece in pieces:
+        for piece in pieces if machine else map(unobeyed, pieces):
             sys.stdout.buffer.write(piece.encode(encoding, "backslashreplace"))
         sys.stdout.buffer.flush()
 
@@ -91,16 +92,17 @@ def quiet_pipe() -> Iterator[None]:
 
 def say(text: str) -> None:
     """Write a line to standard error, where it cannot get into a report."""
-    click.echo(visible(text), err=True)
+    click.echo(unobeyed(visible(text)), err=True)
 
 
-def write_file(path: Path, text: str) -> None:
+def write_file(path: Path, text: str, *, machine: bool) -> None:
     """Write a text file in full or not at all. Raises OSError."""
-    write_file_pieces(path, (text,))
+    write_file_pieces(path, (text,), machine=machine)
 
 
-def write_file_pieces(path: Path, pieces: Iterable[str]) -> None:
+def write_file_pieces(path: Path, pieces: Iterable[str], *, machine: bool) -> None:
     """Write a long text file piece by piece, in full or not at all. Raises OSError."""
+    pieces = pieces if machine else map(unobeyed, pieces)
     target = _target(path)
     if path.exists() and not stat.S_ISREG(path.stat().st_mode):
         # A device or pipe, such as /dev/stdout, cannot be replaced by a new file. Not the target: a

@@ -25,13 +25,19 @@ _COMMAND = re.compile("`([^`]+)`")
 
 _FORMULA_START = frozenset("=+-@\t\r\n＝＋－＠")
 
+# Build services look for these anywhere in a line of a log (from memory, not looked up again).
+_OLDER_COMMAND = re.compile(r"##(?=\w*\[)")
+
 
 def printable(text: str) -> str:
     """Return the text on one line, with everything that hides or reorders text as a visible escape.
 
     Control characters, bidirectional and zero-width characters, line and paragraph separators, lone
-    surrogates and noncharacters become ``\\n``, ``\\u202e`` and the like.
+    surrogates and noncharacters become ``\\n``, ``\\u202e`` and the like. What a build service
+    would obey wherever it stands in a line (``##[`` and its kin) is broken up by an escape.
     """
+    if "##" in text:
+        text = _OLDER_COMMAND.sub(r"#\\u0023", text)
     if text.isprintable():
         return text
     return "".join(_shown(letter) for letter in text)
@@ -54,8 +60,11 @@ def json_visible(text: str) -> str:
     """Return JSON text without line breaks that says the same and may go to a terminal.
 
     Controls (those from U+007F on, which JSON leaves alone) and what hides or reorders text become
-    JSON escapes; a lone surrogate, which UTF-8 cannot carry, stands as a word.
+    JSON escapes, as does what a build service would obey within a line; a lone surrogate, which
+    UTF-8 cannot carry, stands as a word.
     """
+    if "##" in text:
+        text = _OLDER_COMMAND.sub(r"#\\u0023", text)
     if text.isprintable():
         return text
     return "".join(map(_in_json, text))
@@ -142,10 +151,11 @@ def markdown_prose(text: str) -> str:
 
 
 def csv_cell(text: str) -> str:
-    """Return the text for a cell; a spreadsheet takes it for text and not for a formula."""
-    starts = {text[:1], text.lstrip()[:1]}
+    """Return the text for a cell, so that it is no formula and starts no workflow command."""
+    bare = text.lstrip()
     shown = printable(text)
-    return shown if starts.isdisjoint(_FORMULA_START) else f"'{shown}"
+    safe = _FORMULA_START.isdisjoint({text[:1], bare[:1]}) and not bare.startswith("::")
+    return shown if safe else f"'{shown}"
 
 
 def sarif_text(text: str) -> str:

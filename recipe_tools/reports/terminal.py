@@ -1,7 +1,8 @@
-"""What may go to a terminal, and how: visible text, wrapped lines, colour only as an aid."""
+"""What may go to a terminal or a log: visible text, wrapped lines, colour only as an aid."""
 
 from __future__ import annotations
 
+import re
 import textwrap
 from typing import NamedTuple
 
@@ -18,6 +19,7 @@ _CODES = {
     "strong": "\x1b[1m",
     "faint": "\x1b[2m",
 }
+_COMMAND = re.compile(r"^((?:\s|\x1b\[[0-9;]*m)*):(?=:)", re.MULTILINE)
 
 
 def visible(text: str) -> str:
@@ -27,6 +29,20 @@ def visible(text: str) -> str:
     one line.
     """
     return printable(text)
+
+
+def unobeyed(text: str) -> str:
+    """Return lines none of which a build service that reads them in its log takes for a command.
+
+    It looks for ``::`` behind blanks; where a line begins so, through a name from a file, the first
+    colon becomes an escape. `visible` breaks up what is obeyed anywhere in a line.
+    """
+    return _COMMAND.sub(r"\1\\u003a", text) if "::" in text else text
+
+
+def is_obeyed(line: str) -> bool:
+    """Tell whether a build service would take a line of its log for a command."""
+    return _COMMAND.match(line) is not None
 
 
 class Ink(NamedTuple):
