@@ -64,7 +64,8 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
         level = level_of(day, ion)
         if level is None or (low is None and high is None):
             continue
-        floor = None if low is None or ion in _ONLY_ABOVE else low * (1.0 - slack)
+        bound = level.at_least or ion in _ONLY_ABOVE
+        floor = None if low is None or bound else low * (1.0 - slack)
         ceiling = None if high is None else high * (1.0 + slack)
         verdict = outside(level.estimate, floor, ceiling, MAJOR_MARGIN_MG_L)
         if verdict is None:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import reduce
 from typing import Any, NamedTuple
 
 from recipe_tools.brewday import BrewDay, Liquor
-from recipe_tools.chemistry.estimate import ZERO, Estimate
+from recipe_tools.chemistry.estimate import Estimate, exactly
 from recipe_tools.findings import Confidence, Finding, Option, Severity
 from recipe_tools.reference import ion_range
 from recipe_tools.rules.liquors import (
@@ -29,7 +30,8 @@ class Level(NamedTuple):
     """An ion in mg/L and the water it is in.
 
     liquor: None where only the source water is meant. beside: words that follow the limit in a
-    message. What brings the ion is worked out only where a finding needs it.
+    message. at_least: nobody states what the source holds, so the estimate is what additions bring
+    and no more than a lower bound. What brings the ion is worked out only where a finding needs it.
     """
 
     ion: str
@@ -38,17 +40,21 @@ class Level(NamedTuple):
     day: BrewDay
     liquor: Liquor | None
     beside: str = ""
+    at_least: bool = False
 
 
 def level_of(day: BrewDay, ion: str) -> Level | None:
-    """Return an ion of the water by which taste is judged, None where nobody states it."""
+    """Return an ion of the water by which taste is judged.
+
+    Where nobody states that of the source: what additions bring, which holds for any water; None
+    where they bring none.
+    """
     liquor = judged_liquor(day)
     if liquor is None:
         return None
-    estimate = liquor.ions_mg_l.get(ion)
-    if estimate is None:
-        return None
-    return Level(ion, estimate, STAGE_WORDS[liquor.stage], day, liquor)
+    if not _stated(day, ion):
+        return _brought(day, ion, liquor)
+    return Level(ion, liquor.ions_mg_l[ion], STAGE_WORDS[liquor.stage], day, liquor)
 
 
 def trace_of(day: BrewDay, ion: str) -> Level | None:
@@ -59,20 +65,26 @@ def trace_of(day: BrewDay, ion: str) -> Level | None:
 
 
 def brought_of(day: BrewDay, ion: str) -> Level | None:
-    """Return an ion of all water where additions bring it; that of the source counts if stated.
-
-    For ions that water reports often leave out. None where neither additions nor source name it.
-    """
+    """Return an ion that waterworks seldom state: with what additions bring, else of the source."""
     liquor = judged_liquor(day)
+    level = None if liquor is None else _brought(day, ion, liquor)
+    if level is None or not _stated(day, ion):
+        return level or trace_of(day, ion)
+    total = day.source.level(ion).plus(level.estimate)
+    return level._replace(estimate=total, at_least=False)
+
+
+def _stated(day: BrewDay, ion: str) -> bool:
+    return day.source.known and ion in day.source.ions_mg_l
+
+
+def _brought(day: BrewDay, ion: str, liquor: Liquor) -> Level | None:
+    """Return what additions bring of an ion, as a lower bound; None where they bring none."""
     doses = [item.ions_mg[ion] for item in day.doses if ion in item.ions_mg and in_water(item)]
-    if liquor is None or not doses:
-        return trace_of(day, ion)
-    litres = liquor.volume_l.best
-    stated = day.source.known and ion in day.source.ions_mg_l
-    total = day.source.level(ion) if stated else ZERO
-    for amount in doses:
-        total = total.plus(amount.times(1.0 / litres))
-    return Level(ion, total, STAGE_WORDS[liquor.stage], day, liquor)
+    if not doses:
+        return None
+    total = reduce(Estimate.plus, doses).times(1.0 / liquor.volume_l.best)
+    return Level(ion, total, STAGE_WORDS[liquor.stage], day, liquor, at_least=True)
 
 
 def limit_option(ion: str, which: str, text: str) -> Option:
@@ -128,13 +140,15 @@ def _finding(
 ) -> Finding:
     estimate, liquor = level.estimate, level.liquor
     found = () if liquor is None else shares(level.day, level.ion, liquor)
-    shown = estimate.best if verdict.confidence > Confidence.POSSIBLE else _end(estimate, side)
+    shown, width = _shown(level, verdict, side)
     digits = digits_of_mg_l(shown)
     origin = "" if liquor is None else mostly_from(found, liquor)
+    least = " at least" if level.at_least else ""
     return report(
         rule_id,
-        f"{level.ion.capitalize()} in {level.water} {verb(verdict.confidence)} {mg_l(shown)} mg/L"
-        f"{band(estimate, digits)}, {side} {mg_l(verdict.limit)} mg/L{level.beside}{origin}",
+        f"{level.ion.capitalize()} in {level.water} {verb(verdict.confidence)}{least} "
+        f"{mg_l(shown)} mg/L{band(width, digits)}, {side} {mg_l(verdict.limit)} mg/L{level.beside}"
+        f"{origin}",
         found[0].pointer if found else source_pointer(level.day, level.ion),
         confidence=verdict.confidence,
         severity=severity,
@@ -144,14 +158,20 @@ def _finding(
         side=side,
         value=round(estimate.best, digits + 1),
         low=round(estimate.low, digits + 1),
-        high=round(estimate.high, digits + 1),
+        high=None if level.at_least else round(estimate.high, digits + 1),
         limit=verdict.limit,
         unit="mg/L",
     )
 
 
-def _end(estimate: Estimate, side: str) -> float:
-    return estimate.high if side == "above" else estimate.low
+def _shown(level: Level, verdict: Verdict, side: str) -> tuple[float, Estimate]:
+    """Return the number of a message and the band beside it; a lower bound has none."""
+    estimate = level.estimate
+    if level.at_least and verdict.confidence is Confidence.CERTAIN:
+        return estimate.low, exactly(estimate.low)
+    if verdict.confidence > Confidence.POSSIBLE:
+        return estimate.best, estimate
+    return (estimate.high if side == "above" else estimate.low), estimate
 
 
 def limits(options: Mapping[str, Any]) -> tuple[tuple[Severity, float | None], ...]:

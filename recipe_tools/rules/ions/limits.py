@@ -69,7 +69,7 @@ _PLAIN = Example("The plain recipe.")
 def calcium_low(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Judge by the mash water or by all water, whichever has more."""
     level = level_of(day, "calcium")
-    if level is None or not day.is_mashed:
+    if level is None or level.at_least or not day.is_mashed:
         return
     if day.mash is not None and "calcium" in day.mash.ions_mg_l:
         mashed = day.mash.ions_mg_l["calcium"]

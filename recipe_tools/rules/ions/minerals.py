@@ -6,10 +6,13 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from recipe_tools.brewday import BrewDay
+from recipe_tools.chemistry.estimate import ZERO
 from recipe_tools.chemistry.ions import dissolved_solids_mg_l
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
+from recipe_tools.recipe import IONS
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions
+from recipe_tools.rules.ions.levels import level_of
 from recipe_tools.rules.liquors import STAGE_WORDS, judged_liquor, source_pointer
 from recipe_tools.rules.verdicts import report
 
@@ -44,24 +47,33 @@ from recipe_tools.rules.verdicts import report
     )
 )
 def total_minerals_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Judge all water together, by the sum or by its two taste-giving anions."""
+    """Judge all water together, by the sum or by its two taste-giving anions.
+
+    Of unknown water what the salts bring is judged, which holds for any water.
+    """
     liquor = judged_liquor(day)
-    if liquor is None or liquor.alkalinity_meq_l is None:
+    if liquor is None:
         return
-    levels = {ion: amount.best for ion, amount in liquor.ions_mg_l.items()}
-    solids = dissolved_solids_mg_l(levels, liquor.alkalinity_meq_l.best)
+    if liquor.alkalinity_meq_l is None:
+        found = (level_of(day, ion) for ion in IONS if ion != "bicarbonate")
+        levels = {level.ion: level.estimate.best for level in found if level is not None}
+    else:
+        levels = {ion: amount.best for ion, amount in liquor.ions_mg_l.items()}
+    alkalinity = liquor.alkalinity_meq_l or ZERO
+    solids = dissolved_solids_mg_l(levels, alkalinity.best)
+    carries = "carries" if day.source.known else "carries at least"
     chloride, sulfate = levels.get("chloride", 0.0), levels.get("sulfate", 0.0)
     where = STAGE_WORDS[liquor.stage].capitalize()
     pointer = source_pointer(day, "")
     if solids > options["solids_above"]:
         message = (
-            f"{where} carries about {solids:.0f} mg/L of dissolved solids, above "
+            f"{where} {carries} about {solids:.0f} mg/L of dissolved solids, above "
             f"{options['solids_above']:.0f} mg/L"
         )
         limit = options["solids_above"]
     elif min(chloride, sulfate) > options["both_above"]:
         message = (
-            f"{where} carries {chloride:.0f} mg/L chloride and {sulfate:.0f} mg/L sulfate, both "
+            f"{where} {carries} {chloride:.0f} mg/L chloride and {sulfate:.0f} mg/L sulfate, both "
             f"above {options['both_above']:.0f} mg/L ({solids:.0f} mg/L of dissolved solids)"
         )
         limit = options["both_above"]

@@ -10,9 +10,11 @@ from recipe_tools.findings import Example, Finding, Related, Rule, Severity
 from recipe_tools.recipe import WaterSource
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import water, well
+from recipe_tools.rules.liquors import in_water
 from recipe_tools.rules.verdicts import report
 
 _NO_WATER_KINDS = frozenset({"cider", "mead", "wine"})
+_NEITHER = "neither its ions nor the mash pH are judged"
 _NO_IONS: Mapping[str, float] = {
     "calcium": 0.0,
     "magnesium": 0.0,
@@ -64,13 +66,16 @@ def source_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding
 
 
 def _left_open(day: BrewDay, mashed: bool) -> str:
+    """Return what is not judged; salts are, since they come on top of any water."""
+    salted = any(item.ions_mg and in_water(item) for item in day.doses)
+    ions = "of its ions only what the additions bring is judged"
+    if not salted:
+        ions = "its ions are not judged"
     if not mashed:
-        return "its ions are not judged"
+        return ions
     if day.prediction is None:
-        return "neither its ions nor the mash pH are judged"
-    return (
-        "its ions are not judged, and of the mash pH only what holds for any drinking water is said"
-    )
+        return f"{ions}, and the mash pH is not" if salted else _NEITHER
+    return f"{ions}, and of the mash pH only what holds for any drinking water is said"
 
 
 @rule(

@@ -10,13 +10,15 @@ from recipe_tools.reference import city_waters
 from recipe_tools.rules.examples import (
     additions,
     dose,
-    merge_patch,
     more_additions,
     style,
     together,
+    water,
+    well,
     well_with,
 )
 from tests.rules.brew import all_findings, found, one, rules_of
+from tests.rules.whole_files import STANDARDS, said
 
 ALL_WATER_L = 28.5
 """13 L of strike and 15.5 L of sparge water of the plain recipe."""
@@ -147,13 +149,74 @@ def test_the_largest_contribution_is_named_and_the_others_are_related() -> None:
     assert item.pointer.endswith("/miscellaneous_additions/2/amount")
 
 
-def test_unknown_water_gives_no_finding_on_ions() -> None:
-    patch = merge_patch(
-        more_additions(dose("Gypsum (calcium sulfate dihydrate)", 30, step=1)),
-        {"ingredients": {"water_additions": []}},
-    )
-    assert not [item for item in all_findings(patch) if item.rule.startswith("ions/")]
-    assert found("water/source-unknown", patch)
+UNKNOWN = {"ingredients": {"water_additions": []}}
+SALTED = more_additions(
+    dose("Calcium chloride dihydrate", 30), dose("Epsom salt", 30), dose("Table salt", 20)
+)
+
+
+@pytest.mark.parametrize("standard", STANDARDS)
+@pytest.mark.parametrize("kind", ["all grain", "extract"])
+def test_salts_are_judged_whatever_the_water(standard: str, kind: str) -> None:
+    patch = together(SALTED, UNKNOWN, {"type": kind})
+    if kind == "extract":
+        patch = {**patch, "mash": None}
+    litres = 24.0 if kind == "extract" else 28.5 if standard == "beerjson" else 28.7
+    items = {item.rule: item for item in said(standard, patch, rule="ions/")}
+    # what the salts alone bring, by molar masses
+    epsom, chloride, salt = "MgSO4(H2O)7", "CaCl2(H2O)2", "NaCl"
+    brought = {
+        "calcium": 2 * share("CaSO4(H2O)2", "Ca") + 32 * share(chloride, "Ca"),
+        "magnesium": 30 * share(epsom, "Mg"),
+        "sodium": 20 * share(salt, "Na"),
+        "chloride": 32 * share(chloride, "Cl", 2) + 20 * share(salt, "Cl"),
+    }
+    for ion, grams in brought.items():
+        item = items[f"ions/{ion}-high"]
+        assert item.values["low"] == pytest.approx(1000 * grams / litres, rel=0.01)
+        assert item.values["high"] is None
+        assert f" is at least {item.values['low']:.0f} mg/L, above" in item.message
+        assert item.confidence is Confidence.CERTAIN
+    assert items["ions/chloride-high"].severity is Severity.ERROR
+
+
+def test_what_is_said_of_unknown_water_holds_for_the_waters_of_all_cities() -> None:
+    patch = together(SALTED, more_additions(dose("Epsom salt", 10), dose("Table salt", 8)))
+    unknown = {item.rule for item in said("beerjson", together(patch, UNKNOWN), rule="ions/")}
+    assert unknown
+    for city in city_waters():
+        rules = {
+            item.rule for item in said("beerjson", together(patch, well_with(**city.ions_mg_l)))
+        }
+        assert unknown <= rules, city.city
+
+
+def test_of_unknown_water_nothing_is_called_too_little() -> None:
+    few = together(additions(dose("Epsom salt", 1)), UNKNOWN)
+    for standard in STANDARDS:
+        assert not said(standard, few, rule="ions/", least=Confidence.POSSIBLE)
+
+
+def test_a_salt_of_unknown_water_of_crystallisation_leaves_open_how_much_it_brings() -> None:
+    # 10 to 14 g bring 169 to 237 mg/L as dihydrate, 224 to 314 as water-free salt: limit 200
+    sure = {
+        grams: said("beerjson", together(additions(dose("Calcium chloride", grams)), UNKNOWN),
+                    rule="ions/chloride-high")
+        for grams in (13.0, 11.0)
+    }  # fmt: skip
+    assert [item.confidence for item in sure[13.0]] == [Confidence.CERTAIN]
+    assert sure[11.0] == []
+
+
+@pytest.mark.parametrize("standard", STANDARDS)
+def test_an_ion_the_record_leaves_out_is_at_least_what_the_salts_bring(standard: str) -> None:
+    record = {k: v for k, v in well().items() if k not in ("magnesium", "calcium")}
+    bare = together(water(record), additions(dose("Epsom salt", 20)))
+    (item,) = said(standard, bare, rule="ions/magnesium-high")
+    assert "is at least" in item.message
+    # 1 g of gypsum brings 8 mg/L of calcium on top of what nobody states: not called too little
+    few = together(water(record), additions(dose("Gypsum (calcium sulfate dihydrate)", 1)))
+    assert not said(standard, few, rule="ions/calcium-low", least=Confidence.POSSIBLE)
 
 
 @pytest.mark.parametrize(

@@ -209,8 +209,11 @@ def test_what_an_unknown_water_leaves_open_is_said() -> None:
         in one("water/source-unknown", IN_MASH).message
     )
     dry = together(IN_MASH, mash_steps(step("Saccharification", "infusion", None, 66)))
-    assert "neither its ions nor the mash pH" in one("water/source-unknown", dry).message
-    extract = together(IN_MASH, {"type": "extract", "mash": {"mash_steps": []}})
+    salted = "of its ions only what the additions bring is judged, and the mash pH is not"
+    assert salted in one("water/source-unknown", dry).message
+    plain = together(dry, additions())
+    assert "neither its ions nor the mash pH" in one("water/source-unknown", plain).message
+    extract = together(IN_MASH, additions(), {"type": "extract", "mash": {"mash_steps": []}})
     assert one("water/source-unknown", extract).message.endswith("so its ions are not judged")
 
 
