@@ -11,10 +11,12 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recipe_tools.reference import nearest_malts, recognise_malt, table
-from recipe_tools.reference.malt_names import CLASS_ORDER, UNKNOWN
+from recipe_tools.reference.malt_names import CLASS_ORDER, LISTED, MISSPELT, PART, RULES, UNKNOWN
+from recipe_tools.reference.malt_words import words_that_say
 from recipe_tools.reference.wording import key
+from tests.reference.names import report
 
-ALIASES = [row for row in table("malt_aliases") if row["use"] != "prefix"]
+ALIASES = [row for row in table("malt_aliases") if row["use"] not in ("prefix", "spaced")]
 MEANINGS: dict[str, set[str]] = defaultdict(set)
 for _row in ALIASES:
     MEANINGS[key(_row["alias"])].add(_row["class"])
@@ -165,3 +167,129 @@ def test_nearest_names_of_misspellings(name: str, class_id: str) -> None:
     found = nearest_malts(name)
     assert class_id in {recognise_malt(item).class_id for item in found}
     assert len(found) <= 3
+
+
+def test_each_spelling_has_one_meaning() -> None:
+    assert [(name, sorted(found)) for name, found in MEANINGS.items() if len(found) > 1] == []
+
+
+def test_every_alias_is_decided_by_its_listing() -> None:
+    others = {
+        row["alias"]: match.rule
+        for row in ALIASES
+        if (match := recognise_malt(row["alias"])).rule != LISTED
+    }
+    # "malted wheat" and its like are listed, and words for malt beside a grain, too.
+    assert set(others.values()) <= {"word for malt beside a grain"}
+
+
+def _words_for(meaning: str, language: str, value: str = "") -> list[str]:
+    return [
+        row["word"]
+        for row in table("malt_words")
+        if (row["meaning"], row["language"]) == (meaning, language) and row["value"] == value
+    ]
+
+
+LANGUAGES = sorted({row["language"] for row in table("malt_words")})
+GRAINS = sorted(set(words_that_say("grain").values()))
+
+
+# A word for malt beside a word for barley is base malt, and so for each grain: common practice.
+@pytest.mark.parametrize("language", LANGUAGES)
+@pytest.mark.parametrize("class_id", GRAINS)
+def test_a_word_for_malt_beside_a_grain_is_its_malt(language: str, class_id: str) -> None:
+    malts, grains = _words_for("malt", language), _words_for("grain", language, class_id)
+    assert malts
+    assert grains
+    for malt in malts:
+        for grain in grains:
+            for name in (f"{malt} {grain}", f"{grain} {malt}", f"{malt}, {grain} (4 EBC)"):
+                match = recognise_malt(name)
+                assert (match.class_id, match.sure) == (class_id, True), name
+
+
+@pytest.mark.parametrize("language", LANGUAGES)
+def test_a_word_for_raw_keeps_a_grain_raw(language: str) -> None:
+    raw, malts = _words_for("raw", language), _words_for("malt", language)
+    for grain in _words_for("grain", language, "base_pale"):
+        assert recognise_malt(f"{grain} {raw[0]} {malts[0]}").class_id != "base_pale", grain
+
+
+def _slips(name: str) -> list[str]:
+    places = range(1, len(name) - 1)
+    return [
+        *(name[:place] + name[place + 1 :] for place in places),
+        *(name[:place] + name[place + 1] + name[place] + name[place + 2 :] for place in places),
+        *(name[:place] + name[place] + name[place:] for place in places),
+    ]
+
+
+@settings(max_examples=800, deadline=None)
+@given(st.sampled_from(ALIASES), st.data())
+def test_a_slip_of_one_letter_never_makes_another_class(
+    row: dict[str, str], data: st.DataObject
+) -> None:
+    if len(row["alias"]) < 4:
+        return
+    slip = data.draw(st.sampled_from(_slips(row["alias"])))
+    match = recognise_malt(slip)
+    if match.rule in (MISSPELT, PART):
+        assert match.class_id in {row["class"], UNKNOWN}, slip
+
+
+NO_MALTS = """
+Coriander, Cinnamon, Vanilla, Orange peel, Lemon zest, Lime, Irish moss, Coffee, Cocoa nibs, Chili,
+Raspberry, Strawberries, Blackberry, Cherry, Mango, Peach, Apricot, Pumpkin, Ginger, Cardamom,
+Clove, Nutmeg, Allspice, Anise, Licorice, Juniper, Heather, Hibiscus, Lavender, Elderflower,
+Chamomile, Basil, Mint, Thyme, Rosemary, Sage, Woodruff, Spruce tips, Oak chips, Gelatin, Gypsum,
+Salt, Lactic acid, Yeast nutrient, Cascade, Magnum, Perle, Target, Hallertau, Coconut, Peanut,
+Hazelnut, Walnut, Almond, Banana, Pineapple, Grapefruit, Watermelon, Cucumber, Tomato, Potato,
+Carrot, Beetroot, Chestnut, Pepper, Hemp, Oyster, Tobacco, Cream, Butter, Grapes, Plums, Quince,
+Apples, Raisins, Figs, Currants, Rhubarb, Tamarind, Turmeric, Saffron, Fennel, Cumin, Mustard,
+Garlic, Sesame, Linseed, Lentils, Beans, Peas, Tapioca, Cassava, Plantain, Caraway, Carob, Caravan,
+Larger, Layer, Honest, Roster, Visit, Optimum, Dunkel, Timber, Kernel, Barrel, Kettle, Filter,
+Vitamin C 60, Rodeo, Zimt, Koriander, Wacholder, Cannelle, Canela, Cannella, Kaneel, Cynamon, Kanel
+"""
+
+
+@pytest.mark.parametrize("name", NO_MALTS.replace("\n", " ").strip().split(", "))
+def test_what_is_no_malt_stays_unknown(name: str) -> None:
+    assert recognise_malt(name.strip()).class_id == UNKNOWN
+
+
+@pytest.mark.parametrize(
+    ("name", "class_id", "rule", "sure"),
+    [
+        ("Blassmalz", "base_pils", "listed name", True),
+        ("Brumalt", "aromatic_kilned", "listed name", True),
+        ("Kölsch malt", "base_pale", "listed name", True),
+        ("Diastatic malt", "base_pale", "listed name", True),
+        ("Distiller's malt", "base_pils", "listed name", True),
+        ("Semolina", "wheat_unmalted", "listed name", True),
+        ("Semoule de maïs", "adjunct_flaked", "listed name", True),
+        ("Bulgur", "wheat_unmalted", "listed name", True),
+        ("Couscous", "wheat_unmalted", "listed name", True),
+        ("Cornmeal", "adjunct_flaked", "listed name", True),
+        ("Wheat flour", "wheat_unmalted", "listed name", True),
+        ("Ruismallas", "rye", "listed name", True),
+        ("Havermout", "adjunct_flaked", "listed name", True),
+        ("Pilsner barley malt", "base_pils", "listed name", True),
+        ("Gerstenmalz", "base_pale", "word for malt beside a grain", True),
+        ("C60", "caramel", "colour code", True),
+        ("C-120 L", "caramel", "colour code", True),
+        ("Munic", "munich", "near misspelling", False),
+        ("Pilsnre malt", "base_pils", "near misspelling", False),
+        ("Wheet malt", "wheat", "near misspelling", False),
+        ("Sommergerstenmalz", "base_pale", "end of a word", False),
+        ("Dunkelweizenmalz", "wheat", "end of a word", False),
+        ("Cara Alder", "caramel", "beginning of a word", False),
+        ("Rauchbier", UNKNOWN, "nothing known", False),
+    ],
+)
+def test_the_report_says_what_decided_and_how_sure(
+    name: str, class_id: str, rule: str, sure: bool
+) -> None:
+    (line,) = report([name, "", "  "])
+    assert rule in RULES
+    assert line.split("\t")[:4] == [name, class_id, rule, "sure" if sure else "guess"]
