@@ -3,21 +3,22 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from typing import Literal
 
 from recipe_tools.brewday.defaults import default
-from recipe_tools.brewday.records import NO_MASH_KINDS, GristItem
+from recipe_tools.brewday.records import NO_MASH_KINDS, Assumption, GristItem
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.mash_ph import MaltShare
 from recipe_tools.config import MaltLot, Options
 from recipe_tools.recipe import Fermentable, Recipe
-from recipe_tools.reference import malt_values, recognise_malt
+from recipe_tools.reference import MaltMatch, malt_values, recognise_malt
 
 _GRAIN_KINDS = frozenset({"grain", "adjunct"})
 _NOT_GRAIN = frozenset({"sugar", "extract", "dry extract", "fruit", "juice", "honey"})
 _NOT_MASHED_CLASSES = frozenset({"sugar", "extract_liquid", "extract_dry", "colouring"})
 
 
-def plan_grist(recipe: Recipe) -> tuple[GristItem, ...]:
+def plan_grist(recipe: Recipe, options: Options) -> tuple[GristItem, ...]:
     """Return the mashed grain and adjunct of a recipe with shares that add up to one.
 
     Sugar and extract do not count, wherever they are added: they bring next to no acid or buffer.
@@ -39,9 +40,36 @@ def plan_grist(recipe: Recipe) -> tuple[GristItem, ...]:
         found.append((item, malt, item.amount_kg))
     total = sum(kilograms for _, _, kilograms in found)
     return tuple(
-        GristItem(fermentable=item, malt=malt, share=kilograms / total, kilograms=kilograms)
+        GristItem(item, malt, kilograms / total, kilograms, _guess(item, malt, options))
         for item, malt, kilograms in found
     )
+
+
+def _guess(item: Fermentable, malt: MaltMatch, options: Options) -> Literal["", "name", "values"]:
+    lot = _lot(item, options)
+    if (item if lot is None else lot).di_ph is not None:
+        return ""
+    if not malt.sure:
+        return "name"
+    unmeasured = malt_values(malt.class_id, item.colour_ebc).mark == "derived_default"
+    return "values" if unmeasured else ""
+
+
+def guesses(grist: Sequence[GristItem]) -> list[Assumption]:
+    """Return what was supposed about malts whose names leave open what they are."""
+    said = []
+    for item in grist:
+        if item.guess != "name":
+            continue
+        malt, name = item.malt, item.fermentable.name
+        taken = malt.class_id.replace("_", " ")
+        text = f"'{name}' is taken for '{taken}' by {malt.rule}"
+        if malt.class_id == "unknown":
+            text = f"'{name}' is no known malt and has no colour: any pale malt is supposed"
+        elif malt.alias:
+            text = f"'{name}' is taken for '{taken}' ({malt.rule}: {malt.alias})"
+        said.append(Assumption("malt-guessed", text, item.fermentable.origin.at("name")))
+    return said
 
 
 def malt_shares(grist: Sequence[GristItem], options: Options) -> tuple[MaltShare, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from recipe_tools.brewday.doses import dose
-from recipe_tools.brewday.grist import plan_grist
+from recipe_tools.brewday.grist import guesses, plan_grist
 from recipe_tools.brewday.liquors import liquor
 from recipe_tools.brewday.mashing import mash_input
 from recipe_tools.brewday.records import (
@@ -41,7 +41,7 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
     Never raises for what a recipe holds; what cannot be computed is None, and `not_predictable`
     or an assumption says why.
     """
-    grist = plan_grist(recipe)
+    grist = plan_grist(recipe, options)
     grist_kg = sum(item.kilograms for item in grist)
     volumes = plan_volumes(recipe, grist_kg, options)
     litres = _litres_by_stage(recipe, volumes)
@@ -79,7 +79,12 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
         not_predictable=_missing(recipe, grist, volumes),
         family=family,
         target=planned.target,
-        assumptions=(*volumes.assumptions, *planned.assumptions, *_assumed(doses)),
+        assumptions=(
+            *volumes.assumptions,
+            *planned.assumptions,
+            *guesses(grist),
+            *_assumed(doses),
+        ),
         top_up_l=volumes.top_up_l,
         acidulated_share=sum(item.share for item in grist if item.malt.class_id == "acidulated"),
         og=wort.og,

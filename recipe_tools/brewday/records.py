@@ -119,12 +119,17 @@ class Liquor(NamedTuple):
 
 
 class GristItem(NamedTuple):
-    """A fermentable that is mashed, with the class its name and colour point to."""
+    """A fermentable that is mashed, with the class its name and colour point to.
+
+    guess: what about it is only guessed, ``name`` or ``values`` (nobody measured malt of its
+    class); empty where nothing is, or where the DI pH of the lot is known.
+    """
 
     fermentable: Fermentable
     malt: MaltMatch
     share: float
     kilograms: float
+    guess: Literal["", "name", "values"] = ""
 
 
 class BrewDay(NamedTuple):

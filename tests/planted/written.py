@@ -116,14 +116,14 @@ def _xml_style(item: Mapping[str, Any]) -> Json:
 
 def _xml_malt(item: Mapping[str, Any]) -> Json:
     kind = _KINDS.get(item["type"]) or _KINDS.get(item.get("grain_group", ""), "Grain")
-    return {
+    record = {
         "NAME": item["name"],
         "VERSION": 1,
         "TYPE": kind,
         "AMOUNT": item["amount"]["value"],
         "YIELD": item["yield"]["fine_grind"]["value"],
-        "COLOR": item["color"]["value"],
     }
+    return {**record, "COLOR": item["color"]["value"]} if "color" in item else record
 
 
 def _xml_hop(item: Mapping[str, Any]) -> Json:
@@ -169,6 +169,8 @@ def _xml_water(item: Mapping[str, Any]) -> Json:
             record[ion.upper()] = item[ion]["value"]
     if "pH" in item:
         record["PH"] = item["pH"]["value"]
+    if "notes" in item:
+        record["NOTES"] = item["notes"]
     return record
 
 

@@ -11,7 +11,8 @@ from recipe_tools.config import Options
 from recipe_tools.config.load import options_from_table
 from recipe_tools.findings import Confidence, Example, Finding
 from recipe_tools.results import CheckedFile
-from recipe_tools.rules.examples import example_file
+from recipe_tools.rules.examples import PLAIN_RECIPE, document, example_file, merge_patch
+from tests.planted.written import beerxml
 
 EVERYTHING = FileRequest(confidence=Confidence.POSSIBLE)
 
@@ -72,4 +73,15 @@ def rules_of(
         item.rule
         for item in all_findings(patch, config)
         if item.confidence >= Confidence.LIKELY and not item.rule.startswith("safety/")
+    }
+
+
+def in_both_standards(patch: Mapping[str, Any]) -> dict[str, CheckedFile]:
+    """Return the patched plain recipe, written and checked in either standard."""
+    recipe = merge_patch(PLAIN_RECIPE, patch)
+    files = {"beerxml": beerxml(recipe), "beerjson": document(recipe)}
+    endings = {"beerxml": "recipe.xml", "beerjson": "recipe.json"}
+    return {
+        name: check_bytes(data, endings[name], Options(), EVERYTHING)
+        for name, data in files.items()
     }

@@ -53,11 +53,13 @@ def acidulated_share_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
     percent = 100.0 * day.acidulated_share
     if percent <= options["share_above"] or _is_sour(day):
         return
+    guessed = any(i.guess == "name" for i in day.grist if i.malt.class_id == "acidulated")
     yield report(
         "mash-ph/acidulated-share-high",
         f"Acidulated malt makes up {percent:.0f} % of the grist, above {options['share_above']:g} "
         "%",
         _acidulated_pointer(day),
+        confidence=Confidence.LIKELY if guessed else Confidence.CERTAIN,
         value=round(percent, 1),
         limit=options["share_above"],
         unit="%",

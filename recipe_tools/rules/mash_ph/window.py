@@ -19,6 +19,12 @@ LOW_PH, HIGH_PH = 5.2, 5.6
 MARGIN_PH = 0.005
 MEASURED_L_KG = (2.0, 5.0)
 """Thickness of the mashes behind the model, L/kg (Troester 2009)."""
+GUESSED_PERCENT = 10.0
+"""Share of the grist (derived_default) from which a class nobody measured leaves a verdict open.
+
+Below it their pull is small beside the band; a name that is only guessed may be anything, so it
+leaves the verdict open at any share.
+"""
 _LIKELY = Confidence.LIKELY
 _WINDOW_SOURCE = (
     "pH of a cooled sample: 5.2 to 5.6 (abstract in the library of the MBAA); 5.2 to 5.5 aimed "
@@ -46,14 +52,24 @@ def predicted(day: BrewDay) -> Estimate | None:
 def weighed(day: BrewDay, verdict: Verdict | None) -> Verdict | None:
     """Return a verdict on the pH as it may be spoken, or None.
 
-    With unknown water only what holds for any water is said. There, and beyond the thickness that
-    was measured, a band is no real 95 % band: what would be certain is only likely.
+    With unknown water only what holds for any water is said. There, beyond the thickness that was
+    measured, and with malts that are only guessed, a band is no real 95 % band: what would be
+    certain is only likely.
     """
     if verdict is None or verdict.confidence is not Confidence.CERTAIN:
         return verdict if day.source.known else None
     ratio = day.water_to_grist_l_kg or 0.0
     measured = MEASURED_L_KG[0] <= ratio <= MEASURED_L_KG[1]
-    return verdict if day.source.known and measured else verdict._replace(confidence=_LIKELY)
+    sound = day.source.known and measured and not guessed_malts(day)
+    return verdict if sound else verdict._replace(confidence=_LIKELY)
+
+
+def guessed_malts(day: BrewDay) -> tuple[str, ...]:
+    """Return the names of malts whose class or values are guesses that leave a verdict open."""
+    unmeasured = sum(item.share for item in day.grist if item.guess == "values")
+    open_kinds = ("name", "values") if 100.0 * unmeasured > GUESSED_PERCENT else ("name",)
+    names = [item.fermentable.name for item in day.grist if item.guess in open_kinds]
+    return tuple(dict.fromkeys(names))
 
 
 def largest_pull(found: Prediction, upwards: bool) -> str:
@@ -68,9 +84,11 @@ def largest_pull(found: Prediction, upwards: bool) -> str:
 
 
 def _why(day: BrewDay, found: Prediction, verdict: Verdict) -> str:
+    guessed = guessed_malts(day)
+    doubt = f"; what '{guessed[0]}' does to the pH is a guess" if guessed else ""
     if not day.source.known:
-        return ", whatever drinking water it is"
-    return largest_pull(found, verdict.side == "above")
+        return f", whatever drinking water it is{doubt}"
+    return largest_pull(found, verdict.side == "above") + doubt
 
 
 def _acids_and_bases(day: BrewDay) -> tuple[Related, ...]:
