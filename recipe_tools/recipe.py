@@ -71,6 +71,7 @@ class Fermentable(NamedTuple):
     yield_percent: extract yield, fine grind, dry basis, in percent of sucrose.
     potential_sg: extract potential as the gravity of 1 lb in 1 US gal.
     di_ph: pH of a mash in distilled water, with di_water_l_kg the water of that test in L/kg.
+    colour_scale: the scale in which the file gives the colour: ``Lovi``, ``SRM`` or ``EBC``.
     """
 
     name: str
@@ -87,6 +88,7 @@ class Fermentable(NamedTuple):
     di_ph: float | None = None
     di_water_l_kg: float | None = None
     notes: str = ""
+    colour_scale: str = ""
     origin: Origin = NOWHERE
 
 

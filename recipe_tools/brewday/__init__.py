@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from recipe_tools.brewday.plan import plan
+from recipe_tools.brewday.recoloured import recoloured
 from recipe_tools.brewday.records import (
     AfterAcid,
     Assumption,
@@ -26,4 +27,5 @@ __all__ = [
     "SourceWater",
     "Stage",
     "plan",
+    "recoloured",
 ]

@@ -59,6 +59,11 @@ def lovibond(malt_ebc: float) -> float:
     return (malt_ebc / EBC_PER_SRM + 0.76) / 1.3546
 
 
+def ebc_of_lovibond(degrees: float) -> float:
+    """Return the malt colour in EBC of degrees Lovibond, the inverse of `lovibond`; not below 0."""
+    return max(0.0, EBC_PER_SRM * (1.3546 * degrees - 0.76))
+
+
 def colour_ebc(malts: Iterable[tuple[float, float]], litres: float) -> float:
     """Return the colour of beer in EBC from malts as (kg, EBC) and the volume of wort.
 

@@ -31,6 +31,7 @@ from recipe_tools.recipe import (
     Style,
     WaterSource,
 )
+from recipe_tools.units import meant_unit
 
 DI_WATER_L_KG: Final = 8.345
 """BeerJSON measures ``di_ph`` in a mash of 1 lb in 1 US gal (3.785411784 / 0.45359237 L/kg)."""
@@ -209,8 +210,14 @@ def _fermentable(
         di_ph=di_ph,
         di_water_l_kg=DI_WATER_L_KG if di_ph is not None else None,
         notes=fields.text(record, "notes"),
+        colour_scale=_colour_scale(record.get("color")),
         origin=Origin(at, FERMENTABLE_MEMBERS),
     )
+
+
+def _colour_scale(colour: Any) -> str:
+    unit = colour.get("unit") if type(colour) is dict else None
+    return meant_unit("colour", unit) or "" if type(unit) is str else ""
 
 
 def _fine_grind(share: dict[str, Any], at: str, fields: Fields) -> float | None:

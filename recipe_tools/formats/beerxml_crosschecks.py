@@ -19,6 +19,11 @@ _CONTRADICTION: Final = "both cannot be true"
 _SCALES: Final = {"SRM": "SRM", "EBC": "EBC", "Lovi": "Lovibond"}
 
 
+def colour_scale(kind: str) -> str:
+    """Return the scale in which the standard wants the colour of a kind of fermentable."""
+    return "SRM" if kind == "extract" else "Lovi"
+
+
 def colour_ebc(values: dict[str, Any], path: str, notices: Notices) -> float:
     """Return the colour of a fermentable, EBC.
 
@@ -26,7 +31,7 @@ def colour_ebc(values: dict[str, Any], path: str, notices: Notices) -> float:
     scale away: then it is read in that one.
     """
     colour: float = values["COLOR"]
-    asked = "SRM" if values.get("TYPE") == "extract" else "Lovi"
+    asked = colour_scale(values.get("TYPE") or "")
     read = units.colour_ebc(colour, asked)
     text = values.get("DISPLAY_COLOR")
     written = written_number(text) if text else None

@@ -15,7 +15,11 @@ from recipe_tools import units
 from recipe_tools.findings import Severity
 from recipe_tools.formats import beerxml_members as tags
 from recipe_tools.formats import beerxml_values as reading
-from recipe_tools.formats.beerxml_crosschecks import check_tun_weight, colour_ebc
+from recipe_tools.formats.beerxml_crosschecks import (
+    check_tun_weight,
+    colour_ebc,
+    colour_scale,
+)
 from recipe_tools.formats.beerxml_sets import Reading
 from recipe_tools.formats.beerxml_settle import Measured
 from recipe_tools.formats.notices import Notices
@@ -63,6 +67,7 @@ def fermentable(state: Reading, element: etree._Element, path: str) -> model.Fer
         stage="fermentation" if get("ADD_AFTER_BOIL") else None,
         recommend_mash=get("RECOMMEND_MASH"),
         notes=get("NOTES") or "",
+        colour_scale=colour_scale(kind),
         origin=model.Origin(path, tags.FERMENTABLE),
     )
 

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
         ranged_ions,
     )
     from recipe_tools.reference.malt_names import MaltMatch, nearest_malts, recognise_malt
-    from recipe_tools.reference.malts import MaltValues, crush_factor, malt_values
+    from recipe_tools.reference.malts import MaltValues, crush_factor, malt_values, typical_ebc
     from recipe_tools.reference.style_table import FamilyMatch, family_words
     from recipe_tools.reference.style_targets import FamilyTargets, families, family_targets
     from recipe_tools.reference.styles import style_family
@@ -48,7 +48,7 @@ _HOMES = {
     "hazards": ("Hazard", "hazard"),
     "limits": ("DrinkingLimit", "IonRange", "drinking_limits", "ion_range", "ranged_ions"),
     "malt_names": ("MaltMatch", "nearest_malts", "recognise_malt"),
-    "malts": ("MaltValues", "crush_factor", "malt_values"),
+    "malts": ("MaltValues", "crush_factor", "malt_values", "typical_ebc"),
     "style_table": ("FamilyMatch", "family_words"),
     "style_targets": ("FamilyTargets", "families", "family_targets"),
     "styles": ("style_family",),
@@ -92,6 +92,7 @@ __all__ = [
     "style_family",
     "table",
     "table_names",
+    "typical_ebc",
 ]
 
 

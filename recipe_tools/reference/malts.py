@@ -51,6 +51,11 @@ def malt_values(class_id: str, colour_ebc: float | None = None) -> MaltValues:
     )
 
 
+def typical_ebc(class_id: str) -> float:
+    """Return the usual colour of a class of malt in EBC. Raises KeyError for an unknown class."""
+    return _laws()[class_id][0].typical_ebc
+
+
 @cache
 def crush_factor(crush: str) -> Range:
     """Return the factor on the buffer of pulverised grain for a crush, as (low, best, high).

@@ -60,12 +60,18 @@ ECHOES: tuple[Echo, ...] = (
     Echo("sparge/base-added", "sparge/alkalinity-high"),
     Echo("recipe/no-mash-water", "mash-ph/not-predictable"),
     Echo("recipe/thickness-unusual", "mash-ph/thickness-outside-model"),
+    Echo("recipe/malt-colour-scale", "recipe/colour-against-malts", "quantity"),
     Echo("recipe/volumes-do-not-add-up", "recipe/gravity-against-grist"),
     Echo("recipe/volumes-do-not-add-up", "recipe/bitterness-against-hops"),
     Echo("recipe/gravity-against-grist", "recipe/abv-against-gravities"),
     *(
         Echo(f"recipe/{name}", "recipe/colour-or-gravity-outside-style", "quantity")
-        for name in ("colour-against-malts", "gravity-against-grist", "bitterness-against-hops")
+        for name in (
+            "malt-colour-scale",
+            "colour-against-malts",
+            "gravity-against-grist",
+            "bitterness-against-hops",
+        )
     ),
     Echo("water/chloramine-treatment", "water/chlorine-untreated"),
     Echo("addition/cleaner-as-agent", "addition/not-food-grade-name"),

@@ -174,6 +174,21 @@ def _colour(recipe: Json) -> Json:
     return {"color_estimate": quantity(8.0 if ebc(recipe) > 45 else 4 * ebc(recipe) + 20, "EBC")}
 
 
+def _colours(recipe: Json) -> list[Json]:
+    return [item["color"] for item in recipe["ingredients"]["fermentable_additions"]]
+
+
+def _ebc_for_lovibond(recipe: Json) -> None:
+    # EBC = 1.97 SRM, SRM = 1.3546 Lovibond - 0.76 (from memory, as in the table of units)
+    for colour in _colours(recipe):
+        colour["value"] = round(max(0.1, 1.97 * (1.3546 * colour["value"] - 0.76)), 1)
+
+
+def _lovibond_for_ebc(recipe: Json) -> None:
+    for colour in _colours(recipe):
+        colour["unit"] = "EBC"
+
+
 def _alcohol(recipe: Json) -> Json:
     return {"alcohol_by_volume": quantity(recipe["alcohol_by_volume"]["value"] + 4.3, "%")}
 
@@ -228,8 +243,10 @@ FAULTS: tuple[Fault, ...] = (
           touches=parts("first salt") | MASH),
     Fault("a salt entered twice", "addition/duplicate", _repeat,
           PH | EVERY_ION | ACIDS, fits=has("salt"), touches=parts("first salt") | MASH),
-    Fault("an unknown agent", "addition/agent-unknown", add(dose("Zymurgite", 4))),
-    Fault("a blend of salts", "addition/blend-unknown", add(dose("Water treatment salts", 4))),
+    Fault("an unknown agent", "addition/agent-unknown", add(dose("Zymurgite", 4)),
+          touches=parts("first salt")),
+    Fault("a blend of salts", "addition/blend-unknown", add(dose("Water treatment salts", 4)),
+          touches=parts("first salt")),
     Fault("battery acid", "addition/not-food-grade-name",
           add(dose("Battery acid 37 %", 0.2, "ml")),
           PH | ACIDS | {"addition/acid-and-base-together"}, touches=MASH),
@@ -359,6 +376,12 @@ FAULTS: tuple[Fault, ...] = (
           touches=parts("og", "batch", "grist", "style")),
     Fault("colour of another beer", "recipe/colour-against-malts", stated(_colour),
           EVERY_ION, touches=parts("colour", "batch", "grist", "style")),
+    Fault("malt colours in EBC for Lovibond", "recipe/malt-colour-scale", _ebc_for_lovibond,
+          PH | ACIDS | EVERY_ION, fits=lambda recipe: 14 <= ebc(recipe) <= 75,
+          touches=parts("colour", "batch", "grist", "style") | MASH, hides=("mash-ph/",)),
+    Fault("malt colours in Lovibond for EBC", "recipe/malt-colour-scale", _lovibond_for_ebc,
+          PH | ACIDS | EVERY_ION, fits=lambda recipe: ebc(recipe) >= 45, only="beerjson",
+          touches=parts("colour", "batch", "grist", "style") | MASH, hides=("mash-ph/",)),
     Fault("alcohol of another beer", "recipe/abv-against-gravities", stated(_alcohol),
           touches=parts("og")),
     Fault("bitterness of another beer", "recipe/bitterness-against-hops", stated(_bitterness),

@@ -31,7 +31,8 @@ CATALOGUE = {
     "mash-ph": "above-range below-range near-edge stated-target-differs acid-overshoots "
     "not-predictable acidulated-share-high lactate-taste thickness-outside-model",
     "sparge": "acid-overshoots alkalinity-high ph-high temperature-high base-added",
-    "recipe": "no-mash-water thickness-unusual style-unknown colour-against-malts "
+    "recipe": "no-mash-water thickness-unusual style-unknown malt-colour-scale "
+    "colour-against-malts "
     "gravity-against-grist colour-or-gravity-outside-style bitterness-against-hops "
     "abv-against-gravities volumes-do-not-add-up",
     "safety": "strong-acid-handling lime-handling sulfite-allergen local-rules",
@@ -91,6 +92,7 @@ PLACES = {
     "recipe/colour-against-malts": '"value": 30, "unit": "EBC"',
     "recipe/colour-or-gravity-outside-style": '"value": 1.046, "unit": "sg"',
     "recipe/gravity-against-grist": '"value": 1.08, "unit": "sg"',
+    "recipe/malt-colour-scale": '"value": 1150, "unit": "Lovi"',
     "recipe/no-mash-water": '"Single infusion"',
     "recipe/style-unknown": '"Millrace Blonde"',
     "recipe/thickness-unusual": '"value": 5, "unit": "l"',

@@ -72,6 +72,13 @@ PRACTICE: dict[str, dict[str, Any]] = {
     "recipe/colour-against-malts": {"percent": 45, "at_least": 5},
     "recipe/colour-or-gravity-outside-style": {"slack_percent": 10},
     "recipe/gravity-against-grist": {"percent": 18, "at_least": 6},
+    "recipe/malt-colour-scale": {
+        "darkest": 700,
+        "agrees": 25,
+        "off": 45,
+        "palest": 20,
+        "deepest": 78,
+    },
     "recipe/thickness-unusual": {"low": 1.8, "high": 9},
     "recipe/volumes-do-not-add-up": {"tolerance": 5, "held_by_grain": 0.8, "water_to_beer": 2.5},
     "sparge/acid-overshoots": {"surplus": 2},

@@ -499,6 +499,7 @@ POINTERS = {
     "recipe/colour-against-malts": "color_estimate",
     "recipe/colour-or-gravity-outside-style": "original_gravity",
     "recipe/gravity-against-grist": "original_gravity",
+    "recipe/malt-colour-scale": "ingredients/fermentable_additions/2/color",
     "recipe/no-mash-water": "mash/name",
     "recipe/style-unknown": "name",
     "recipe/thickness-unusual": "mash/mash_steps/0/amount",

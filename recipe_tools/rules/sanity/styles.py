@@ -17,7 +17,7 @@ from recipe_tools.rules.verdicts import report
 _PLAIN = Example("The plain recipe.")
 
 
-class _Range(NamedTuple):
+class StyleRange(NamedTuple):
     """A range of the style with its quantity's name, field of the recipe, unit and shown digits."""
 
     name: str
@@ -96,7 +96,7 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
     """One finding for each quantity outside."""
     recipe = day.recipe
     style = recipe.style.name if recipe.style is not None else ""
-    for item in _ranges(day):
+    for item in style_ranges(day):
         value = getattr(recipe, item.field)
         if value is None or value <= 0:
             continue
@@ -116,7 +116,7 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
         )
 
 
-def _side(value: float, item: _Range, slack: float) -> str:
+def _side(value: float, item: StyleRange, slack: float) -> str:
     """Return ``above``, ``below`` or nothing. Gravity is compared in thousandths above 1."""
     low, high = item.low, item.high
     if item.field == "og":
@@ -130,7 +130,8 @@ def _side(value: float, item: _Range, slack: float) -> str:
     return ""
 
 
-def _ranges(day: BrewDay) -> Iterator[_Range]:
+def style_ranges(day: BrewDay) -> Iterator[StyleRange]:
+    """Yield the ranges of gravity, bitterness and colour: those of the file, else of the style."""
     style = day.recipe.style
     if style is None:
         return
@@ -145,7 +146,7 @@ def _ranges(day: BrewDay) -> Iterator[_Range]:
             low, high = row[field]
         if high is not None and high <= 0:
             continue
-        yield _Range(name, field, unit, digits, low, high)
+        yield StyleRange(name, field, unit, digits, low, high)
 
 
 @cache
