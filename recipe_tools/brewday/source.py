@@ -11,13 +11,15 @@ from recipe_tools.brewday.records import Assumption, SourceWater
 from recipe_tools.chemistry.estimate import Estimate, exactly
 from recipe_tools.config import Options
 from recipe_tools.recipe import Recipe, WaterSource
-from recipe_tools.reference import recognise_agent
+from recipe_tools.reference import recognise_agent, says
 
 MAIN_IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
 MG_PER_MEQ_BICARBONATE = 61.016
 MG_PER_MEQ_CARBONATE = 30.004
 PURE_LIMIT_MG_L = 0.5
 _END_POINT_PH = 4.3
+_ITALIAN_OF = re.compile(r"\s*acqua\s+di\s+(?!osmosi)\w", re.IGNORECASE)
+"""``acqua di fonte``: the word ``di`` is no deionised water there."""
 
 _TARGET = re.compile(
     r"\b(?:target|goal|desired|ziel\w*|cible|objetivo|obiettivo|doel\w*|mål\w*|mal|cel|cíl|docelow\w*"
@@ -35,9 +37,17 @@ class SourceAndTarget(NamedTuple):
 
 
 def is_pure_water_name(name: str) -> bool:
-    """True for reverse-osmosis, distilled, demineralised or rain water in any listed language."""
+    """True for reverse-osmosis, distilled, demineralised or rain water in any listed language.
+
+    False where the name speaks of another water too, or says that it is none (``not RO``).
+    """
     match = recognise_agent(name)
-    return match is not None and match.agent_id == "pure_water"
+    return (
+        match is not None
+        and match.candidates == ("pure_water",)
+        and not says(name, "tap", "negation")
+        and not _ITALIAN_OF.match(name)
+    )
 
 
 def marked_as_target(water: WaterSource) -> bool:

@@ -8,7 +8,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
-    from recipe_tools.reference.agent_names import AgentMatch, nearest_agents, recognise_agent
+    from recipe_tools.reference.agent_names import AgentMatch, nearest_agents, recognise_agent, says
     from recipe_tools.reference.agent_prose import agents_in_prose
     from recipe_tools.reference.agent_table import (
         Agent,
@@ -35,7 +35,7 @@ if TYPE_CHECKING:
     from recipe_tools.reference.waters import CityWater, city_waters
 
 _HOMES = {
-    "agent_names": ("AgentMatch", "nearest_agents", "recognise_agent"),
+    "agent_names": ("AgentMatch", "nearest_agents", "recognise_agent", "says"),
     "agent_prose": ("agents_in_prose",),
     "agent_table": (
         "Agent",
@@ -88,6 +88,7 @@ __all__ = [
     "ranged_ions",
     "recognise_agent",
     "recognise_malt",
+    "says",
     "solution_density_kg_l",
     "style_family",
     "table",

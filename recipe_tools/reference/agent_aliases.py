@@ -64,7 +64,11 @@ def agent_aliases() -> Mapping[str, AgentAlias]:
 
 @cache
 def words_meaning(meaning: str) -> Mapping[str, str]:
-    """Return the words of one meaning (``hydrate``, ``form``, ``filler``, ``unit``) with values."""
+    """Return the words of one meaning with their values.
+
+    meaning: ``hydrate``, ``form``, ``filler``, ``unit``; ``tap`` (water that is not pure),
+    ``negation`` or ``living`` (a culture, not what it makes).
+    """
     rows = table("agent_words")
     return {key(row["word"]): row["value"] for row in rows if row["meaning"] == meaning}
 

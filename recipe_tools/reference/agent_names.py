@@ -37,6 +37,12 @@ _WEAKEST_ANHYDROUS = 84.0
 """Pure dihydrate holds 75.5 % CaCl2, flakes up to 80 %, anhydrous prills 94-97 %."""
 
 
+def says(name: str, *meanings: str) -> bool:
+    """Tell whether a name holds a word of one of these meanings (``tap``, ``negation`` ...)."""
+    words = tokens(name[:LONGEST_NAME])
+    return any(not words_meaning(meaning).keys().isdisjoint(words) for meaning in meanings)
+
+
 class AgentMatch(NamedTuple):
     """What a name says.
 
@@ -70,6 +76,8 @@ def recognise_agent(name: str, notes: str = "") -> AgentMatch | None:
 
 @lru_cache(maxsize=4096)
 def _recognise(name: str, notes: str) -> AgentMatch | None:
+    if says(name, "living"):
+        return None  # bacteria that make lactic acid are none
     found, words = _mentioned(name)
     return _settled(found, words, name, notes) if found else None
 
@@ -102,7 +110,9 @@ def _mentions(words: Sequence[str]) -> list[AgentAlias]:
         return []
     found = [index[span.key] for span in plain or spans]
     agents_only = [item for item in found if item.kind != "water"]
-    return agents_only or found
+    # "Water (RO)": the word for water says nothing beside one that says which.
+    telling = [item for item in found if not (item.alone and item.agents == ("unanalysed_water",))]
+    return agents_only or telling or found
 
 
 def _stands_alone(spans: Iterable[Span], words: Sequence[str]) -> bool:

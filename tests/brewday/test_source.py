@@ -4,11 +4,14 @@ from __future__ import annotations
 
 import pytest
 
-from recipe_tools.brewday import plan
+from recipe_tools.brewday import SourceWater, plan
 from recipe_tools.brewday.source import SourceAndTarget, plan_source
 from recipe_tools.config import Options
 from recipe_tools.recipe import Fermentable, Mash, MashStep, Recipe, WaterSource
+from recipe_tools.results import CheckedFile
+from recipe_tools.rules.examples import water, well
 from recipe_tools.water_report import report_from_table
+from tests.rules.brew import in_both_standards
 
 TAP = {
     "calcium": 90.0,
@@ -19,6 +22,12 @@ TAP = {
     "bicarbonate": 244.064,
 }
 NOTHING = dict.fromkeys(TAP, 0.0)
+
+
+def source_of(file: CheckedFile) -> SourceWater:
+    day = file.recipes[0].day
+    assert day is not None
+    return day.source
 
 
 def source(*waters: WaterSource, options: Options | None = None) -> SourceAndTarget:
@@ -47,6 +56,57 @@ def test_zeros_are_known_water_only_under_a_name_that_says_so() -> None:
     assert source(WaterSource("RO water", ions_mg_l=NOTHING)).source.origin == "pure"
     assert source(WaterSource("Osmosewasser", ions_mg_l=NOTHING)).source.known
     assert not source(WaterSource("Aldermoor", ions_mg_l=NOTHING)).source.known
+
+
+# Names of the trade in the languages of the table, common practice, no source.
+PURE = (
+    *(
+        "RO",
+        "R.O.",
+        "RO/DI",
+        "Reverse osmosis",
+        "Osmosis",
+        "Distilled",
+        "DI",
+        "Deionised",
+        "100% RO",
+    ),
+    *("Deionized", "Demineralised", "Water (RO)", "RO for the mash", "Osmose", "Umkehrosmose"),
+    *("Wasser, destilliert", "Osmose inverse", "Eau (osmosée)", "Ósmosis inversa", "Destilada"),
+    *("Osmose reversa", "Osmosi inversa", "Acqua di osmosi", "Omgekeerde osmose", "Gedestilleerd"),
+    *("Odwrócona osmoza", "Reverzní osmóza", "Omvänd osmos", "Omvendt osmose", "Destillert"),
+    *("Обратный осмос", "Дистиллят", "Käänteisosmoosi", "Tislattu vesi"),
+)
+NOT_PURE = (
+    *("Tap, not RO", "Tap water, not RO water", "No RO", "non RO water", "RO and tap", "Rodeo"),
+    *("RO water + tap", "Well water, RO filter", "Leitungswasser ohne Umkehrosmose", "Diablo"),
+    *("Eau du robinet, pas osmosée", "Acqua di fonte", "Agua sin ósmosis", "RO with minerals"),
+    *("Rosewater", "Distillery well", "Osmotherley spring", "DIY water", "Aldermoor"),
+)
+
+
+@pytest.mark.parametrize("name", PURE)
+def test_pure_water_needs_no_word_for_water(name: str) -> None:
+    for standard, file in in_both_standards(water(well(name, **NOTHING))).items():
+        assert source_of(file).origin == "pure", (standard, name)
+        assert not [i for i in file.findings if i.rule.startswith("water/source-")], name
+
+
+@pytest.mark.parametrize("name", NOT_PURE)
+def test_zeros_under_another_name_stay_unknown(name: str) -> None:
+    for standard, file in in_both_standards(water(well(name, **NOTHING))).items():
+        assert not source_of(file).known, (standard, name)
+        assert "water/source-all-zero" in {item.rule for item in file.findings}, (standard, name)
+
+
+@pytest.mark.parametrize("name", ["RO", "Distilled", "Ósmosis inversa", "Omvendt osmose"])
+def test_half_and_half_with_tap_halves_the_ions(name: str) -> None:
+    patch = water(well("Tap", 15, **TAP), well(name, 15, **NOTHING))
+    for file in in_both_standards(patch).values():
+        source = source_of(file)
+        assert source.ions_mg_l == pytest.approx({ion: mg_l / 2 for ion, mg_l in TAP.items()})
+        # 122.032 mg/L HCO3 / 61.016 mg per mEq
+        assert source.alkalinity_meq_l.best == pytest.approx(2.0)
 
 
 def test_no_record_is_unknown_water_with_a_wide_alkalinity() -> None:

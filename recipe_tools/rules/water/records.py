@@ -10,7 +10,7 @@ from typing import Any
 from recipe_tools.brewday import BrewDay
 from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
 from recipe_tools.recipe import Addition, WaterSource
-from recipe_tools.reference import city_waters, recognise_agent
+from recipe_tools.reference import city_waters, recognise_agent, says
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions, water, well
 from recipe_tools.rules.verdicts import report
@@ -22,9 +22,6 @@ _GOAL_WORDS = (
     *("weizen", "wheat", "saison"),
 )
 _OTHER_SPELLINGS = ("pilsen", "plzen", "münchen", "muenchen", "wien", "burton")
-_TAP_WORDS = frozenset(
-    {"tap", "mains", "well", "supply", "report", "leitungswasser", "leitung", "robinet", "kraan"}
-)
 _WORDS = re.compile(r"[^\W\d_]+")
 
 
@@ -37,7 +34,7 @@ def _goal_in(record: WaterSource) -> str:
     """Return the word of a name that tells a goal or a classic brewing town; may be empty."""
     name = record.name[:200].casefold()
     words = set(_WORDS.findall(name))
-    if words & _TAP_WORDS:
+    if says(record.name, "tap"):
         return ""
     for word in (*_GOAL_WORDS, *_OTHER_SPELLINGS):
         if word in words:
