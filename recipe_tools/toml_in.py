@@ -14,6 +14,8 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
+from recipe_tools.path_names import why_not_opened
+
 MAX_BYTES = 256 * 1024
 MAX_DEPTH = 16
 
@@ -49,14 +51,14 @@ def read_regular_file(path: Path, max_bytes: int = MAX_BYTES) -> bytes:
     except (OSError, ValueError) as error:
         if isinstance(error, TomlError):
             raise
-        raise TomlError(_reason(error)) from None
+        raise TomlError(why_not_opened(path, error)) from None
     with os.fdopen(descriptor, "rb") as file:
         try:
             if not stat.S_ISREG(os.fstat(descriptor).st_mode):
                 raise TomlError("is not a regular file")
             data = file.read(max_bytes + 1)
         except OSError as error:
-            raise TomlError(_reason(error)) from None
+            raise TomlError(why_not_opened(path, error)) from None
     if len(data) > max_bytes:
         raise TomlError(f"is larger than {max_bytes} bytes, the most that is read")
     return data
@@ -119,13 +121,3 @@ def _not_toml(error: ValueError) -> str:
     if place := _PLACE.search(message):
         return f"{what} (line {place[1]}, column {place[2]})"
     return f"{what} (at its end)" if "at end of document" in message else what
-
-
-def _reason(error: Exception) -> str:
-    if isinstance(error, FileNotFoundError):
-        return "does not exist"
-    if isinstance(error, PermissionError):
-        return "may not be read"
-    if isinstance(error, OSError) and error.strerror:
-        return f"cannot be read ({error.strerror.lower()})"
-    return "cannot be read"

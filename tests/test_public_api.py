@@ -105,7 +105,7 @@ def test_paths_may_be_texts_or_paths() -> None:
 def test_a_path_with_nothing_there_is_a_finding_and_not_an_exception(tmp_path: Path) -> None:
     checked = recipe_tools.check_file(tmp_path / "nothing.xml")
     assert checked.status == "not_checked"
-    assert [item.rule for item in checked.findings] == ["file/unreadable"]
+    assert [item.rule for item in checked.findings] == ["file/not-opened"]
 
 
 def test_the_command_line_gives_what_check_file_gives(

@@ -36,7 +36,8 @@ def unified(
     changes: list[_Change] = []
     for (old_from, new_from), (old_to, new_to) in pairwise(starts):
         changes += _changes(before, after, old_from, old_to, new_from, new_to)
-    shown = [f"--- a/{visible(path)}", f"+++ b/{visible(path)}"]
+    name = visible(path).lstrip("/")
+    shown = [f"--- a/{name}", f"+++ b/{name}"]
     for hunk in _hunks(list(_widened(changes, before))):
         shown += _shown(hunk, before, after)
     return "\n".join(shown) + "\n"

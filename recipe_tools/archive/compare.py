@@ -9,6 +9,7 @@ from pathlib import Path
 from typing import Any, Literal, NamedTuple
 
 from recipe_tools.archive.totals import Totals
+from recipe_tools.path_names import why_not_opened
 
 Change = Literal["new", "gone", "changed"]
 
@@ -69,7 +70,7 @@ def take_earlier(totals: Totals, path: Path) -> None:
             connection.execute("INSERT INTO earlier_files VALUES (?)", (entry["path"],))
             connection.executemany("INSERT INTO earlier VALUES (?,?,?,?,?,?,?,?)", _rows(entry))
     except OSError as error:
-        raise CompareError(f"cannot be read: {error.strerror}") from None
+        raise CompareError(why_not_opened(path, error)) from None
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
         raise CompareError("is no JSON report of an audit") from None
 

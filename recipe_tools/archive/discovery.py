@@ -1,7 +1,7 @@
 """Which files a run looks at, in a fixed order, and the names under which reports show them."""
 
 # Plain strings throughout: a walk over an archive would spend most of its time on path objects.
-# ruff: noqa: PTH112, PTH118, PTH120, PTH122, PTH123
+# ruff: noqa: PTH112, PTH117, PTH118, PTH122, PTH123
 from __future__ import annotations
 
 import os
@@ -65,19 +65,21 @@ def discover(paths: Sequence[str], current: Path) -> Discovery:
     unreadable: dict[str, Target] = {}
     for given in paths:
         place = os.path.normpath(os.path.join(current, given))
+        absolute = os.path.isabs(given)
         if not os.path.isdir(place):
-            target = Target(Path(place), shown(place, None, current), True, Path(place).parent)
-            targets[place] = target
+            name = shown(place, current, absolute=absolute)
+            targets[place] = Target(Path(place), name, True, Path(place).parent)
             continue
         met = 0
         for found, listed in _walk(place):
-            target = Target(Path(found), shown(found, place, current), False, Path(place))
+            name = shown(found, current, absolute=absolute)
+            target = Target(Path(found), name, False, Path(place))
             if not listed:
                 unreadable.setdefault(found, target)
                 continue
             met += 1
             targets.setdefault(found, target)
-        folders.append(Folder(Path(place), shown(place, place, current), met))
+        folders.append(Folder(Path(place), shown(place, current, absolute=absolute), met))
     return Discovery(
         tuple(sorted(targets.values(), key=lambda target: target.shown)),
         tuple(folders),
@@ -85,11 +87,11 @@ def discover(paths: Sequence[str], current: Path) -> Discovery:
     )
 
 
-def shown(path: str, folder: str | None, current: Path) -> str:
-    """Return the name of a file in reports: forward slashes, never absolute.
+def shown(path: str, current: Path, *, absolute: bool) -> str:
+    """Return the name of a file in reports, one that opens it: forward slashes.
 
-    Relative to the current folder where it lies below, else to the given folder under its own
-    name. Bytes of a name that are not UTF-8 appear as escapes.
+    Relative to the current folder where it lies below, else as it was given. absolute: so was the
+    file given, or the folder it was met in. Bytes of a name that are not UTF-8 appear as escapes.
     """
     below = os.path.join(str(current), "")
     if path == str(current):
@@ -97,8 +99,7 @@ def shown(path: str, folder: str | None, current: Path) -> str:
     elif path.startswith(below):
         relative = path[len(below) :]
     else:
-        start = os.path.dirname(folder if folder is not None else os.path.dirname(path))
-        relative = os.path.relpath(path, start)
+        relative = path if absolute else os.path.relpath(path, current)
     if os.sep != "/":
         relative = relative.replace(os.sep, "/")
     return os.fsencode(relative).decode("utf-8", "backslashreplace")

@@ -196,7 +196,7 @@ def _folders_without_recipes(
 
 
 def _not_listed(target: Target, options_of: OptionsOf) -> CheckedFile:
-    item = find("file/unreadable", "The folder cannot be listed.", value="folder")
+    item = find("file/not-opened", "The folder cannot be listed.", value="folder")
     return _one_finding(target.path, target.shown, item, options_of)
 
 

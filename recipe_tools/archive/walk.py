@@ -5,7 +5,7 @@ above it are in memory at a time.
 """
 
 # Plain strings throughout: a walk over an archive would spend most of its time on path objects.
-# ruff: noqa: PTH112, PTH116, PTH118, PTH120, PTH122
+# ruff: noqa: PTH112, PTH116, PTH117, PTH118, PTH120, PTH122
 from __future__ import annotations
 
 import os
@@ -13,6 +13,7 @@ import stat
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
+from typing import NamedTuple
 
 from recipe_tools.archive.discovery import (
     SNIFFED,
@@ -87,7 +88,7 @@ class ArchiveWalk:
     def again(self) -> ArchiveWalk:
         """Return a walk over the same places from the start."""
         return ArchiveWalk(
-            [place for place, _ in self._places],
+            [place.shown for place in self._places],
             self._current,
             exclude=self._exclude,
             max_bytes=self._max_bytes,
@@ -97,29 +98,25 @@ class ArchiveWalk:
     def folders(self) -> tuple[Folder, ...]:
         """Return the given folders and zip archives."""
         return tuple(
-            Folder(Path(place), self._shown(place, is_folder=is_folder), 0)
-            for place, is_folder in self._places
-            if is_folder or looks_like_zip(place)
+            Folder(Path(place.path), place.shown, 0)
+            for place in self._places
+            if place.is_folder or looks_like_zip(place.path)
         )
 
     def named(self) -> tuple[Target, ...]:
         """Return the given files that are neither folders nor zip archives."""
         return tuple(
-            Target(Path(place), self._shown(place, is_folder=False), True, Path(place).parent)
-            for place, is_folder in self._places
-            if not is_folder and not looks_like_zip(place)
+            Target(Path(place.path), place.shown, True, Path(place.path).parent)
+            for place in self._places
+            if not place.is_folder and not looks_like_zip(place.path)
         )
-
-    def _shown(self, place: str, *, is_folder: bool) -> str:
-        return shown(place, place if is_folder else None, self._current)
 
     def found(self, *, contents: bool = True) -> Iterator[Found]:
         """Yield what is found, in the order of the given paths and of the names below them.
 
         contents: False leaves the members of zip archives unread, to count only.
         """
-        for place, is_folder in self._places:
-            name = self._shown(place, is_folder=is_folder)
+        for place, name, is_folder in self._places:
             if is_folder:
                 yield from self._below(place, name, contents)
             elif looks_like_zip(place):
@@ -129,7 +126,7 @@ class ArchiveWalk:
                 yield Found(name, place, os.path.dirname(place), name, named=True)
 
     def _below(self, root: str, name: str, contents: bool) -> Iterator[Found]:
-        prefix = "" if name == "." else f"{name}/"
+        prefix = "" if name == "." else f"{name.rstrip('/')}/"
         # Each entry: folder on disk, its path from the root, names left, rules down to here.
         stack = [self._opened(root, root, "", ())]
         if stack[0] is None:
@@ -266,15 +263,26 @@ class _Level:
     fault: Finding | None = None
 
 
-def _without_those_within(paths: Sequence[str], current: Path) -> list[tuple[str, bool]]:
-    """Return the absolute paths and whether they are folders, without those in another one."""
-    whole = (os.path.normpath(os.path.join(current, given)) for given in paths)
-    places = sorted({place.replace(os.sep, "/") for place in whole})
-    folders = [place for place in places if os.path.isdir(place)]
+class _Place(NamedTuple):
+    """A path as it was given. path: absolute."""
+
+    path: str
+    shown: str
+    is_folder: bool
+
+
+def _without_those_within(paths: Sequence[str], current: Path) -> list[_Place]:
+    """Return the given paths in their order, without those in another one."""
+    names: dict[str, str] = {}
+    for given in paths:
+        path = os.path.normpath(os.path.join(current, given))
+        name = shown(path, current, absolute=os.path.isabs(given))
+        names.setdefault(path.replace(os.sep, "/"), name)
+    folders = [path for path in names if os.path.isdir(path)]
     return [
-        (place, place in folders)
-        for place in places
-        if not any(place != folder and place.startswith(f"{folder}/") for folder in folders)
+        _Place(path, names[path], path in folders)
+        for path in sorted(names)
+        if not any(path != folder and path.startswith(f"{folder}/") for folder in folders)
     ]
 
 
@@ -293,7 +301,7 @@ def _rules_of(path: Path, base: str, root: Path) -> IgnoreRules | Finding:
 
 
 def _unlisted(name: str, path: str, root: str, given: str) -> Found:
-    refused = find("file/unreadable", "The folder cannot be listed.", value="folder")
+    refused = find("file/not-opened", "The folder cannot be listed.", value="folder")
     return Found(name, path, root, given, refused=refused)
 
 

@@ -11,6 +11,7 @@ from pathlib import Path
 
 from recipe_tools.findings import Finding, find
 from recipe_tools.formats import too_large
+from recipe_tools.path_names import why_not_opened
 
 
 def bytes_of(
@@ -35,7 +36,7 @@ def bytes_of(
         try:
             status = os.fstat(handle)
             if stat.S_ISDIR(status.st_mode):
-                return find("file/unreadable", "The path is a folder, not a file.", value="folder")
+                return find("file/not-opened", "The path is a folder, not a file.", value="folder")
             if not stat.S_ISREG(status.st_mode):
                 return find("file/not-regular", "The path is a pipe, socket or device, not a file.")
             if status.st_size > limit:
@@ -44,7 +45,7 @@ def bytes_of(
         finally:
             os.close(handle)
     except (OSError, RuntimeError, ValueError) as error:  # RuntimeError: a loop of links
-        return find("file/unreadable", "The file cannot be read: {value}.", value=_why(error))
+        return find("file/not-opened", "The file {reason}.", reason=why_not_opened(path, error))
     return too_large(len(data), limit) if len(data) > limit else data
 
 
@@ -56,9 +57,3 @@ def _read_up_to(handle: int, count: int, likely: int) -> bytes:
         parts.append(part)
         count -= len(part)
     return b"".join(parts)
-
-
-def _why(error: Exception) -> str:
-    if isinstance(error, OSError) and error.strerror:
-        return error.strerror[0].lower() + error.strerror[1:]
-    return "the path is not valid" if isinstance(error, ValueError) else "a loop of links"

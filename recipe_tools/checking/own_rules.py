@@ -79,6 +79,19 @@ OUTSIDE_ROOT = Rule(
     not_checked=True,
 )
 
+NOT_OPENED = Rule(
+    id="file/not-opened",
+    severity=Severity.ERROR,
+    summary="A path names nothing that can be opened.",
+    why="Nothing was checked there: a mistyped path, or a file or folder you may not read.",
+    source=_PRACTICE,
+    remedy="Correct the path; it starts from the current folder. If it is right, ask who owns the "
+    "file for leave to read it.",
+    passes=Example("A file that is there and may be read."),
+    fails=Example("A path with a slip in its name."),
+    not_checked=True,
+)
+
 NOT_REGULAR = Rule(
     id="file/not-regular",
     severity=Severity.ERROR,
@@ -181,6 +194,7 @@ OWN_RULES: Mapping[str, Rule] = {
         ARCHIVE_OVER_LIMIT,
         BASELINE_STALE,
         NO_RECIPES,
+        NOT_OPENED,
         NOT_REGULAR,
         OUTSIDE_ROOT,
         COMPUTATION_FAILED,

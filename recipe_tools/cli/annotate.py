@@ -105,7 +105,8 @@ def _all(paths: Sequence[str], task: Task, given: RunOptions) -> list[Outcome]:
         )
         data = bytes_of(target.path, options.limits.max_bytes, target.root)
         if isinstance(data, Finding):
-            outcomes.append(Outcome(target.shown, "refused", problem=data.message))
+            problem = data.message[0].lower() + data.message[1:].removesuffix(".")
+            outcomes.append(Outcome(target.shown, "refused", problem=problem))
             continue
         try:
             result = annotate_bytes(data, target.shown, options, request, task.wish)
@@ -181,7 +182,10 @@ def _written(target: Target, data: bytes, result: Annotated, task: Task, current
 
 
 def _place(target: Target, current: Path) -> Path:
-    """Return the path of a file in the output folder: the one reports show it under."""
+    """Return the path of a file in the output folder.
+
+    As it lies below the current folder, else below the folder given, under that folder's name.
+    """
     if target.path.is_relative_to(current):
         return target.path.relative_to(current)
     return Path(target.root.name) / target.path.relative_to(target.root)

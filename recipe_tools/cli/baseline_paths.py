@@ -47,7 +47,4 @@ class BaselinePaths:
         return accepted.of(entry._replace(path=self.kept(entry.path)) for entry in found.entries)
 
     def _relative(self, path: Path) -> str:
-        if path.is_relative_to(self._folder):
-            return shown(str(path), None, self._folder)
-        relative = Path(os.path.relpath(path, self._folder)).as_posix()
-        return os.fsencode(relative).decode("utf-8", "backslashreplace")
+        return shown(str(path), self._folder, absolute=False)

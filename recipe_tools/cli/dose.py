@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from datetime import date
@@ -10,6 +11,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from recipe_tools.archive.discovery import shown
 from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import (
     CLEAN,
@@ -175,7 +177,7 @@ def _options(file: Path, water: str | None, config: str | None, no_config: bool)
         raise click.UsageError("--config and --no-config exclude each other.")
     current = Path.cwd()
     overrides = Overrides(
-        config=None if config is None else current / config,
+        config=None if config is None else Path(config),
         no_config=no_config,
         water=water_report(water),
         only=(),
@@ -205,20 +207,21 @@ class _Source:
         from recipe_tools.formats import read
         from recipe_tools.recipe import SourceFile
 
-        shown = file.as_posix()
+        current = Path.cwd()
+        name = shown(os.path.normpath(current / file), current, absolute=file.is_absolute())
         data = bytes_of(file, options.limits.max_bytes, file.parent)
         if isinstance(data, Finding):
-            say(f"{shown}: {data.message}")
+            say(f"{name}: {data.message}")
             return None
-        result = read(SourceFile(shown, data), options.limits)
+        result = read(SourceFile(name, data), options.limits)
         if result.status != "checked":
             for item in result.findings:
                 if item.rule.startswith("file/"):
-                    say(f"{shown}: {item.message}")
+                    say(f"{name}: {item.message}")
         if result.format is None or not result.recipes:
-            say(f"{shown}: no recipe could be read; `recipe-tools check` says why.")
+            say(f"{name}: no recipe could be read; `recipe-tools check` says why.")
             return None
-        return cls(file, shown, data, result.format, result)
+        return cls(file, name, data, result.format, result)
 
 
 def _chosen(recipes: Sequence[Recipe], wanted: str | None) -> Sequence[Recipe]:

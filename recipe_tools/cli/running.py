@@ -111,7 +111,7 @@ def overrides(given: RunOptions, current: Path) -> Overrides:
     if given.config is not None and given.no_config:
         raise click.UsageError("--config and --no-config exclude each other.")
     return Overrides(
-        config=None if given.config is None else Path(os.path.normpath(current / given.config)),
+        config=None if given.config is None else Path(given.config),
         no_config=given.no_config,
         water=water_report(given.water),
         only=rule_names(given.only),

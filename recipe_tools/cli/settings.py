@@ -28,7 +28,7 @@ _KEPT_CONFIGURATIONS = 32
 
 
 class Overrides(NamedTuple):
-    """What the command line settles over the head of any configuration."""
+    """What the command line settles over the head of any configuration. config: as given."""
 
     config: Path | None
     no_config: bool
@@ -74,7 +74,7 @@ class Settings:
         if self._overrides.no_config:
             return None
         if self._overrides.config is not None:
-            return self._overrides.config
+            return Path(os.path.normpath(self._current / self._overrides.config))
         folder = path.parent
         if folder not in self._by_folder:
             self._by_folder[folder] = find_config(folder)
@@ -92,7 +92,9 @@ class Settings:
     def _loaded(self, config: Path | None) -> Options:
         if config is None:
             return Options()
-        name = shown(str(config), None, self._current)
+        given = self._overrides.config
+        absolute = given is not None and given.is_absolute()
+        name = shown(str(config), self._current, absolute=absolute)
         try:
             return load_config(config, known_rules=catalogue(), shown_as=name)
         except ConfigError as error:

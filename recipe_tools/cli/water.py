@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from recipe_tools.archive.discovery import shown
 from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import (
     CLEAN,
@@ -206,8 +207,9 @@ def _shelf(file: str, config: str | None) -> tuple[ShelfItem, ...]:
     path = find_config(Path(file)) if config is None else Path(config)
     if path is None:
         return ()
+    name = config or shown(str(path), Path.cwd(), absolute=False)
     try:
-        return load_config(path, shown_as=path.name if config is None else config).shelf
+        return load_config(path, shown_as=name).shelf
     except ConfigError as error:
         raise click.UsageError(visible(str(error))) from None
 

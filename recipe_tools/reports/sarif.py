@@ -199,7 +199,7 @@ class _Log:
         return place
 
     def _artifact_location(self, path: str) -> dict[str, Any]:
-        location: dict[str, Any] = {"uri": uri_path(path), "uriBaseId": ROOT}
+        location = _file_location(path)
         if path in self.file_index:
             location["index"] = self.file_index[path]
         return location
@@ -257,9 +257,19 @@ def _region(place: Finding | ProposedEdit) -> dict[str, int]:
     return {key: number for key, number in zip(keys, numbers, strict=True) if number is not None}
 
 
+def _file_location(path: str) -> dict[str, Any]:
+    """Return the place of a file; an absolute path is a URI of its own and starts from no folder.
+
+    SARIF 2.1.0, 3.4.4: with a `uriBaseId` the URI is a relative reference.
+    """
+    if path.startswith("/"):
+        return {"uri": f"file://{uri_path(path)}"}
+    return {"uri": uri_path(path), "uriBaseId": ROOT}
+
+
 def _artifact(file: CheckedFile) -> dict[str, Any]:
     artifact: dict[str, Any] = {
-        "location": {"uri": uri_path(file.path), "uriBaseId": ROOT},
+        "location": _file_location(file.path),
         "roles": ["analysisTarget"],
     }
     if file.format:

@@ -140,5 +140,5 @@ def test_a_missing_path_is_said(run: Run, here: Path) -> None:
     done = run("audit", "nowhere", "--format", "json")
     assert done.code == 3
     assert [(item["path"], item["rule"]) for item in done.json["not_checked"]] == [
-        ("nowhere", "file/unreadable")
+        ("nowhere", "file/not-opened")
     ]

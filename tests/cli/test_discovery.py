@@ -95,15 +95,16 @@ def test_a_broken_link_is_said(run: Run, here: Path, clean: Path) -> None:
     assert ("gone.json", "not_checked") in paths(run, ".")
 
 
-def test_paths_are_shown_relative_and_never_absolute(run: Run, here: Path, clean: Path) -> None:
+def test_paths_are_shown_so_that_they_open(run: Run, here: Path, clean: Path) -> None:
     other = here.parent / "club"
     (other / "ales").mkdir(parents=True)
     (other / "ales" / "x.json").write_bytes(RECIPE)
     assert paths(run, str(clean)) == [("clean.json", "checked")]
     assert paths(run, "./clean.json") == [("clean.json", "checked")]
-    assert paths(run, "../club") == [("club/ales/x.json", "checked")]
-    assert paths(run, str(other / "ales")) == [("ales/x.json", "checked")]
-    assert paths(run, "../club/ales/x.json") == [("ales/x.json", "checked")]
+    assert paths(run, "../club") == [("../club/ales/x.json", "checked")]
+    assert paths(run, str(other / "ales")) == [(f"{other}/ales/x.json", "checked")]
+    assert paths(run, "../club/./ales/x.json") == [("../club/ales/x.json", "checked")]
+    assert paths(run, "..") == [("../club/ales/x.json", "checked"), ("clean.json", "checked")]
 
 
 @posix_only
@@ -121,3 +122,78 @@ def test_hidden_folders_are_left_alone(run: Run, here: Path, clean: Path) -> Non
     (here / ".cache").mkdir()
     (here / ".cache" / "old.json").write_text("{")
     assert paths(run, ".") == [("clean.json", "checked")]
+
+
+@pytest.mark.parametrize("command", ["check", "audit", "dose", "annotate"])
+@pytest.mark.parametrize(
+    ("mistyped", "said"),
+    [
+        ("club/mill race.xml", "does not exist; the nearest name there is Mill-race.xml"),
+        (
+            "clab/Mill-race.xml",
+            "does not exist: there is no folder clab; the nearest name there is",
+        ),
+        ("club/quite another.json", "does not exist"),
+    ],
+)
+def test_a_mistyped_path_is_no_matter_of_the_file(
+    command: str, mistyped: str, said: str, run: Run, here: Path
+) -> None:
+    (here / "club").mkdir()
+    (here / "club" / "Mill-race.xml").write_bytes(RECIPE)
+    result = run(command, mistyped)
+    assert result.code == 3
+    shown = " ".join((result.text + result.err).split())
+    assert said in shown
+    assert "Export" not in shown
+    assert run(command, "club").text.count("nearest") == 0
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code"),
+    [
+        (("water", "tab.toml"), 3),
+        (("check", ".", "--water", "tab.toml"), 2),
+        (("dose", "clean.json", "--water", "tab.toml"), 2),
+        (("check", ".", "--config", "tab.toml"), 2),
+        (("check", ".", "--baseline", "tab.toml"), 2),
+        (("audit", ".", "--against", "tab.toml"), 2),
+    ],
+)
+def test_so_it_is_where_another_file_is_named(
+    arguments: tuple[str, ...], code: int, run: Run, here: Path, clean: Path
+) -> None:
+    (here / "tap.toml").write_text("calcium = 50\n")
+    result = run(*arguments)
+    assert result.code == code
+    assert "tab.toml" in result.err
+    assert "does not exist; the nearest name there is tap.toml" in result.err
+
+
+def test_a_path_in_a_report_opens_from_where_the_command_ran(run: Run, here: Path) -> None:
+    other = here.parent / "club"
+    other.mkdir()
+    (other / "x.json").write_bytes(RECIPE)
+    (other / "recipe-tools.toml").write_text("[water]\nrecords = 3\n")
+    for given in ("../club", str(other), "../club/x.json", f"{other}/./x.json"):
+        (other / "recipe-tools.toml").rename(other / "kept")
+        for arguments in (
+            ("check", given, "--format", "json"),
+            ("audit", given, "--no-cache", "--format", "json"),
+        ):
+            (file,) = run(*arguments).json["files"]
+            assert Path(file["path"]).read_bytes() == RECIPE
+            assert Path(file["path"]).is_absolute() == Path(given).is_absolute()
+        if given.endswith(".json"):
+            assert Path(run("dose", given, "--format", "json").json["path"]).read_bytes() == RECIPE
+        log = run("check", given, "--format", "sarif").json
+        place = log["runs"][0]["artifacts"][0]["location"]
+        # SARIF 2.1.0, 3.4.4: a URI with a base is a relative reference.
+        absolute = place["uri"].startswith("file:///")
+        assert ("uriBaseId" in place) is not absolute
+        assert absolute == Path(given).is_absolute()
+        (other / "kept").rename(other / "recipe-tools.toml")
+        refused = run("check", given)
+        assert refused.code == 2
+        named = refused.err.partition("Error: ")[2].partition(": ")[0]
+        assert Path(named).samefile(other / "recipe-tools.toml")

@@ -49,7 +49,7 @@ def test_a_missing_file_is_3_and_listed(run: Run, here: Path) -> None:
         "status": "not_checked",
         "recipes": [],
     }
-    assert result.rules == ["file/unreadable"]
+    assert result.rules == ["file/not-opened"]
 
 
 def test_3_wins_over_1(run: Run, faulty: Path) -> None:

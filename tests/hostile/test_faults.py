@@ -77,7 +77,7 @@ def test_a_file_nobody_may_read(run: Run, club: Path, monkeypatch: pytest.Monkey
         "club/clean.json": "not_checked",
         "club/faulty.xml": "checked",
     }
-    assert "file/unreadable" in result.rules
+    assert "file/not-opened" in result.rules
 
 
 def test_a_disk_that_fails_while_a_file_is_read(
@@ -90,7 +90,7 @@ def test_a_disk_that_fails_while_a_file_is_read(
     result = run("check", "club", "--format", "json", "--jobs", "1")
     monkeypatch.undo()
     assert result.code == 3
-    assert result.rules.count("file/unreadable") == 2
+    assert result.rules.count("file/not-opened") == 2
 
 
 def test_a_folder_nobody_may_list(run: Run, club: Path, monkeypatch: pytest.MonkeyPatch) -> None:
