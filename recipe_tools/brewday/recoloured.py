@@ -28,7 +28,7 @@ def recoloured(
         )
     )
     colour = plan_wort(recipe).colour_ebc
-    grist = plan_grist(recipe)
+    grist = plan_grist(recipe, _NO_LOTS)
     if day.mash_input is None or len(grist) != len(day.grist):
         return colour, None
     shares = zip(day.mash_input.malts, malt_shares(grist, _NO_LOTS), strict=True)
