@@ -83,6 +83,7 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
             *volumes.assumptions,
             *planned.assumptions,
             *guesses(grist),
+            *_without_mash(recipe),
             *_assumed(doses),
         ),
         top_up_l=volumes.top_up_l,
@@ -135,15 +136,25 @@ def _liquors(
 
 
 def _missing(recipe: Recipe, grist: Sequence[GristItem], volumes: Volumes) -> tuple[str, ...]:
-    """Return what keeps the mash pH from being predicted; nothing where there is no mash at all."""
+    """Return what keeps the mash pH from being predicted; nothing for drinks that have no mash."""
     if recipe.kind in NO_MASH_KINDS:
-        return ()
+        return ("nothing is mashed",) if recipe.is_beer else ()
     missing = []
     if not grist:
         missing.append("no mashed grain with an amount")
     if volumes.mash_l is None:
         missing.append("no mash water volume")
     return tuple(missing)
+
+
+def _without_mash(recipe: Recipe) -> list[Assumption]:
+    if recipe.kind not in NO_MASH_KINDS or not recipe.is_beer:
+        return []
+    text = (
+        "nothing is mashed: there is no mash pH to judge, and the minerals the extract brings of "
+        "its own are not known and not counted"
+    )
+    return [Assumption("nothing-mashed", text, recipe.origin.at("kind"))]
 
 
 def _assumed(doses: Sequence[Dose]) -> list[Assumption]:

@@ -186,6 +186,12 @@ def _total(
     if recipe.kind in _OF_JUICE:
         return None
     whole, what = (recipe.boil_l, "boil") if recipe.boil_l else (recipe.batch_l, "batch")
+    if whole and whole + top_up_l < (recipe.batch_l or 0.0):
+        whole, what = recipe.batch_l, "batch"  # a part of the wort is boiled, the rest is topped up
+    elif whole and what == "boil" and top_up_l:
+        text = f"all water taken as the boil size of {whole:.1f} L and {top_up_l:.1f} L of top-up"
+        said.append(Assumption("water-is-boil-size", text, recipe.origin.at("boil_l")))
+        return whole + top_up_l
     if whole:
         text = f"all water taken as the {what} size of {whole:.1f} L"
         said.append(Assumption(f"water-is-{what}-size", text, recipe.origin.at(f"{what}_l")))

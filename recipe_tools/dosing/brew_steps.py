@@ -104,6 +104,9 @@ def _kettle(proposal: Proposal) -> Iterator[Action]:
     before = proposal.before
     litres = all_litres(before) - mash_litres(before) - sparge_litres(before)
     yield from _blend(proposal, "kettle", litres)
+    for item in proposal.doses:
+        if item.stage == "boil":
+            yield _dose("salt", item, litres)
 
 
 def _blend(proposal: Proposal, stage: str, litres: float) -> Iterator[Action]:

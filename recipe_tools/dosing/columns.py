@@ -7,7 +7,7 @@ from math import floor
 from recipe_tools.chemistry.mash_balance import protons
 from recipe_tools.dosing.mash_balance import MashRows
 from recipe_tools.dosing.program import Program
-from recipe_tools.dosing.records import Stock
+from recipe_tools.dosing.records import Stage, Stock
 from recipe_tools.dosing.setting import (
     SHARE_STEPS,
     Setting,
@@ -32,8 +32,9 @@ def dose_columns(program: Program, setting: Setting, mash: MashRows | None) -> N
     if setting.share is None:
         program.share = program.add(float(SHARE_STEPS), whole=True)
     day = setting.day
-    if not day.is_mashed:
+    if not day.is_mashed and not day.recipe.is_beer:
         return
+    stage: Stage = "mash" if day.is_mashed else "boil"
     acids: list[int] = []
     bases: list[int] = []
     sour, alkaline = _already(setting)
@@ -41,12 +42,14 @@ def dose_columns(program: Program, setting: Setting, mash: MashRows | None) -> N
         if (stock.is_acid and (alkaline or mash is None)) or (stock.is_base and sour):
             # The recipe already holds the opposite: one would only undo the other.
             continue
+        if stage == "boil" and stock.is_base:
+            continue
         most = _most_steps(setting, stock, mash)
         if most < 1:
             continue
         column = program.add(most, whole=True)
         used = program.add(1.0, whole=True)
-        program.doses[place, "mash"] = column
+        program.doses[place, stage] = column
         program.used[place] = used
         program.count[used] = 1.0 + RANK_COST * stock.rank
         program.require(f"{stock.name} used", {column: 1.0, used: -most}, high=0.0)
@@ -104,8 +107,9 @@ def _most_steps(setting: Setting, stock: Stock, mash: MashRows | None) -> float:
         thinnest = level.at(1.0 if setting.share is None else setting.share)
         most = min(most, max(0.0, (ceiling - thinnest) * litres / amount))
     solubility = stock.agent.solubility_g_l
-    if solubility is not None and stock.unit == "g" and mash_litres(day) > 0:
-        room = SOLUBLE_SHARE * solubility * mash_litres(day) - _present_g(setting, stock)
+    into = mash_litres(day) if day.is_mashed else litres
+    if solubility is not None and stock.unit == "g" and into > 0:
+        room = SOLUBLE_SHARE * solubility * into - _present_g(setting, stock)
         most = min(most, room / stock.step)
     if stock.is_malt:
         room = setting.aims.acidulated_share - day.acidulated_share
@@ -124,12 +128,12 @@ def _acid_to_floor(setting: Setting, stock: Stock, mash: MashRows) -> float:
 
 
 def _present_g(setting: Setting, stock: Stock) -> float:
-    """Return the grams of the same chemical that the recipe already puts into the mash."""
+    """Return the grams of the same chemical that the recipe already puts into the same water."""
     family = stock.agent.family or stock.agent.id
     return sum(
         item.grams.best
         for item in setting.day.doses
-        if item.stage == "mash"
+        if item.stage == ("mash" if setting.day.is_mashed else "boil")
         and item.agent is not None
         and item.grams is not None
         and (item.agent.family or item.agent.id) == family

@@ -108,8 +108,8 @@ class IonRows:
 
     def _calcium_of_the_mash(self) -> None:
         """Wish for the calcium that yeast and mash like in the richer of the two waters."""
-        least, level = self.setting.aims.calcium_mg_l, mash_level(self.setting, "calcium")
-        whole = self.levels.get("calcium")
+        least, whole = self.setting.aims.calcium_mg_l, self.levels.get("calcium")
+        level = mash_level(self.setting, "calcium") if self.setting.day.is_mashed else whole
         if least is None or level is None or whole is None:
             return
         litres = mash_litres(self.setting.day)
@@ -119,7 +119,7 @@ class IonRows:
             if stage == "mash"
         }
         row = {column: amount for column, amount in row.items() if amount}
-        if whole.plain > level.plain:
+        if whole.plain > level.plain or not self.setting.day.is_mashed:
             row, level = self._dosed("calcium"), whole
         row, base = self._with_share(row, level)
         self.program.wish("calcium", row, low=least - base, weight=1.0 / max(10.0, least))

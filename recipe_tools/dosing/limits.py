@@ -131,20 +131,20 @@ def aims(day: BrewDay, options: Options) -> Aims:
     Too little sodium or magnesium is no fault, so only their upper ends count.
     """
     known = Thresholds(options)
-    mashed = day.is_mashed
+    judged, mashed = day.recipe.is_beer, day.is_mashed
     exempt = day.family.exempt if day.family is not None else frozenset[str]()
     targets = day.targets
     ranges = {} if targets is None else {i: r for i, r in targets.ranges.items() if i not in exempt}
-    wanted = _wanted(ranges, known["calcium_low"]) if mashed else {}
+    wanted = _wanted(ranges, known["calcium_low"]) if judged else {}
     share = known["style_percent"] / 100.0
     residual = targets.residual_alkalinity_meq_l if targets is not None and mashed else None
-    ratio = targets.sulfate_to_chloride if targets is not None and mashed else None
+    ratio = targets.sulfate_to_chloride if targets is not None and judged else None
     sour = day.family is not None and day.family.family == "sour"
     within = known["edge_within"] + EDGE_SLACK_PH
     return Aims(
         wanted=wanted,
         accepted={ion: _accepted(ends, share) for ion, ends in wanted.items()},
-        calcium_mg_l=_least_calcium(known, ranges) - HALF_A_MILLIGRAM if mashed else None,
+        calcium_mg_l=_least_calcium(known, ranges) - HALF_A_MILLIGRAM if judged else None,
         hard=_hard(known, ranges, exempt),
         traces={
             ion: known[f"{ion}_warn"] * (1.0 if known[f"{ion}_warn"] >= 10.0 else TRACE_SHARE)

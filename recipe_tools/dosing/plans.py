@@ -183,7 +183,7 @@ def _sparge_acids(task: Task, share: float) -> Iterator[ProposedDose | None]:
 
 def _doses(program: Program, setting: Setting, values: Sequence[float]) -> tuple[ProposedDose, ...]:
     doses = [
-        ProposedDose(setting.stocks[place], "mash" if stage == "mash" else "sparge", round(value))
+        ProposedDose(setting.stocks[place], stage, round(value))
         for (place, stage), column in program.doses.items()
         if (value := values[column]) > 0.5
     ]

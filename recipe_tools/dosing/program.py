@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field
 
+from recipe_tools.dosing.records import Stage
+
 PLENTY_MG_L = 2000.0
 """More than any liquor holds: switches a row off."""
 UNLIMITED = float("inf")
@@ -39,7 +41,7 @@ class Program:
     stand beside the protons off the target.
     """
 
-    doses: dict[tuple[int, str], int] = field(default_factory=dict)
+    doses: dict[tuple[int, Stage], int] = field(default_factory=dict)
     used: dict[int, int] = field(default_factory=dict)
     share: int | None = None
     upper: list[float] = field(default_factory=list)

@@ -10,7 +10,8 @@ from recipe_tools.brewday import BrewDay
 from recipe_tools.recipe import Recipe
 from recipe_tools.reference import Agent
 
-Stage = Literal["mash", "sparge"]
+Stage = Literal["mash", "sparge", "boil"]
+"""``boil`` only where nothing is mashed."""
 Split = Literal["by_volume", "mash"]
 TargetFrom = Literal["asked", "recipe", "default"]
 

@@ -13,7 +13,9 @@ from recipe_tools.dosing.verdict import MASH_PH, RATIO, RESIDUAL
 _SHOWN_MG_L = 0.5
 _SETTLED = frozenset({"calcium", "magnesium", "sodium", "chloride", "sulfate", RATIO, RESIDUAL})
 """Ranges that a configuration may widen."""
-_TOLD = frozenset({"alkalinity-not-stated", "water-ph-not-stated", "sparge-unknown"})
+_TOLD = frozenset(
+    {"alkalinity-not-stated", "water-ph-not-stated", "sparge-unknown", "nothing-mashed"}
+)
 _BEYOND_MODEL = "the prediction of the mash pH is an extrapolation"
 
 
@@ -23,7 +25,7 @@ def nothing_to_plan(day: BrewDay) -> str:
         return "the source water is not known: name a water report with --water"
     if day.total is None and day.mash is None:
         return "the recipe states no volume of water"
-    if day.not_predictable:
+    if day.is_mashed and day.not_predictable:
         return f"the mash pH cannot be predicted: {', '.join(day.not_predictable)}"
     return ""
 

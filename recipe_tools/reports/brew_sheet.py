@@ -80,7 +80,7 @@ def _moment(proposal: Proposal, step: BrewStep) -> Iterator[str]:
 def _outcome(proposal: Proposal) -> Iterator[str]:
     yield "## What comes of it"
     yield ""
-    yield f"The mash aims at {markdown_inline(aim(proposal))}."
+    yield f"{markdown_inline(aim(proposal))}."
     yield ""
     yield "| | before | after | wanted |"
     yield "|---|--:|--:|---|"

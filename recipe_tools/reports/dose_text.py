@@ -54,7 +54,7 @@ def _plan(proposal: Proposal, ink: Ink) -> Iterator[str]:
         yield ""
         yield _DEEPER + ink("What comes of it", "strong")
         yield from _table(proposal)
-        yield from _item(f"the mash aims at {aim(proposal)}")
+        yield from _item(aim(proposal))
     yield from _asides(proposal)
 
 

@@ -52,15 +52,25 @@ def verdict(proposal: Proposal) -> str:
         return "No plan can be made"
     if not proposal.feasible:
         return "The nearest plan; it leaves something outside its range"
-    if not proposal.doses and proposal.dilution is None:
+    nothing = not proposal.doses and proposal.dilution is None
+    if not proposal.before.is_mashed:
+        met = (
+            "Nothing has to be added to meet the ranges"
+            if nothing
+            else "This plan meets every range"
+        )
+        return f"{met}; the mash pH is not judged, for nothing is mashed"
+    if nothing:
         return "Nothing has to be added to meet ranges and mash pH"
     return "This plan meets every range and brings the mash into its window"
 
 
 def aim(proposal: Proposal) -> str:
-    """Return what the mash pH aims at and who says so."""
+    """Return in one sentence what the mash pH aims at and who says so."""
+    if not proposal.before.is_mashed:
+        return "No mash pH is aimed at: nothing is mashed"
     origin = {"asked": "as asked for", "recipe": "as the recipe states", "default": "the default"}
-    return f"pH {proposal.target_ph:.2f}, {origin[proposal.target_from]}"
+    return f"The mash aims at pH {proposal.target_ph:.2f}, {origin[proposal.target_from]}"
 
 
 def step_lines(proposal: Proposal, step: BrewStep) -> tuple[str, ...]:

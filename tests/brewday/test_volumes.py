@@ -140,7 +140,25 @@ def test_without_a_boil_size_the_sparge_is_unknown_and_said() -> None:
 
 
 def test_extract_brews_count_the_kettle_as_their_water() -> None:
-    recipe = Recipe(index=0, name="Kettle Amber", kind="extract", batch_l=20.0, boil_l=12.0)
+    recipe = Recipe(index=0, name="Kettle Amber", kind="extract", batch_l=20.0, boil_l=24.0)
     planned = plan_volumes(recipe, 0.0, Options())
     assert planned.mash_l is None
-    assert planned.total_l == 12.0
+    assert planned.total_l == 24.0
+
+
+def test_what_is_boiled_in_part_is_topped_up_to_the_batch() -> None:
+    def total(boil_l: float, top_up_l: float) -> float | None:
+        recipe = Recipe(
+            index=0,
+            name="Kettle Amber",
+            kind="extract",
+            batch_l=20.0,
+            boil_l=boil_l,
+            equipment=Equipment(top_up_fermenter_l=top_up_l),
+        )
+        return plan_volumes(recipe, 0.0, Options()).total_l
+
+    assert total(12.0, 0.0) == 20.0
+    assert total(12.0, 10.0) == 22.0
+    assert total(12.0, 4.0) == 20.0
+    assert total(24.0, 2.0) == 26.0

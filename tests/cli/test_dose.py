@@ -21,6 +21,7 @@ from recipe_tools.rules.examples import (
 )
 from recipe_tools.schema_files import schema_text
 from tests.cli.conftest import Run
+from tests.rules.whole_files import EXTRACT, STANDARDS, written
 
 HARD = well_with(calcium=95, bicarbonate=270, sulfate=45, sodium=25)
 SHELF = """
@@ -205,6 +206,37 @@ def test_beerxml_has_no_place_for_the_sparge(run: Run, here: Path) -> None:
     for line in text.splitlines():
         if "NOTES" not in line and "BICARBONATE" not in line:
             assert line in written
+
+
+@pytest.mark.parametrize("standard", STANDARDS)
+def test_extract_beer_is_judged_dosed_into_the_kettle_and_then_clean(
+    run: Run, here: Path, standard: str
+) -> None:
+    soft = well_with(calcium=20, magnesium=3, sodium=5, chloride=8, sulfate=9, bicarbonate=60)
+    name, data = written(standard, together(soft, additions(), EXTRACT, {"mash": None}))
+    (here / name).write_bytes(data)
+    lines = run("check", name).text
+    assert "mash pH    cannot be predicted: nothing is mashed" in lines
+    assert {"ions/calcium-low", "ions/outside-style"} & set(
+        run("check", "--format", "json", name).rules
+    )
+    supposed = run("check", "--format", "json", name).json["files"][0]["recipes"][0]["assumptions"]
+    assert any("there is no mash pH to judge" in item["text"] for item in supposed)
+    assert "Not predicted: nothing is mashed" in run("check", "--format", "html", name).text
+    for form in ("text", "json", "markdown", "html"):
+        text = " ".join(run("dose", name, "--format", form).text.split())
+        assert "nothing is mashed: there is no mash pH to judge" in text
+        assert "The mash aims" not in text
+    doses = run("dose", name, "--format", "json").json["recipes"][0]["doses"]
+    assert doses
+    assert {item["stage"] for item in doses} == {"boil"}
+
+    copy = f"copy{Path(name).suffix}"
+    assert run("dose", name, "--apply", "--output-file", copy).code == 0
+    assert not [r for r in run("check", "--format", "json", copy).rules if r.startswith("ions/")]
+    again = run("dose", copy, "--format", "json").json["recipes"][0]
+    assert again["feasible"]
+    assert again["doses"] == []
 
 
 def test_nothing_is_written_without_a_plan(run: Run, here: Path) -> None:

@@ -167,11 +167,25 @@ def test_a_gose_may_keep_its_salt() -> None:
     assert plain.planned is None
 
 
-def test_extract_beer_gets_no_salts() -> None:
+def test_extract_beer_gets_salts_into_the_kettle_and_nothing_for_a_mash() -> None:
     proposal = propose(recipe(SOFT, BLONDE, kind="extract", mash=None), Options())
     assert proposal.feasible
-    assert proposal.doses == ()
+    assert {item.stage for item in proposal.doses} == {"boil"}
+    assert {item.stock.agent.kind for item in proposal.doses} == {"salt"}
     assert proposal.portions == ()
+    before, after = proposal.before.total, proposal.after.total  # type: ignore[union-attr]
+    assert before is not None
+    assert after is not None
+    # 1 g of CaCl2.2H2O brings 272.6 mg of calcium, of gypsum 232.8 (molar masses)
+    grams = dosed(proposal)
+    brought = 272.6 * grams.get("calcium_chloride_dihydrate", 0.0) + 232.8 * grams.get("gypsum", 0)
+    gained = after.ions_mg_l["calcium"].best - before.ions_mg_l["calcium"].best
+    assert gained == pytest.approx(brought / after.volume_l.best, abs=0.2)
+
+
+def test_a_mash_that_cannot_be_predicted_is_not_taken_for_none() -> None:
+    proposal = propose(recipe(SOFT, BLONDE, mash=None), Options())
+    assert proposal.reasons == ("the mash pH cannot be predicted: no mash water volume",)
 
 
 def test_an_unknown_style_asks_for_calcium_and_safe_limits_only() -> None:

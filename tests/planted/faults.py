@@ -151,6 +151,18 @@ def _no_amount(recipe: Json) -> None:
     _first_salt(lambda item: item.update(amount=None))(recipe)
 
 
+def _of_extract(recipe: Json) -> None:
+    """Brew the recipe from dry extract; 1 kg gives about 367 point litres (yield 95 %)."""
+    points = 1000.0 * (recipe["original_gravity"]["value"] - 1.0)
+    item = malt("Light dry extract", points * recipe["batch_size"]["value"] / 367.0, 4.0)
+    del item["grain_group"]
+    item.update(type="dry extract", timing={"use": "add_to_boil"})
+    item["yield"] = {"fine_grind": quantity(95, "%")}
+    recipe["ingredients"]["fermentable_additions"] = [item]
+    recipe["type"] = "extract"
+    del recipe["mash"]
+
+
 def _unknown_style(recipe: Json) -> None:
     recipe["style"] = {"name": "Harvest Ale of the Circle", "category": "", "type": "beer"}
 
@@ -294,6 +306,13 @@ FAULTS: tuple[Fault, ...] = (
                             bicarbonate=3), without("salt", "acid", "base")),
           PH | EVERY_ION | {"water/charge-imbalance"}, fits=has_water,
           touches=WATER | DOSES),
+    Fault("extract in soft water without salts", "ions/calcium-low",
+          together(water_is(calcium=5, magnesium=1, sodium=3, chloride=4, sulfate=5,
+                            bicarbonate=14), without("salt", "acid", "base"), _of_extract),
+          frozenset({"recipe/colour-against-malts", "recipe/gravity-against-grist",
+                     "recipe/colour-or-gravity-outside-style"}), fits=has_water,
+          touches=WATER | DOSES | parts("strike", "grist", "colour", "og", "batch"),
+          hides=("mash-ph/", "sparge/", "recipe/", "addition/")),
     Fault("water nobody describes", "water/source-unknown", _no_water, PH,
           fits=has_water, touches=WATER, hides=HIDDEN_BY_UNKNOWN_WATER),
     Fault("salt into water nobody describes", "ions/sodium-high",
@@ -368,7 +387,7 @@ FAULTS: tuple[Fault, ...] = (
           | {"recipe/volumes-do-not-add-up", "addition/will-not-dissolve"},
           touches=parts("strike", "ibu", "og") | BATCH | MASH | SPARGE_DOSES),
     Fault("another pH in mind", "mash-ph/stated-target-differs", _another_ph,
-          touches=parts("strike") | MASH),
+          touches=parts("strike") | MASH | WATER),
     Fault("sparge far too hot", "sparge/temperature-high", _hot_sparge, fits=has_sparge),
     Fault("batch twice as large", "recipe/volumes-do-not-add-up", stated(_batch_twice),
           touches=parts("batch", "og", "colour", "ibu") | MASH),

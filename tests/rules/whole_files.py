@@ -8,11 +8,28 @@ from typing import Any
 from recipe_tools.checking import FileRequest, check_bytes
 from recipe_tools.config.load import options_from_table
 from recipe_tools.findings import Confidence, Finding
-from recipe_tools.rules.examples import PLAIN_RECIPE, document, merge_patch
+from recipe_tools.rules.examples import PLAIN_RECIPE, document, merge_patch, quantity
 from tests.planted.written import beerxml
 
 STANDARDS = ("beerjson", "beerxml")
 Patch = Mapping[str, Any]
+EXTRACT: Patch = {
+    "type": "extract",
+    "mash": None,
+    "ingredients": {
+        "fermentable_additions": [
+            {
+                "name": "Light dry extract",
+                "type": "dry extract",
+                "yield": {"fine_grind": quantity(95, "%")},
+                "color": quantity(4, "Lovi"),
+                "amount": quantity(2.6, "kg"),
+                "timing": {"use": "add_to_boil"},
+            }
+        ]
+    },
+}
+"""A patch that makes the plain recipe one of malt extract."""
 
 
 def written(standard: str, patch: Patch) -> tuple[str, bytes]:

@@ -11,7 +11,7 @@ from recipe_tools.chemistry.ions import CACO3_MG_MEQ
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, grist, malt, more_additions, together, well_with
-from recipe_tools.rules.ions.levels import MAJOR_MARGIN_MG_L, above, below, level_of
+from recipe_tools.rules.ions.levels import MAJOR_MARGIN_MG_L, above, below, beside_extract, level_of
 from recipe_tools.rules.liquors import (
     STAGE_WORDS,
     family_name,
@@ -55,8 +55,8 @@ _SOURCE = (
     )
 )
 def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Judge each ion of all water together."""
-    if day.targets is None or not day.is_mashed:
+    """Judge each ion of all water together; extract brings more, so too little is only likely."""
+    if day.targets is None or not day.recipe.is_beer:
         return
     slack = options["tolerance"] / 100.0
     for ion in (*_BOTH_SIDES, *_ONLY_ABOVE):
@@ -70,6 +70,7 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
         verdict = outside(level.estimate, floor, ceiling, MAJOR_MARGIN_MG_L)
         if verdict is None:
             continue
+        verdict = beside_extract(day, verdict)
         edge = (high if verdict.side == "above" else low) or 0.0
         side = above if verdict.side == "above" else below
         named = level._replace(beside=f" of the family {family_name(day)}")
@@ -121,7 +122,9 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
 def ratio_against_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Judge all water together, by mass."""
     found, liquor = day.targets, judged_liquor(day)
-    if found is None or found.sulfate_to_chloride is None or liquor is None or not day.is_mashed:
+    if found is None or found.sulfate_to_chloride is None or liquor is None:
+        return
+    if not day.recipe.is_beer:
         return
     if day.family is not None and "chloride" in day.family.exempt:
         return
@@ -141,13 +144,14 @@ def ratio_against_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
     if verdict is None:
         return
     weak = larger < options["full_weight_from"]
+    sure = verdict.confidence if day.is_mashed else min(verdict.confidence, Confidence.LIKELY)
     yield report(
         "ions/ratio-against-style",
         f"Sulfate to chloride is {ratio.best:.1f} ({sulfate.best:.0f} to {chloride.best:.0f} "
         f"mg/L), {verdict.side} {verdict.limit:g}; the family {family_name(day)} lies between "
         f"{_shown(low)} and {_shown(high)}",
         source_pointer(day, "sulfate"),
-        confidence=Confidence.POSSIBLE if weak else verdict.confidence,
+        confidence=Confidence.POSSIBLE if weak else sure,
         severity=Severity.NOTE,
         value=round(ratio.best, 2),
         low=low,

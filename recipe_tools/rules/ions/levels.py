@@ -144,10 +144,14 @@ def _finding(
     digits = digits_of_mg_l(shown)
     origin = "" if liquor is None else mostly_from(found, liquor)
     least = " at least" if level.at_least else ""
+    sure = Confidence.CERTAIN if estimate.exact else verdict.confidence
+    beside = level.beside
+    if side == "below" and not level.day.is_mashed:
+        beside += ", not counting what the extract brings"
     return report(
         rule_id,
-        f"{level.ion.capitalize()} in {level.water} {verb(verdict.confidence)}{least} "
-        f"{mg_l(shown)} mg/L{band(width, digits)}, {side} {mg_l(verdict.limit)} mg/L{level.beside}"
+        f"{level.ion.capitalize()} in {level.water} {verb(sure)}{least} "
+        f"{mg_l(shown)} mg/L{band(width, digits)}, {side} {mg_l(verdict.limit)} mg/L{beside}"
         f"{origin}",
         found[0].pointer if found else source_pointer(level.day, level.ion),
         confidence=verdict.confidence,
@@ -172,6 +176,13 @@ def _shown(level: Level, verdict: Verdict, side: str) -> tuple[float, Estimate]:
     if verdict.confidence > Confidence.POSSIBLE:
         return estimate.best, estimate
     return (estimate.high if side == "above" else estimate.low), estimate
+
+
+def beside_extract(day: BrewDay, verdict: Verdict) -> Verdict:
+    """Return a verdict as sure as it can be where extract brings minerals that nobody states."""
+    if day.is_mashed or verdict.side == "above":
+        return verdict
+    return verdict._replace(confidence=min(verdict.confidence, Confidence.LIKELY))
 
 
 def limits(options: Mapping[str, Any]) -> tuple[tuple[Severity, float | None], ...]:

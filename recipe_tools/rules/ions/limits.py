@@ -14,6 +14,7 @@ from recipe_tools.rules.ions.levels import (
     MAJOR_MARGIN_MG_L,
     above,
     below,
+    beside_extract,
     brought_of,
     level_of,
     limit_option,
@@ -67,9 +68,9 @@ _PLAIN = Example("The plain recipe.")
     )
 )
 def calcium_low(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Judge by the mash water or by all water, whichever has more."""
+    """Judge by the mash water or by all water, whichever has more; beside extract it is a note."""
     level = level_of(day, "calcium")
-    if level is None or level.at_least or not day.is_mashed:
+    if level is None or level.at_least or not day.recipe.is_beer:
         return
     if day.mash is not None and "calcium" in day.mash.ions_mg_l:
         mashed = day.mash.ions_mg_l["calcium"]
@@ -82,8 +83,9 @@ def calcium_low(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     verdict = outside(level.estimate, low=low, margin=MAJOR_MARGIN_MG_L)
     if verdict is None:
         return
+    verdict = beside_extract(day, verdict)
     grave = outside(level.estimate, low=min(low, options["warn_below"]), margin=MAJOR_MARGIN_MG_L)
-    warns = grave is not None and grave.confidence >= Confidence.LIKELY
+    warns = day.is_mashed and grave is not None and grave.confidence >= Confidence.LIKELY
     yield below("ions/calcium-low", level, verdict, Severity.WARNING if warns else Severity.NOTE)
 
 

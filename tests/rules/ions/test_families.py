@@ -19,6 +19,7 @@ from recipe_tools.rules.examples import (
     well_with,
 )
 from tests.rules.brew import all_findings, day_of, found, one, rules_of
+from tests.rules.whole_files import EXTRACT, STANDARDS, said
 
 IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
 RATIO = "ions/ratio-against-style"
@@ -183,10 +184,9 @@ def test_every_ion_outside_has_its_own_finding() -> None:
     }
 
 
-def test_extract_beer_and_a_beer_without_family_have_no_ranges() -> None:
+def test_a_drink_that_is_no_beer_has_no_ranges() -> None:
     config = family(sulfate=[100, 300])
     assert found(OUTSIDE, config=config)
-    assert not found(OUTSIDE, {"type": "extract", "mash": None}, config)
     assert not found(OUTSIDE, {"type": "cider", "style": None}, config)
 
 
@@ -263,13 +263,33 @@ def test_a_style_in_which_salt_is_wanted_has_no_ratio() -> None:
     assert list(entry.check(day._replace(family=None), options))
 
 
-def test_extract_beer_has_no_ratio() -> None:
+def test_beside_extract_a_ratio_of_the_water_is_less_sure_and_cider_has_none() -> None:
     day = day_of(together(well_with(sulfate=10, chloride=140), additions()))
     entry = recipe_rules()[RATIO]
     options = {name: option.default for name, option in entry.declaration.options.items()}
-    assert list(entry.check(day, options))
-    extract = day._replace(recipe=day.recipe._replace(kind="extract"))
-    assert not list(entry.check(extract, options))
+
+    def sure(kind: str) -> list[Confidence]:
+        recipe = day.recipe._replace(kind=kind)
+        return [item.confidence for item in entry.check(day._replace(recipe=recipe), options)]
+
+    assert sure("all grain") == [Confidence.CERTAIN]
+    assert sure("extract") == [Confidence.LIKELY]
+    assert sure("cider") == []
+
+
+@pytest.mark.parametrize("standard", STANDARDS)
+def test_the_water_of_extract_beer_is_judged_and_its_ph_is_said_not_to_be(standard: str) -> None:
+    # what extract brings of its own is on no label: too little is only likely, too much is certain
+    tap = well_with(calcium=50, magnesium=8, sodium=15, chloride=30, sulfate=40, bicarbonate=140)
+    extract = together(tap, EXTRACT, style("American IPA", 21, "A"), {"mash": None})
+    items = said(standard, together(extract, additions()), rule=OUTSIDE)
+    few = {item.values["ion"]: item for item in items}
+    assert few.keys() == {"calcium", "sulfate"}
+    assert {item.confidence for item in items} == {Confidence.LIKELY}
+    assert all("not counting what the extract brings" in item.message for item in items)
+    salty = additions(dose("Gypsum (calcium sulfate dihydrate)", 30, use="add_to_boil"))
+    grave = said(standard, together(extract, salty), rule="ions/sulfate-high")
+    assert [item.confidence for item in grave] == [Confidence.CERTAIN]
 
 
 def test_a_ratio_is_not_formed_where_one_ion_is_not_stated() -> None:

@@ -355,9 +355,14 @@ def test_calcium_is_judged_in_the_mash_where_it_has_more_of_it() -> None:
     assert item.values["water"] == "all brewing water together"
 
 
-def test_low_calcium_is_no_matter_where_nothing_is_mashed() -> None:
-    extract = {"type": "extract", "mash": None}
-    assert not found("ions/calcium-low", together(well_with(calcium=11), additions(), extract))
+def test_low_calcium_is_a_note_beside_extract_and_no_matter_in_cider() -> None:
+    # extract brings calcium of its own, nobody states how much
+    soft = together(well_with(calcium=11), additions())
+    item = one("ions/calcium-low", {**soft, "type": "extract", "mash": None})
+    assert (item.severity, item.confidence) == (Severity.NOTE, Confidence.LIKELY)
+    assert one("ions/calcium-low", soft).severity is Severity.WARNING
+    cider = {**soft, "type": "cider", "style": None, "mash": None}
+    assert not found("ions/calcium-low", cider)
 
 
 def test_a_style_of_soft_water_may_have_less_calcium_than_the_table() -> None:
