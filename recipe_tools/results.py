@@ -43,7 +43,8 @@ class CheckedFile(NamedTuple):
     safety: handling notes of this file, without path; a run shows each once.
     unlisted: what went over the number of findings listed per rule and file; still counted.
     hidden: number of findings left out by confidence word.
-    used_suppressions: places, in the suppressions of the options, of those that matched a finding.
+    used_settings: keys of the entries of the configuration that matched something in the file, such
+        as ``suppress[0]``, ``malt[2]``, ``style.stout``.
     unused_acceptance: fingerprint -> number of accepted findings that did not occur.
     data_digest: SHA-256 of the bytes in hex, empty where they could not be read.
     """
@@ -56,7 +57,7 @@ class CheckedFile(NamedTuple):
     safety: tuple[Finding, ...] = ()
     unlisted: tuple[Unlisted, ...] = ()
     hidden: Mapping[str, int] = NO_COUNTS
-    used_suppressions: frozenset[int] = frozenset()
+    used_settings: frozenset[str] = frozenset()
     unused_acceptance: Mapping[str, int] = NO_COUNTS
     data_digest: str = ""
 

@@ -87,7 +87,16 @@ MAY_IMPORT: dict[str, set[str]] = {
     "results": {"findings", "recipe", "brewday"},
     "checking": COMPUTED | {"formats", "rules", "results", "path_globs", "path_names"},
     "archive": COMPUTED
-    | {"checking", "results", "baseline", "formats", "path_globs", "path_names", "public"},
+    | {
+        "baseline",
+        "checking",
+        "formats",
+        "key_names",
+        "path_globs",
+        "path_names",
+        "public",
+        "results",
+    },
     "annotate": COMPUTED | {"checking", "editing", "formats", "own_block", "results", "reports"},
     "applying": COMPUTED | {"annotate", "dosing", "editing", "formats"},
     "reports": COMPUTED

@@ -64,8 +64,8 @@ def audit(
     stop: asked all the time; once True the run ends early, and the totals say so. progress: called
     with the number of files that were just finished.
     """
-    settling = _Settling(options_of, request)
     notes = RunNotes(request.baseline, partial=False)
+    settling = _Settling(options_of, request, notes)
     read: dict[str, int] = {}
     taken = 0
     summary = totals.summary
@@ -104,9 +104,10 @@ def audit(
 class _Settling:
     """What holds for the files of one folder after the other."""
 
-    def __init__(self, options_of: OptionsOf, request: AuditRequest) -> None:
+    def __init__(self, options_of: OptionsOf, request: AuditRequest, notes: RunNotes) -> None:
         self._options_of = options_of
         self._request = request
+        self._notes = notes
         self._folder: str | None = None
         self._base = ""
         self._options = Options()
@@ -127,6 +128,7 @@ class _Settling:
         path = ""
         if options.paths or options.suppressions:
             path = f"{self._base}{name}/{found.inside}" if found.inside else self._base + name
+            self._notes.take_path(options, path)
             options = options.for_path(path)
         accepted = tuple(sorted(self._request.baseline.accepted(found.shown).items()))
         return Item(found, self._setting(options), path if options.suppressions else "", accepted)

@@ -15,7 +15,6 @@ from recipe_tools.checking import CheckedFile, FileRequest, Run, check_file
 from recipe_tools.checking.checklist import checklist
 from recipe_tools.config import Options
 from recipe_tools.findings import Finding, find
-from recipe_tools.path_globs import path_matches
 
 FILES_PER_TASK = 16
 """Files handed to a worker at once: enough to hide its cost, few enough to share out."""
@@ -99,12 +98,7 @@ def _narrowed(settled: Settled, known: _Narrowed) -> Options:
     options = settled.options
     if not options.paths:
         return options
-    matching = tuple(
-        place
-        for place, override in enumerate(options.paths)
-        if any(path_matches(glob, settled.path) for glob in override.globs)
-    )
-    key = (id(options), matching)
+    key = (id(options), options.overrides_for(settled.path))
     if key not in known:
         known[key] = options.for_path(settled.path)
     return known[key]
@@ -172,7 +166,8 @@ def _notes(tasks: Sequence[Task], files: Sequence[CheckedFile], request: RunRequ
     for task, file in zip(tasks, files, strict=True):
         notes.take_safety(file.safety)
         left = file.unused_acceptance if file.status == "checked" else None
-        notes.take(file.path, task.options, task.folder, file.used_suppressions, left)
+        notes.take(file.path, task.options, task.folder, file.used_settings, left)
+        notes.take_path(task.options, task.request.config_path)
     return notes
 
 

@@ -71,8 +71,8 @@ class Marks(NamedTuple):
     """What is summed up of one file.
 
     counts: open findings, errors first. accepted, hidden: findings that are not counted. safety:
-    handling notes as (rule, message, severity, confidence). used: suppressions that matched.
-    left: fingerprint -> accepted findings that did not occur.
+    handling notes as (rule, message, severity, confidence). used: keys of entries of the
+    configuration that matched. left: fingerprint -> accepted findings that did not occur.
     """
 
     status: str
@@ -85,7 +85,7 @@ class Marks(NamedTuple):
     rules: Sequence[RuleCount]
     failures: Sequence[Failure]
     safety: Sequence[Sequence[Any]]
-    used: Sequence[int]
+    used: Sequence[str]
     left: Mapping[str, int]
     recipes: Sequence[RecipeMarks]
 

@@ -74,7 +74,7 @@ def row(file: CheckedFile) -> Row:
             (item.rule, item.message, int(item.severity or Severity.NOTE), int(item.confidence))
             for item in file.safety
         ],
-        sorted(file.used_suppressions),
+        sorted(file.used_settings),
         dict(file.unused_acceptance),
         recipes,
     )

@@ -1,4 +1,4 @@
-"""Findings of a whole run: handling notes, and what the configuration accepts in vain."""
+"""Findings of a whole run: handling notes, and what the configuration holds in vain."""
 
 from __future__ import annotations
 
@@ -11,6 +11,8 @@ from recipe_tools.checking.checklist import checklist
 from recipe_tools.checking.judging import expired
 from recipe_tools.config import Options, Suppression
 from recipe_tools.findings import Finding, find
+from recipe_tools.key_names import nearest_key
+from recipe_tools.reference import families
 
 
 class RunNotes:
@@ -24,7 +26,9 @@ class RunNotes:
         self._partial = partial
         self._safety: dict[tuple[str, str], Finding] = {}
         self._by_source: dict[str, tuple[Options, Path | None]] = {}
-        self._used: dict[str, set[int]] = {}
+        self._used: dict[str, set[str]] = {}
+        self._entries: dict[str, dict[str, Finding]] = {}
+        self._latest: Options | None = None
         self._accepting = {entry.path for entry in baseline.entries}
         self._left: dict[str, Mapping[str, int]] = {}
         self._options_by_path: dict[str, Options] = {}
@@ -40,43 +44,58 @@ class RunNotes:
         shown: str,
         options: Options,
         folder: Path | None,
-        used: Iterable[int],
+        used: Iterable[str],
         left: Mapping[str, int] | None,
     ) -> None:
-        """Take in what became of suppressions and accepted findings in one file.
+        """Take in what became of the configuration and of accepted findings in one file.
 
-        folder: of its configuration. used: suppressions that matched. left: accepted findings that
-        did not occur, None where the file was not checked.
+        folder: of its configuration. used: keys of its entries that matched. left: accepted
+        findings that did not occur, None where the file was not checked.
         """
         self._first = self._first or options
-        if options.suppressions:
-            self._by_source.setdefault(options.source_path, (options, folder))
-            self._used.setdefault(options.source_path, set()).update(used)
+        source = options.source_path
+        if source:
+            self._by_source.setdefault(source, (options, folder))
+            self._used.setdefault(source, set()).update(used)
+            if options is not self._latest:
+                self._latest = options
+                self._entries.setdefault(source, {}).update(_entries(options))
         if shown in self._accepting:
             self._options_by_path[shown] = options
             if left is not None:
                 self._left[shown] = left
+
+    def take_path(self, options: Options, path: str) -> None:
+        """Take in a file by its path relative to the folder of its configuration."""
+        places = options.overrides_for(path)
+        used = self._used.setdefault(options.source_path, set())
+        used.update(f"paths[{place}]" for place in places)
 
     def findings(self, folders: Sequence[Folder]) -> Iterator[Finding]:
         """Yield the findings of the run. folders: those that were walked."""
         walked = () if self._partial else folders
         for key in sorted(self._safety):
             yield self._safety[key]._replace(pointer="", related=())
-        yield from self._suppressions(walked)
+        yield from self._configured(walked)
         yield from self._stale(walked)
 
-    def _suppressions(self, walked: Sequence[Folder]) -> Iterator[Finding]:
-        """Yield suppressions that are expired, and unused ones where all files were looked at."""
+    def _configured(self, walked: Sequence[Folder]) -> Iterator[Finding]:
+        """Yield suppressions that are expired, and what is unused where all files were seen."""
         for source, (options, configured) in sorted(self._by_source.items(), key=lambda it: it[0]):
             rules = checklist(options)
             whole = any(_lies_in(configured, folder.path) for folder in walked)
             for suppression in options.suppressions:
-                unused = whole and suppression.index not in self._used[source]
+                unused = whole and f"suppress[{suppression.index}]" not in self._used[source]
                 item = _suppression(suppression, source, options, unused)
                 if item is None or rules.severities.get(suppression.rule, True) is None:
                     continue
                 severity = rules.severity(item)
                 if severity is not None:
+                    yield item._replace(severity=severity)
+
+            for key, item in self._entries[source].items():
+                severity = rules.severity(item)
+                if whole and key not in self._used[source] and severity is not None:
                     yield item._replace(severity=severity)
 
     def _stale(self, walked: Sequence[Folder]) -> Iterator[Finding]:
@@ -108,6 +127,36 @@ class RunNotes:
 
 def _lies_in(folder: Path | None, walked: Path) -> bool:
     return folder is not None and folder.is_relative_to(walked)
+
+
+def _entries(options: Options) -> Iterator[tuple[str, Finding]]:
+    """Yield the keys of entries that should fit something, and what is said where they do not."""
+    for place, lot in enumerate(options.malts):
+        yield (
+            f"malt[{place}]",
+            _unused("[[malt]]", lot.name, "names no malt of any recipe", options),
+        )
+    for place, override in enumerate(options.paths):
+        globs = ", ".join(override.globs)
+        yield f"paths[{place}]", _unused("[[paths]]", globs, "matches no file", options)
+    for name in options.styles:
+        if name in families():
+            continue  # one of ours, of which there is no beer at present
+        nearest = nearest_key(name, families())
+        hint = f"; the nearest family is {nearest}" if nearest else ""
+        what = f"is no style family and the style of no recipe{hint}"
+        yield f"style.{name}", _unused("[style]", name, what, options)
+
+
+def _unused(table: str, name: str, what: str, options: Options) -> Finding:
+    return find(
+        "configuration/unused",
+        '{table} "{value}" in {config} {what}.',
+        table=table,
+        value=name,
+        config=options.source_path,
+        what=what,
+    )
 
 
 def _suppression(

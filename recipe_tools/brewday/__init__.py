@@ -15,6 +15,7 @@ from recipe_tools.brewday.records import (
     SourceWater,
     Stage,
 )
+from recipe_tools.brewday.settings_used import settings_used
 
 __all__ = [
     "AfterAcid",
@@ -28,4 +29,5 @@ __all__ = [
     "Stage",
     "plan",
     "recoloured",
+    "settings_used",
 ]

@@ -46,7 +46,7 @@ def plan_grist(recipe: Recipe, options: Options) -> tuple[GristItem, ...]:
 
 
 def _guess(item: Fermentable, malt: MaltMatch, options: Options) -> Literal["", "name", "values"]:
-    lot = _lot(item, options)
+    lot = lot_of(item, options)
     if (item if lot is None else lot).di_ph is not None:
         return ""
     if not malt.sure:
@@ -85,7 +85,7 @@ def _share(item: GristItem, options: Options) -> MaltShare:
     di_water = values.di_water_l_kg
     lot_buffer = False
     group = item.malt.class_id
-    lot = _lot(fermentable, options)
+    lot = lot_of(fermentable, options)
     if lot is not None:
         group = f"lot:{fermentable.name.casefold()}"
         if lot.di_ph is not None:
@@ -113,7 +113,8 @@ def _share(item: GristItem, options: Options) -> MaltShare:
     )
 
 
-def _lot(fermentable: Fermentable, options: Options) -> MaltLot | None:
+def lot_of(fermentable: Fermentable, options: Options) -> MaltLot | None:
+    """Return the certificate the configuration holds for a malt, None without one."""
     if not options.malts:
         return None
     name = fermentable.name.strip().casefold()

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from functools import lru_cache
 from types import MappingProxyType
 
@@ -36,19 +36,26 @@ def plan_targets(
     """
     found = None if family is None else _of_family(family, colour_ebc)
     if options.styles:
-        found = _configured(found, style, options)
+        found = _configured(found, family, style, options)
     return found if target is None else _stated(found, target)
 
 
 def _configured(
-    found: FamilyTargets | None, style: Style | None, options: Options
+    found: FamilyTargets | None, family: FamilyMatch | None, style: Style | None, options: Options
 ) -> FamilyTargets | None:
-    own = style.name.strip().casefold().replace(" ", "_") if style is not None else ""
-    for name in (found.family if found is not None else "", own):
-        ranges = options.styles.get(name) if name else None
+    for name in style_names(family, style):
+        ranges = options.styles.get(name)
         if ranges is not None:
             found = _replaced(found, name, ranges)
     return found
+
+
+def style_names(family: FamilyMatch | None, style: Style | None) -> Iterator[str]:
+    """Yield the names under which the configuration may hold ranges, what counts more last."""
+    if family is not None:
+        yield family.family
+    if style is not None and style.name.strip():
+        yield style.name.strip().casefold().replace(" ", "_")
 
 
 def _stated(found: FamilyTargets | None, target: WaterSource) -> FamilyTargets:

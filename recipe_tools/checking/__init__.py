@@ -171,6 +171,7 @@ def _check_recipe(recipe: Recipe, judging: Judging) -> BrewDay | None:
         message = "The brew day could not be computed: {error}."
         judging.take([_failure("internal/computation-failed", message, at, error)], recipe)
         return None
+    judging.used.update(brewday.settings_used(day, judging.options))
     found: list[Finding] = []
     for name, check, rule_options in judging.rules.entries:
         try:
@@ -220,7 +221,7 @@ def _finished(
         safety=tuple(judging.safety),
         unlisted=unlisted,
         hidden=judging.hidden,
-        used_suppressions=frozenset(judging.used),
+        used_settings=frozenset(judging.used),
         unused_acceptance=judging.unused_acceptance(),
         data_digest=_digest(data),
     )

@@ -52,7 +52,7 @@ class Judging:
         self.kept: list[Finding] = []
         self.safety: list[Finding] = []
         self.hidden: dict[str, int] = {}
-        self.used: set[int] = set()
+        self.used: set[str] = set()
         self.left = dict(request.accepted)
         self.alone = True
         self._accepting = bool(options.suppressions or request.accepted)
@@ -99,7 +99,7 @@ class Judging:
     def _reason(self, item: Finding, mark: str, index: int | None, name: str | None) -> str | None:
         for suppression in self.options.suppressions:
             if self._matches(suppression, item.rule, index, name):
-                self.used.add(suppression.index)
+                self.used.add(f"suppress[{suppression.index}]")
                 return suppression.reason
         if self.left.get(mark, 0) > 0:
             self.left[mark] -= 1

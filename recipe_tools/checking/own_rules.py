@@ -22,6 +22,20 @@ SUPPRESSION_UNUSED = Rule(
     ),
 )
 
+CONFIGURATION_UNUSED = Rule(
+    id="configuration/unused",
+    severity=Severity.NOTE,
+    summary="A malt, style or list of paths in the configuration fits nothing that was checked.",
+    why="A certificate under a name that is one letter off is not used, and nothing shows it.",
+    source=_PRACTICE,
+    remedy="Write the name as the recipes write it, or delete the entry from recipe-tools.toml.",
+    passes=Example("A configuration without malts, styles and paths of its own."),
+    fails=Example(
+        "The certificate of a malt that is in no recipe.",
+        config={"malt": [{"name": "Pale aie malt", "di_ph": 5.7}]},
+    ),
+)
+
 SUPPRESSION_EXPIRED = Rule(
     id="suppression/expired",
     severity=Severity.WARNING,
@@ -193,6 +207,7 @@ OWN_RULES: Mapping[str, Rule] = {
         ARCHIVE_MEMBER_NAME,
         ARCHIVE_OVER_LIMIT,
         BASELINE_STALE,
+        CONFIGURATION_UNUSED,
         NO_RECIPES,
         NOT_OPENED,
         NOT_REGULAR,

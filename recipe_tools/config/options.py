@@ -144,14 +144,16 @@ class Options:
 
         path: relative to the configuration's folder, forward slashes.
         """
-        if not self.paths:
-            return self
-        places = tuple(
+        places = self.overrides_for(path)
+        return _with_overrides(self, places) if places else self
+
+    def overrides_for(self, path: str) -> tuple[int, ...]:
+        """Return the places of the ``[[paths]]`` that match a path, as in `for_path`."""
+        return tuple(
             place
             for place, override in enumerate(self.paths)
             if any(path_matches(glob, path) for glob in override.globs)
         )
-        return _with_overrides(self, places) if places else self
 
     def digest(self) -> str:
         """Return a hash that differs wherever options do (part of the key of cached results)."""

@@ -26,7 +26,13 @@ _READING: Mapping[FormatName | None, str] = {
 }
 _NOT_CHECKED = "could not be checked"
 _READING_TOPICS = frozenset({"archive", "file", "standard"})
-_NOT_PER_RECIPE = _READING_TOPICS | {"suppression", "baseline", "internal", "safety"}
+_NOT_PER_RECIPE = _READING_TOPICS | {
+    "baseline",
+    "configuration",
+    "internal",
+    "safety",
+    "suppression",
+}
 
 
 @dataclass(slots=True)

@@ -14,6 +14,7 @@ from recipe_tools.rules.examples import (
     dose,
     merge_patch,
     more_additions,
+    xml_file,
 )
 from tests.cli.conftest import Run
 
@@ -182,3 +183,75 @@ def test_no_baseline_is_written_over_files_that_could_not_be_checked(
     (here / "torn.json").write_text("{")
     assert run("baseline", "write", ".", "--baseline", "b.json").code == 3
     assert not (here / "b.json").exists()
+
+
+CONFIGURED = """
+[[malt]]
+name = " pale ALE malt"
+di_ph = 5.7
+[[malt]]
+name = "Pale aie malt"
+di_ph = 5.7
+[style.porter]
+calcium = [50, 150]
+[style.portter]
+calcium = [50, 150]
+[style.blonde_ale]
+calcium = [50, 150]
+[[paths]]
+globs = ["club/**"]
+equipment = { sparge = true }
+[[paths]]
+globs = ["clubs/**", "*.beer"]
+[paths.style.house_bitter]
+calcium = [50, 150]
+"""
+"""Entries that fit something in the folder, and those of the same kind that do not."""
+
+UNUSED = {
+    "Pale aie malt": "names no malt of any recipe",
+    "portter": "is no style family and the style of no recipe; the nearest family is",
+    "clubs/**, *.beer": "matches no file",
+}
+
+
+@pytest.mark.parametrize("command", [("check", "."), ("audit", ".", "--no-cache")])
+@pytest.mark.parametrize("jobs", ["1", "2"])
+@pytest.mark.parametrize("name", ["a.json", "a.xml"])
+def test_an_entry_of_the_configuration_that_fits_nothing_is_reported(
+    command: tuple[str, ...], jobs: str, name: str, run: Run, here: Path
+) -> None:
+    (here / "recipe-tools.toml").write_text(CONFIGURED)
+    for folder in ("club", "other"):
+        (here / folder).mkdir()
+        plain = document(PLAIN_RECIPE) if name.endswith("json") else xml_file()
+        (here / folder / name).write_bytes(plain)
+    report = run(*command, "--format", "json", "--jobs", jobs).json
+    found = [item for item in report["findings"] if item["rule"] == "configuration/unused"]
+    assert {item["severity"] for item in found} == {"note"}
+    text = " ".join(run(*command, "--jobs", jobs).text.split())
+    for value, words in UNUSED.items():
+        assert f'"{value}" in recipe-tools.toml {words}' in text
+    assert text.count("configuration/unused") == len(UNUSED)
+
+
+def test_nothing_is_unused_where_not_all_was_looked_at(run: Run, here: Path) -> None:
+    (here / "recipe-tools.toml").write_text(CONFIGURED)
+    (here / "club").mkdir()
+    (here / "club" / "a.json").write_bytes(document(PLAIN_RECIPE))
+    for path in ("club", "club/a.json"):
+        assert "configuration/unused" not in run("check", path, "--format", "json").rules
+    assert "configuration/unused" in run("check", ".", "--format", "json").rules
+    off = ("--without", "configuration")
+    assert "configuration/unused" not in run("check", ".", *off, "--format", "json").rules
+
+
+def test_a_stored_result_remembers_what_it_made_use_of(
+    run: Run, here: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("RECIPE_TOOLS_CACHE_DIR", str(tmp_path / "cache"))
+    (here / "recipe-tools.toml").write_text(CONFIGURED)
+    (here / "a.json").write_bytes(document(PLAIN_RECIPE))
+    first, again = (run("audit", ".").text for _ in range(2))
+    assert "Pale aie malt" in first
+    assert again == first

@@ -76,8 +76,10 @@ def row(rule: Rule) -> Row:
     )
 
 
-OF_NO_FILE = ("suppression/", "baseline/", "internal/", "archive/")
-OF_A_PATH = frozenset({"file/no-recipes", "file/not-regular", "file/outside-root"})
+OF_NO_FILE = ("suppression/", "baseline/", "configuration/", "internal/", "archive/")
+OF_A_PATH = frozenset(
+    {"file/no-recipes", "file/not-opened", "file/not-regular", "file/outside-root"}
+)
 OF_A_LIMIT = frozenset({"file/too-large", "file/too-many-records"})
 
 
