@@ -30,6 +30,9 @@ _THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
 _UNIT = re.compile(
     r"[A-Za-zµ_%]+(?:\^-?[123])?(?:(?:\s*[/*·]\s*|\s+)[A-Za-zµ_%]+(?:\^-?[123])?){0,5}"
 )
+_PRODUCT = re.compile(r"\s*·\s*|(?<=[A-Za-zµ])\.(?=[A-Za-zµ])")
+_POWER = re.compile(r"(?<=[A-Za-zµ])\^?(-?[123])(?![0-9])")
+"""``mg.l-1`` and ``mg·dm-3`` as laboratories of the continent print them."""
 _LOOKALIKES = str.maketrans(
     {
         "μ": "µ",
@@ -42,6 +45,11 @@ _LOOKALIKES = str.maketrans(
         "\u2009": " ",
         "\u202f": " ",
         "⁻": "-",
+        "¹": "1",
+        "²": "2",
+        "³": "3",
+        "⋅": "·",
+        "∙": "·",
     }
 )
 
@@ -97,7 +105,7 @@ MASS_CONCENTRATION = Measure(
     "mg/L",
     "milligram/liter",
     "84 mg/L",
-    MappingProxyType({"mg/l": 1.0, "ppm": 1.0, "mg/kg": 1.0}),
+    MappingProxyType({"mg/l": 1.0, "ppm": 1.0, "mg/kg": 1.0, "mg/dm3": 1.0, "g/m3": 1.0}),
 )
 EQUIVALENTS = Measure(
     "concentration of charge",
@@ -129,7 +137,14 @@ _ALIASES: Mapping[str, str] = MappingProxyType(
         "°eH": "english_hardness",
         "°Clark": "english_hardness",
         "Clark": "english_hardness",
-        "gpg": "grain/gallon",
+        "gpg": "grain_hardness",
+        "°n": "german_hardness",
+        "°dKH": "german_hardness",
+        "°dGH": "german_hardness",
+        "dKH": "german_hardness",
+        "dGH": "german_hardness",
+        "°fr": "french_hardness",
+        "°HF": "french_hardness",
         "gr/gal": "grain/gallon",
         "gr/US gal": "grain/gallon",
         "gr/imp gal": "grain/imperial_gallon",
@@ -178,19 +193,22 @@ _FOLDED: Mapping[str, str] = MappingProxyType(
 _BARRELS = frozenset({"bbl", "barrel", "barrels", "lb/bbl", "g/bbl"})
 
 DEFINITIONS = """
-equivalent = [equivalent] = eq = Eq = val
+equivalent = [equivalent] = eq = Eq
 german_hardness = 0.356653 milliequivalent / liter
 french_hardness = 0.199828 milliequivalent / liter
 english_hardness = 0.284831 milliequivalent / liter
+grain_hardness = 0.342067 milliequivalent / liter
+@alias liter = litro = litri = litr = ltr
+@alias equivalent = ekv = ekw = val
 EBC = [beer_colour] = ebc
 SRM = 1.97 * EBC = srm
 lovibond = 2.668562 * EBC; offset: -1.4972 = _ = Lovibond
 plato = 0.01 = _ = Plato
 """
 """Units of the trade. Hardness is counted in equivalents: a German degree is 10 mg/L CaO
-(56.077 g/mol), a French one 10 mg/L and an English one 14.254 mg/L (1 grain per imperial gallon) of
-CaCO3 (100.086 g/mol). EBC = 1.97 SRM: EBC Analytica 8.5, ASBC Beer-10. SRM = 1.3546 °L - 0.76:
-common practice. One degree Plato is 1 g of extract in 100 g."""
+(56.077 g/mol), a French one 10 mg/L, an English one 14.254 mg/L (1 grain per imperial gallon) and a
+grain per US gallon 17.118 mg/L of CaCO3 (100.086 g/mol). EBC = 1.97 SRM: EBC Analytica 8.5, ASBC
+Beer-10. SRM = 1.3546 °L - 0.76: common practice. One degree Plato is 1 g of extract in 100 g."""
 
 
 def number(text: str) -> float:
@@ -305,7 +323,7 @@ def _unit(text: str) -> Any:
         raise QuantityError("has a barrel that may be one of several: write US bbl or imp bbl")
     expression = _ALIASES.get(squeezed) or _FOLDED.get(squeezed.casefold())
     if expression is None:
-        expression = squeezed.replace("·", "*").replace("°", "")
+        expression = _POWER.sub(r"^\1", _PRODUCT.sub("*", squeezed)).replace("°", "")
         if len(expression) > 40 or not _UNIT.fullmatch(expression):
             raise QuantityError("has a unit that is not known")
     for candidate in (expression, expression.casefold()):

@@ -63,7 +63,15 @@ MAY_IMPORT: dict[str, set[str]] = {
     "quantities": {"units"},
     "toml_in": {"limits", "path_names"},
     "reference": {"recipe"},
-    "water_report": {"chemistry", "findings", "key_names", "quantities", "toml_in", "units"},
+    "water_report": {
+        "chemistry",
+        "findings",
+        "key_names",
+        "quantities",
+        "reference",
+        "toml_in",
+        "units",
+    },
     "config": {
         "chemistry",
         "key_names",

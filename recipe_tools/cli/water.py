@@ -31,7 +31,10 @@ _ORDER = ("note", "warning", "error")
 EXAMPLE = """\
 # A water report for `recipe-tools water FILE` and `recipe-tools check --water FILE`.
 # Copy each figure with its unit and basis as the paper prints it; delete what it does not state.
-# A span is written as "80 - 110 mg/L", a figure below detection as "< 0.05 mg/L".
+# A span is written as "80 - 110 mg/L", a figure below detection as "< 0.05 mg/L", one that is not
+# exact as "about 60 mg/L"; calcium_min, calcium_mean and calcium_max stand for columns of a table.
+# Names as the paper prints them are read in many languages; those with blanks, accents or points
+# need quotes: "Säurekapazität" = "2.7 mmol/L".
 
 name = "Aldermoor, upper zone"
 source = "Aldermoor water works, yearly summary"

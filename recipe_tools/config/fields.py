@@ -111,7 +111,7 @@ def chlorine(value: Any) -> float:
     from recipe_tools.water_report.units import concentration
 
     try:
-        result = concentration(value, "chlorine").value.high
+        result = concentration(value, "chlorine").to_treat
     except QuantityError as error:
         raise WrongValueError(str(error)) from None
     if result > 10.0:

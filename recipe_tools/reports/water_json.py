@@ -47,6 +47,9 @@ def document(sheet: WaterSheet) -> dict[str, Any]:
         "conductivity_us_cm": _number(report.conductivity_us_cm),
         "total_dissolved_solids_mg_l": _number(report.total_dissolved_solids_mg_l),
         "chlorine_mg_l": _number(report.chlorine_mg_l),
+        "chlorine_band_mg_l": (
+            None if report.chlorine_band_mg_l is None else _band(report.chlorine_band_mg_l)
+        ),
         "chloramine": report.chloramine,
         "charge_balance": _balance(sheet.charges),
         "limits_exceeded": [_exceeded(item) for item in sheet.exceeded],

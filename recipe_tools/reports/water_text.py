@@ -52,9 +52,10 @@ def _ions(sheet: WaterSheet, ink: Ink) -> Iterator[str]:
         yield f"{_INDENT}total hardness      {_degrees(sheet.hardness_meq_l)}"
     if report.ph is not None:
         yield f"{_INDENT}pH                  {report.ph.best:.1f}{_between(report.ph, 1)}"
-    if report.chlorine_mg_l is not None:
+    if (chlorine := report.chlorine_band_mg_l) is not None:
         what = "chloramine" if report.chloramine else "chlorine"
-        yield f"{_INDENT}{what:<20}{_figure(report.chlorine_mg_l)} mg/L as Cl2"
+        between = "" if chlorine.exact else f" ({chlorine.low:.3g} to {chlorine.high:.3g})"
+        yield f"{_INDENT}{what:<20}{_figure(chlorine.best)} mg/L as Cl2{between}"
 
 
 def _equivalents(value: Estimate) -> str:

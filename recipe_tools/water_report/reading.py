@@ -7,7 +7,6 @@ from functools import partial
 from typing import Any
 
 from recipe_tools.chemistry.estimate import Estimate
-from recipe_tools.key_names import unknown_key
 from recipe_tools.quantities import CONDUCTIVITY, TEMPERATURE
 from recipe_tools.water_report.balance import Kind
 from recipe_tools.water_report.carbonate import (
@@ -15,11 +14,10 @@ from recipe_tools.water_report.carbonate import (
     share_out_hardness,
     split_alkalinity,
 )
+from recipe_tools.water_report.naming import by_our_names, say_marks
 from recipe_tools.water_report.records import (
     ION_KEYS,
-    KEYS,
     OTHER_KEYS,
-    OTHER_NAMES,
     ReportError,
     WaterReport,
 )
@@ -36,10 +34,10 @@ to 25 °C (from memory)."""
 
 def report(table: Mapping[str, Any]) -> WaterReport:
     """Return the report a table stands for. Raises ReportError."""
-    _refuse_unknown_keys(table)
+    rows = by_our_names(table)
+    table = rows.table
     if not any(key in table for key in (*ION_KEYS, *OTHER_KEYS)):
         raise ReportError("states nothing about the water; see `recipe-tools water --example`")
-    rows = Rows(table)
     kind = _kind(table)
     ph = _ph(rows, kind)
     hard = rows.stated("total_hardness", hardness)
@@ -57,6 +55,9 @@ def report(table: Mapping[str, Any]) -> WaterReport:
     end_point = _end_point(rows)
     split_alkalinity(rows, alk.best, ph, end_point, column)
     chlorine = rows.stated("chlorine", partial(concentration, ion="chlorine"))
+    conductivity, temperature = _conductivity(rows), _temperature(rows)
+    solids = rows.stated("total_dissolved_solids", partial(concentration, ion="solids"))
+    say_marks(rows)
     return WaterReport(
         ions_mg_l={name: rows.ions[name] for name in ION_KEYS if name in rows.ions},
         alkalinity_meq_l=alk,
@@ -69,23 +70,15 @@ def report(table: Mapping[str, Any]) -> WaterReport:
         ranges_mg_l=dict(rows.ranges),
         alkalinity_column=column,
         settled=frozenset(rows.settled),
-        temperature_c=within(rows, "temperature", TEMPERATURE, -2.0, 100.0),
-        conductivity_us_cm=_conductivity(rows),
-        total_dissolved_solids_mg_l=best_of(
-            rows.stated("total_dissolved_solids", partial(concentration, ion="solids"))
-        ),
+        temperature_c=temperature,
+        conductivity_us_cm=conductivity,
+        total_dissolved_solids_mg_l=best_of(solids),
         hardness_meq_l=None if hard is None else hard.value,
-        # The stronger of a span decides how much sulfite is needed.
-        chlorine_mg_l=None if chlorine is None else chlorine.value.high,
+        chlorine_mg_l=None if chlorine is None else chlorine.to_treat,
+        chlorine_band_mg_l=None if chlorine is None else chlorine.value,
         chloramine=flag(table, "chloramine"),
         doubts=tuple(rows.doubts),
     )
-
-
-def _refuse_unknown_keys(table: Mapping[str, Any]) -> None:
-    for key in table:
-        if key not in KEYS:
-            raise ReportError(unknown_key(key, KEYS, OTHER_NAMES))
 
 
 def _read_ions(rows: Rows) -> None:
@@ -136,6 +129,10 @@ def _end_point(rows: Rows) -> float:
     if not 3.5 <= value.best <= 5.5:
         raise ReportError("end_point_ph is not between 3.5 and 5.5; 4.3 and 4.5 are usual")
     return value.best
+
+
+def _temperature(rows: Rows) -> float | None:
+    return within(rows, "temperature", TEMPERATURE, -2.0, 100.0)
 
 
 def _conductivity(rows: Rows) -> float | None:

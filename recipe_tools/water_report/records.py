@@ -82,8 +82,9 @@ class WaterReport(NamedTuple):
     alkalinity_meq_l: titrated to end_point_ph. alkalinity_column: where it was printed; ``none``
     where it was not and the band is a guess. alkalinity_stated: False for a guess. settled: columns
     whose basis the report names. ph, temperature_c: None where not stated. conductivity_us_cm: at
-    25 °C. hardness_meq_l: total hardness as stated. chlorine_mg_l: as Cl2, of free chlorine, or of
-    chloramine where chloramine is True.
+    25 °C. hardness_meq_l: total hardness as stated. chlorine_mg_l: what has to be removed, as Cl2,
+    of free chlorine, or of chloramine where chloramine is True: the stronger end of a span, 0 below
+    what the laboratory can tell. chlorine_band_mg_l: what may be there.
     """
 
     ions_mg_l: Mapping[str, float]
@@ -102,6 +103,7 @@ class WaterReport(NamedTuple):
     total_dissolved_solids_mg_l: float | None = None
     hardness_meq_l: Estimate | None = None
     chlorine_mg_l: float | None = None
+    chlorine_band_mg_l: Estimate | None = None
     chloramine: bool | None = None
     doubts: tuple[Doubt, ...] = ()
 
@@ -130,39 +132,6 @@ def report_from_table(table: Mapping[str, Any]) -> WaterReport:
 
 
 OTHER_NAMES: Mapping[str, str] = MappingProxyType(
-    {
-        "ca": "calcium",
-        "mg": "magnesium",
-        "na": "sodium",
-        "k": "potassium",
-        "nh4": "ammonium",
-        "fe": "iron",
-        "mn": "manganese",
-        "cu": "copper",
-        "zn": "zinc",
-        "pb": "lead",
-        "hco3": "bicarbonate",
-        "hydrogen_carbonate": "bicarbonate",
-        "co3": "carbonate",
-        "cl": "chloride",
-        "so4": "sulfate",
-        "sulphate": "sulfate",
-        "no3": "nitrate",
-        "no2": "nitrite",
-        "f": "fluoride",
-        "po4": "phosphate",
-        "sio2": "silica",
-        "silicon": "silica",
-        "acid_capacity": "alkalinity",
-        "total_alkalinity": "alkalinity",
-        "hardness": "total_hardness",
-        "tds": "total_dissolved_solids",
-        "dissolved_solids": "total_dissolved_solids",
-        "ec": "conductivity",
-        "free_chlorine": "chlorine",
-        "total_chlorine": "chlorine",
-        "town": "name",
-        "type": "kind",
-    }
+    {"silicon": "silica", "town": "name", "type": "kind", "monochloramine": "chloramine"}
 )
-"""Names other than ours that papers and people use, for the hint at the right key."""
+"""Keys people try that are not the same thing, for the hint at the right one."""

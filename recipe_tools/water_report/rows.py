@@ -10,8 +10,9 @@ from typing import Any
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ
 from recipe_tools.quantities import Measure, QuantityError, amount_with_unit
+from recipe_tools.water_report.printed import printed
 from recipe_tools.water_report.records import Doubt, DoubtSeverity, ReportError
-from recipe_tools.water_report.units import Stated, alkalinity, hardness, spread
+from recipe_tools.water_report.units import Stated, alkalinity, hardness
 
 MAX_TEXT = 300
 MOST_MG_L = 100_000.0
@@ -21,28 +22,44 @@ _IN_EQUIVALENTS = (alkalinity, hardness)
 
 @dataclass(slots=True)
 class Rows:
-    """What has been read of a table so far."""
+    """What has been read of a table so far.
+
+    usual: unit and basis of a bare number by row, where the name of the row tells. marks: how
+    values were printed (see `printed.Mark`, and ``grains``) -> the rows so printed.
+    """
 
     table: Mapping[str, Any]
+    usual: Mapping[str, str] = field(default_factory=dict)
+    marks: dict[str, list[str]] = field(default_factory=dict)
     ions: dict[str, float] = field(default_factory=dict)
     ranges: dict[str, tuple[float, float]] = field(default_factory=dict)
     settled: set[str] = field(default_factory=set)
     doubts: list[Doubt] = field(default_factory=list)
 
-    def stated(self, key: str, read: Callable[[object], Stated]) -> Stated | None:
+    def stated(self, key: str, read: Callable[..., Stated]) -> Stated | None:
         """Return a concentration read with the given function, None where the row is missing."""
         if key not in self.table:
             return None
         try:
-            stated = read(self.table[key])
+            stated = read(self.table[key], usual=self.usual.get(key, ""))
         except QuantityError as error:
             raise ReportError(f"{key} {error}") from None
+        if self.marked(key, stated.mark):
+            return None
+        if stated.grains:
+            self.marked(key, "grains")
         most = MOST_MEQ_L if read in _IN_EQUIVALENTS else MOST_MG_L
         if stated.value.high > most:
             raise ReportError(f"{key} is more than {MOST_MG_L:,.0f} mg/L, which no water holds")
         if stated.basis:
             self.settled.add(key)
         return stated
+
+    def marked(self, key: str, mark: str) -> bool:
+        """Note how a value was printed; tell whether that means that there is none."""
+        if mark:
+            self.marks.setdefault(mark, []).append(key.replace("_", " "))
+        return mark == "unstated"
 
     def doubt(
         self,
@@ -60,12 +77,14 @@ def bare(rows: Rows, key: str) -> Estimate | None:
     if key not in rows.table:
         return None
     try:
-        value, unit = spread(rows.table[key])
+        cell = printed(rows.table[key])
     except QuantityError as error:
         raise ReportError(f"{key} {error}") from None
-    if unit and unit.casefold() != "ph":
+    if rows.marked(key, cell.mark):
+        return None
+    if cell.unit and cell.unit.casefold() != "ph":
         raise ReportError(f"{key} has a unit where a plain number is meant")
-    return value
+    return cell.value
 
 
 def within(rows: Rows, key: str, measure: Measure, low: float, high: float) -> float | None:
@@ -75,8 +94,10 @@ def within(rows: Rows, key: str, measure: Measure, low: float, high: float) -> f
     if isinstance(rows.table[key], list):
         raise ReportError(f"{key} is a list where one value is meant")
     try:
-        value, unit = spread(rows.table[key])
-        result = amount_with_unit(value.best, unit, measure)
+        cell = printed(rows.table[key])
+        if rows.marked(key, cell.mark):
+            return None
+        result = amount_with_unit(cell.value.best, cell.unit or rows.usual.get(key, ""), measure)
     except QuantityError as error:
         raise ReportError(f"{key} {error}") from None
     if not low <= result <= high:
@@ -88,7 +109,8 @@ def flag(table: Mapping[str, Any], key: str) -> bool | None:
     """Return true, false or None where the row is missing. Raises ReportError."""
     value = table.get(key)
     if value is not None and not isinstance(value, bool):
-        raise ReportError(f"{key} is neither true nor false")
+        hint = "; write the figure under chlorine, with its basis" if key == "chloramine" else ""
+        raise ReportError(f"{key} is neither true nor false{hint}")
     return value
 
 

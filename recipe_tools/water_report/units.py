@@ -11,7 +11,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from recipe_tools.chemistry.estimate import Estimate, exactly
+from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.ions import (
     CACO3_MG_MEQ,
     EQUIVALENT_MASS_MG_MEQ,
@@ -26,9 +26,8 @@ from recipe_tools.quantities import (
     QuantityError,
     amount_with_unit,
     is_measured_in,
-    plain,
-    split_span,
 )
+from recipe_tools.water_report.printed import Mark, printed
 
 _ATOMIC: Mapping[str, float] = MappingProxyType(
     {"s": 32.06, "n": 14.007, "p": 30.974, "si": 28.085}
@@ -99,7 +98,9 @@ _KNOWN_BASES = frozenset(
     {"caco3", *_ALKALINITY_BASES, *(basis for row in _BASES.values() for basis in row)}
 )
 _WORDS = re.compile(r"[\s()\[\],]+")
-_INNER = re.compile(r"([A-Za-zµ]+)\s+(\S+?)\s*/\s*([A-Za-z]+)")
+_INNER = re.compile(
+    r"([mµu]?(?:g|mol|val|eq|Eq))[\s(\[]*([^\s()\[\]/]+)[\s)\]]*/\s*([A-Za-z]+[3³]?)"
+)
 _CHARGES = (re.compile(r"[-+]+$"), re.compile(r"\^?[0-9][-+]$"), re.compile(r"\^?[-+][0-9]$"))
 _SUBSCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹⁺")
 
@@ -110,32 +111,41 @@ class Stated:
 
     value: low, best and high in the unit asked for. basis: ``so4-s``, ``caco3`` ... in lower case,
     empty where the report does not say. open_basis: the value depends on a basis nobody stated.
+    mark: how it was printed (see `printed.Printed`). grains: in grains per gallon, as CaCO3.
     """
 
     value: Estimate
     basis: str = ""
     open_basis: bool = False
+    mark: Mark = ""
+    grains: bool = False
+
+    @property
+    def to_treat(self) -> float:
+        """What has to be removed: the stronger end, nothing below what the laboratory can tell."""
+        return 0.0 if self.mark in ("below", "none") else self.value.high
 
 
-def concentration(value: object, ion: str) -> Stated:
+def concentration(value: object, ion: str, usual: str = "") -> Stated:
     """Return mg/L of an ion (chlorine as Cl2).
 
-    value: number (mg/L), text with unit and perhaps a basis, ``[low, high]`` or
-    ``[low, best, high]``. Raises QuantityError.
+    value: number (mg/L), text with unit and perhaps a basis, or what else `printed` reads. usual:
+    unit and basis where the value has none. Raises QuantityError.
     """
-    (low, best, high), unit, basis = _parts(value)
-    factor = _mg_l_per(unit, basis, ion)
-    return Stated(Estimate(low * factor, best * factor, high * factor), basis)
+    cell = _cell(value, usual)
+    factor = _mg_l_per(cell.unit, cell.basis, ion)
+    return cell.stated(factor, cell.basis)
 
 
-def alkalinity(value: object) -> Stated:
+def alkalinity(value: object, usual: str = "") -> Stated:
     """Return alkalinity in mEq/L.
 
-    value: as for `concentration`; a bare number and mg/L without a basis are taken as CaCO3, with
-    bicarbonate as the other end of the band. mmol/L is the acid capacity, one proton per mole.
+    value, usual: as for `concentration`; a bare number and mg/L without a basis are taken as CaCO3,
+    with bicarbonate as the other end of the band. mmol/L is the acid capacity, one proton per mole.
     Raises QuantityError.
     """
-    (low, best, high), unit, basis = _parts(value)
+    cell = _cell(value, usual)
+    unit, basis = cell.unit, cell.basis
     if basis and basis not in _ALKALINITY_BASES:
         raise QuantityError("has a basis that alkalinity is not stated on; use CaCO3 or HCO3")
     if _is(unit, EQUIVALENTS):
@@ -147,9 +157,11 @@ def alkalinity(value: object) -> Stated:
         if not basis:
             narrow = milligrams / CACO3_MG_MEQ
             wide = milligrams / _ALKALINITY_BASES["hco3"]
-            return Stated(Estimate(low * wide, best * narrow, high * narrow), "", True)
+            low, best, high = cell.value
+            band = Estimate(low * wide, best * narrow, high * narrow)
+            return Stated(band, "", True, cell.mark, cell.grains)
         factor = milligrams / _ALKALINITY_BASES[basis]
-    return Stated(Estimate(low * factor, best * factor, high * factor), basis)
+    return cell.stated(factor, basis)
 
 
 def signed_equivalents(value: object) -> Stated:
@@ -165,12 +177,14 @@ def signed_equivalents(value: object) -> Stated:
     return Stated(estimate.times(factor), basis)
 
 
-def hardness(value: object) -> Stated:
+def hardness(value: object, usual: str = "") -> Stated:
     """Return total hardness in mEq/L.
 
-    mg/L without a basis is CaCO3, mmol/L is calcium plus magnesium. Raises QuantityError.
+    value, usual: as for `concentration`; mg/L without a basis is CaCO3, mmol/L is calcium plus
+    magnesium. Raises QuantityError.
     """
-    (low, best, high), unit, basis = _parts(value)
+    cell = _cell(value, usual)
+    unit, basis = cell.unit, cell.basis
     if basis not in ("", "caco3", "cao"):
         raise QuantityError("has a basis that hardness is not stated on; use CaCO3 or °dH")
     if _is(unit, EQUIVALENTS):
@@ -180,46 +194,68 @@ def hardness(value: object) -> Stated:
     else:
         milligrams = amount_with_unit(1.0, unit, MASS_CONCENTRATION)
         factor = milligrams / _ALKALINITY_BASES[basis or "caco3"]
-    return Stated(Estimate(low * factor, best * factor, high * factor), basis)
+    return cell.stated(factor, basis)
 
 
 def spread(value: object) -> tuple[Estimate, str]:
     """Return low, best and high of a value and the unit stated with it. Raises QuantityError.
 
-    value: number, text, ``[low, high]`` or ``[low, best, high]``.
+    value: as for `printed.printed`; a word for a value nobody measured is none.
     """
-    if isinstance(value, bool):
-        raise QuantityError("is true or false where a quantity is wanted")
-    if isinstance(value, str):
-        low, best, high, unit = split_span(value)
-        return Estimate(low, best, high), unit
-    if isinstance(value, (int, float)):
-        return exactly(plain(value, MASS_CONCENTRATION)), ""
-    if isinstance(value, list) and len(value) in (2, 3):
-        return _listed(value)
-    raise QuantityError("is not a quantity such as 84 mg/L, nor a list of low and high")
+    cell = printed(value)
+    if cell.mark == "unstated":
+        raise QuantityError("says that nobody measured it; leave the row out")
+    return cell.value, cell.unit
 
 
-def _listed(value: list[object]) -> tuple[Estimate, str]:
-    if any(isinstance(item, list) for item in value):
-        raise QuantityError("is a list of lists")
-    read = [spread(item) for item in value]
-    units = {unit for _, unit in read if unit}
-    if len(units) > 1:
-        raise QuantityError("gives low and high in different units")
-    low, high = read[0][0].best, read[-1][0].best
-    best = read[1][0].best if len(read) == 3 else (low + high) / 2.0
-    if not low <= best <= high:
-        raise QuantityError("is a list that does not rise from low to high")
-    return Estimate(low, best, high), next(iter(units), "")
+@dataclass(frozen=True, slots=True)
+class _Cell:
+    """A printed value with its unit and its basis taken apart."""
+
+    value: Estimate
+    unit: str
+    basis: str
+    mark: Mark
+    grains: bool
+
+    def stated(self, factor: float, basis: str) -> Stated:
+        return Stated(self.value.times(factor), basis, False, self.mark, self.grains)
 
 
-def _parts(value: object) -> tuple[Estimate, str, str]:
-    estimate, text = spread(value)
-    if estimate.low < 0:
+def _cell(value: object, usual: str) -> _Cell:
+    cell = printed(value)
+    if cell.value.low < 0:
         raise QuantityError("is below zero")
-    unit, basis = _unit_and_basis(text)
-    return estimate, unit, basis
+    unit, basis = _unit_and_basis(cell.unit)
+    usual_unit, usual_basis = _unit_and_basis(usual)
+    if not basis and not _is(unit, EQUIVALENTS) and not _is(unit, SUBSTANCE):
+        basis = usual_basis
+    unit = unit or usual_unit
+    if unit.casefold() in ("°f", "f°"):
+        unit = "°fH"
+    degree, mass = _GRAINS.get(unit.casefold(), ("", ""))
+    as_caco3 = bool(degree) and basis in ("", "caco3")
+    if degree:
+        unit = degree if as_caco3 else mass
+    return _Cell(cell.value, unit, basis, cell.mark, as_caco3 and not basis)
+
+
+_GRAINS: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        **dict.fromkeys(
+            (
+                *("gpg", "gr/gal", "gr/us gal", "grain/gallon", "grains/gallon", "grains/gal"),
+                *("grains per gallon", "grains per us gallon"),
+            ),
+            ("gpg", "grain/gallon"),
+        ),
+        **dict.fromkeys(
+            ("gr/imp gal", "grains per imperial gallon"), ("°e", "grain/imperial_gallon")
+        ),
+    }
+)
+"""Grains per gallon -> degree of hardness, and mass. They are as CaCO3 (common practice of water
+softening, no source) unless the report names another basis."""
 
 
 def _unit_and_basis(text: str) -> tuple[str, str]:

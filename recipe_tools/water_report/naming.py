@@ -1,0 +1,83 @@
+"""From the names a paper prints to the rows of a report, and what is said of how it is printed."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Mapping
+from types import MappingProxyType
+from typing import Any
+
+from recipe_tools.key_names import shown_key, unknown_key
+from recipe_tools.reference.report_names import ReportRow, report_row
+from recipe_tools.water_report.printed import ABOUT, column_of
+from recipe_tools.water_report.records import KEYS, OTHER_NAMES, ReportError
+from recipe_tools.water_report.rows import Rows
+
+_IN_BRACKETS = re.compile(r"(.+?)\s*[(\[]\s*(.{1,40}?)\s*[)\]]\s*")
+_SAID: Mapping[str, tuple[str, str]] = MappingProxyType(
+    {
+        "below": (
+            "below-detection",
+            "{rows}: below what the laboratory can tell; nothing to that limit is allowed for, and "
+            "chlorine below it is not treated",
+        ),
+        "none": ("not-detected", "{rows}: not detected, so none is counted"),
+        "unstated": ("not-measured", "{rows}: the report says that nobody measured it"),
+        "about": (
+            "about",
+            f"{{rows}}: stated as about; {100 * ABOUT:.0f} % either way allowed for",
+        ),
+        "grains": ("grains-as-caco3", "{rows}: in grains per gallon, taken as CaCO3"),
+    }
+)
+
+
+def by_our_names(table: Mapping[str, Any]) -> Rows:
+    """Return the rows of a table by our names. Raises ReportError for a key nobody knows.
+
+    ``calcium_min`` and ``calcium_max`` are columns of one row; ``"Calcium (mg/L)"`` tells the unit.
+    """
+    rows: dict[str, Any] = {}
+    usual: dict[str, str] = {}
+    written: dict[str, str] = {}
+    for key, value in table.items():
+        row, column = _row_of(key)
+        if row.usual:
+            usual[row.key] = row.usual
+        columns = rows.get(row.key)
+        if column and row.key not in rows:
+            rows[row.key] = {column: value}
+        elif column and isinstance(columns, dict) and column not in columns:
+            columns[column] = value
+        elif row.key in rows:
+            first = shown_key(written[row.key])
+            raise ReportError(f"{row.key} is stated twice, as {first} and as {shown_key(key)}")
+        else:
+            rows[row.key] = value
+        written.setdefault(row.key, key)
+    return Rows(rows, usual)
+
+
+def _row_of(key: str) -> tuple[ReportRow, str]:
+    """Return the row and the column a key names. Raises ReportError."""
+    if key in KEYS:
+        return ReportRow(key), ""
+    name, column = column_of(key)
+    found = ReportRow(name) if name in KEYS else report_row(name)
+    if found is None and (bracket := _IN_BRACKETS.fullmatch(key[:200])):
+        inner = report_row(bracket[1])
+        if inner is not None:
+            basis = re.sub(r"(?i)^(?:as|als)\s+", "", bracket[2])
+            found = ReportRow(inner.key, bracket[2], inner.basis)
+            if basis != bracket[2]:
+                found = ReportRow(inner.key, inner.unit or "mg/L", basis)
+    if found is None:
+        raise ReportError(unknown_key(key, KEYS, OTHER_NAMES))
+    return found, column
+
+
+def say_marks(rows: Rows) -> None:
+    """Say how values were printed that are not plain numbers, once for each kind."""
+    for mark, (id_, text) in _SAID.items():
+        if mark in rows.marks:
+            rows.doubt(id_, text.format(rows=", ".join(rows.marks[mark])))
