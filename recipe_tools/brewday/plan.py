@@ -59,7 +59,7 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
     family = style_family(
         recipe.style,
         og=recipe.og or wort.og,
-        ibu=recipe.ibu if recipe.ibu is not None else wort.ibu,
+        ibu=recipe.ibu if recipe.ibu is not None or wort.ibu is None else wort.ibu.best,
         colour_ebc=colour_ebc,
     )
     return BrewDay(

@@ -160,7 +160,7 @@ class BrewDay(NamedTuple):
     acidulated_share: float = 0.0
     og: float | None = None
     colour_ebc: float | None = None
-    ibu: float | None = None
+    ibu: Estimate | None = None
     notes_agents: tuple[str, ...] = ()
     targets: FamilyTargets | None = None
 

@@ -55,6 +55,7 @@ _USES: Final[Mapping[str, str]] = {
     "primary": "primary",
     "secondary": "secondary",
 }
+_STANDS: Final = ("whirl", "stand", "steep", "flame", "knock")
 _HOP_USES: Final = {"fermentation": "dry hop"}
 
 
@@ -127,7 +128,7 @@ def recipe(
             for place, item in fields.records(ingredients, "fermentable_additions")
         ),
         hops=tuple(
-            _hop(item, f"{inside}/hop_additions/{place}", fields)
+            _hop(item, f"{inside}/hop_additions/{place}", fields, boil)
             for place, item in fields.records(ingredients, "hop_additions")
         ),
         additions=tuple(
@@ -252,18 +253,30 @@ def _minutes(record: dict[str, Any], at: str, fields: Fields) -> float | None:
     return None
 
 
-def _hop(record: dict[str, Any], at: str, fields: Fields) -> Hop:
+def _hop(record: dict[str, Any], at: str, fields: Fields, boil: dict[str, Any]) -> Hop:
     fields.owner = named(record) or "a hop without name"
+    use = _use(fields, record, _HOP_USES) or "boil"
+    if use == "boil" and _stands(boil, fields.whole(_object(record, "timing"), "step")):
+        use = "whirlpool"
     amount = fields.amount(record, "amount", at) or NO_AMOUNT
     return Hop(
         name=fields.text(record, "name"),
         amount_kg=amount.mass_kg,
         alpha_percent=fields.quantity("percent", record, "alpha_acid", at),
-        use=_use(fields, record, _HOP_USES) or "boil",
+        use=use,
         time_min=_minutes(record, at, fields),
         form=fields.text(record, "form").strip().lower(),
         origin=Origin(at, HOP_MEMBERS),
     )
+
+
+def _stands(boil: dict[str, Any], step: int | None) -> bool:
+    """Tell whether a step of the boil, counted from 1, is a stand in hot wort by its name."""
+    steps = boil.get("boil_steps")
+    if step is None or type(steps) is not list or not 0 < step <= len(steps):
+        return False
+    name = steps[step - 1].get("name") if type(steps[step - 1]) is dict else None
+    return type(name) is str and any(word in name.lower() for word in _STANDS)
 
 
 def _addition(

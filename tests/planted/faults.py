@@ -210,6 +210,11 @@ def _bitterness(recipe: Json) -> Json:
     return {"ibu_estimate": {"method": "Other", "value": quantity(3 * ibu + 30, "IBUs")}}
 
 
+def _dry_hops_alone(recipe: Json) -> None:
+    for item in recipe["ingredients"]["hop_additions"]:
+        item["timing"] = {"use": "add_to_fermentation", "duration": quantity(4, "day")}
+
+
 def _not_salted(recipe: Json) -> bool:
     return recipe["style"].get("category") != "Gose" and recipe["style"]["name"] != "Gose"
 
@@ -404,6 +409,9 @@ FAULTS: tuple[Fault, ...] = (
     Fault("alcohol of another beer", "recipe/abv-against-gravities", stated(_alcohol),
           touches=parts("og")),
     Fault("bitterness of another beer", "recipe/bitterness-against-hops", stated(_bitterness),
+          touches=parts("ibu", "batch", "og", "style")),
+    Fault("bitterness from dry hops alone", "recipe/bitterness-against-hops", _dry_hops_alone,
+          fits=lambda recipe: recipe["ibu_estimate"]["value"]["value"] >= 12,
           touches=parts("ibu", "batch", "og", "style")),
     Fault("a style nobody knows", "recipe/style-unknown", _unknown_style, EVERY_ION,
           touches=parts("style")),

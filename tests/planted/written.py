@@ -132,7 +132,7 @@ def _xml_hop(item: Mapping[str, Any]) -> Json:
         "VERSION": 1,
         "ALPHA": item["alpha_acid"]["value"],
         "AMOUNT": round(item["amount"]["value"] / 1000, 6),
-        "USE": "Boil",
+        "USE": "Dry Hop" if item["timing"]["use"] == "add_to_fermentation" else "Boil",
         "TIME": item["timing"]["duration"]["value"],
     }
 

@@ -236,13 +236,15 @@ def test_a_stated_number_is_set_beside_the_computed_one(
     rule: str, quantity: str, stated: float, unit: str, digits: int
 ) -> None:
     day, item = example(rule)
-    computed = day.og if unit == "sg" else day.ibu
+    computed = day.og if unit == "sg" or day.ibu is None else day.ibu.best
     assert computed is not None
+    ends = {} if unit == "sg" else {name: Shown(computed, digits) for name in ("low", "high")}
     assert item.values == {
         "quantity": quantity,
         "value": stated,
         "computed": Shown(computed, digits),
         "unit": unit,
+        **ends,
     }
     assert (item.severity, item.confidence) == (NOTE, LIKELY)
 

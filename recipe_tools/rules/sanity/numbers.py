@@ -113,7 +113,8 @@ def gravity_against_grist(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
         summary="The stated bitterness does not follow from the hops.",
         why="A hop, its alpha acid or its boiling time is probably wrong. Bitterness also "
         "decides which style family an unnamed style is taken for.",
-        source="Tinseth's equation, from memory; other formulas differ by a third",
+        source="Tinseth's equation, from memory; other formulas differ by a third; hops that "
+        "steep: rates of isomerisation of Malowicki and Shellhammer 2005, from memory",
         remedy="Check amount, alpha acid and time of each hop.",
         options=_tolerances(50, 8, "IBU"),
         passes=_PLAIN,
@@ -124,20 +125,26 @@ def gravity_against_grist(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
     )
 )
 def bitterness_against_hops(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Compare in IBU."""
-    stated, computed = day.recipe.ibu, day.ibu
-    if stated is None or computed is None or stated <= 0 or not day.recipe.hops:
+    """Compare in IBU, with the nearer end of what hops that steep or are mashed leave open."""
+    stated, given = day.recipe.ibu, day.ibu
+    if stated is None or given is None or stated <= 0 or not day.recipe.hops:
         return
+    computed = min(max(stated, given.low), given.high)
     if not _differs(stated, computed, options):
         return
+    span = f"{given.best:.0f} IBU"
+    if f"{given.low:.0f}" != f"{given.high:.0f}":
+        span = f"{given.low:.0f} to {given.high:.0f} IBU, by how hot they steep and how long"
     yield report(
         "recipe/bitterness-against-hops",
-        f"The recipe states {stated:.0f} IBU, its hops give about {computed:.0f} IBU",
+        f"The recipe states {stated:.0f} IBU, its hops give about {span}",
         day.recipe.origin.at("ibu"),
         confidence=Confidence.LIKELY,
         quantity="bitterness",
         value=round(stated, 1),
-        computed=round(computed, 1),
+        computed=round(given.best, 1),
+        low=round(given.low, 1),
+        high=round(given.high, 1),
         unit="IBU",
     )
 

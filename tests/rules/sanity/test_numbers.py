@@ -6,6 +6,7 @@ from typing import Any
 
 import pytest
 
+from recipe_tools.chemistry.estimate import exactly
 from recipe_tools.findings import Confidence
 from recipe_tools.rules import recipe_rules
 from recipe_tools.rules.examples import quantity
@@ -82,7 +83,7 @@ def test_what_is_not_stated_is_not_compared() -> None:
 def test_a_difference_passes_up_to_the_larger_of_two_tolerances(
     rule: str, computed: float, percent: float, at_least: float
 ) -> None:
-    day = day_of()._replace(colour_ebc=computed, ibu=computed)
+    day = day_of()._replace(colour_ebc=computed, ibu=exactly(computed))
     entry = recipe_rules()[rule]
     options = {name: option.default for name, option in entry.declaration.options.items()}
     assert options == {"percent": percent, "at_least": at_least}
@@ -118,6 +119,8 @@ def test_nothing_is_compared_with_a_number_that_is_missing_or_none(
     def speaks(stated: float | None, computed: float | None) -> bool:
         said: dict[str, Any] = {field: stated}
         worked_out: dict[str, Any] = {other: computed}
+        if field == "ibu" and computed is not None:
+            worked_out[other] = exactly(computed)
         changed = day._replace(recipe=day.recipe._replace(**said), **worked_out)
         return bool(list(entry.check(changed, options)))
 
