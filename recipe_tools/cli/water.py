@@ -191,8 +191,8 @@ def _report(file: str) -> WaterReport | None:
 
     Raises click.UsageError for a file with wrong contents.
     """
-    from recipe_tools.toml_in import TomlError, parse_toml, read_regular_file
-    from recipe_tools.water_report import ReportError, report_from_table
+    from recipe_tools.toml_in import TomlError, read_regular_file
+    from recipe_tools.water_report import ReportError, report_from_bytes
 
     try:
         data = read_regular_file(Path(file))
@@ -200,8 +200,8 @@ def _report(file: str) -> WaterReport | None:
         say(f"{file}: {error}")
         return None
     try:
-        return report_from_table(parse_toml(data))
-    except (TomlError, ReportError) as error:
+        return report_from_bytes(data)
+    except ReportError as error:
         raise click.UsageError(visible(f"{file}: {error}")) from None
 
 

@@ -225,12 +225,16 @@ class _Loader:
         if self.folder is None or self.root is None:
             raise self.error(f"{where} names a file, but there is no folder to look for it")
         if not value.endswith(".toml"):
-            raise self.error(f"{where} is not the name of a .toml file")
+            raise self.error(
+                f"{where} is not the name of a .toml file; `recipe-tools water --example` prints one"
+            )
         try:
             path = (self.folder / value).resolve()
             inside = path.is_relative_to(self.root.resolve())
         except (OSError, RuntimeError, ValueError):
-            raise self.error(f"{where} is not the name of a .toml file") from None
+            raise self.error(
+                f"{where} is not the name of a .toml file; `recipe-tools water --example` prints one"
+            ) from None
         if not inside:
             raise self.error(f"{where} lies outside the repository")
         return path

@@ -9,6 +9,7 @@ from recipe_tools.water_report.records import (
     ReportError,
     WaterReport,
     read_report,
+    report_from_bytes,
     report_from_table,
 )
 
@@ -19,5 +20,6 @@ __all__ = [
     "ReportError",
     "WaterReport",
     "read_report",
+    "report_from_bytes",
     "report_from_table",
 ]

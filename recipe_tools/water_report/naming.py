@@ -40,7 +40,7 @@ def by_our_names(table: Mapping[str, Any]) -> Rows:
     rows: dict[str, Any] = {}
     usual: dict[str, str] = {}
     written: dict[str, str] = {}
-    for key, value in table.items():
+    for key, value in map(_undotted, table.items()):
         row, column = _row_of(key)
         if row.usual:
             usual[row.key] = row.usual
@@ -56,6 +56,16 @@ def by_our_names(table: Mapping[str, Any]) -> Rows:
             rows[row.key] = value
         written.setdefault(row.key, key)
     return Rows(rows, usual)
+
+
+def _undotted(item: tuple[str, Any]) -> tuple[str, Any]:
+    """Put a name together that TOML takes for a table because of its point: ``Ks4.3``."""
+    key, value = item
+    if isinstance(value, Mapping) and len(value) == 1:
+        ((inner, inside),) = value.items()
+        if report_row(f"{key}.{inner}") is not None:
+            return f"{key}.{inner}", inside
+    return key, value
 
 
 def _row_of(key: str) -> tuple[ReportRow, str]:

@@ -115,12 +115,27 @@ class WaterReport(NamedTuple):
 
 def read_report(path: Path) -> WaterReport:
     """Read a water report from a TOML file. Raises ReportError (without the file name)."""
-    from recipe_tools.toml_in import TomlError, read_toml
+    from recipe_tools.toml_in import TomlError, read_regular_file
 
     try:
-        table = read_toml(path)
+        data = read_regular_file(path)
     except TomlError as error:
         raise ReportError(str(error)) from None
+    return report_from_bytes(data)
+
+
+def report_from_bytes(data: bytes) -> WaterReport:
+    """Return the report in the bytes of a TOML file.
+
+    Raises ReportError, which says what a report looks like where the bytes are something else.
+    """
+    from recipe_tools.toml_in import TomlError, parse_toml
+    from recipe_tools.water_report.not_toml import what_it_is
+
+    try:
+        table = parse_toml(data)
+    except TomlError as error:
+        raise ReportError(what_it_is(data, str(error))) from None
     return report_from_table(table)
 
 
