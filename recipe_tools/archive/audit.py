@@ -23,8 +23,8 @@ from recipe_tools.archive.audit_worker import (
 )
 from recipe_tools.archive.cache import CacheUnusable, ResultCache, context_of
 from recipe_tools.archive.discovery import Folder
-from recipe_tools.archive.marks import Marks, marks_of
-from recipe_tools.archive.rows import row
+from recipe_tools.archive.recording import packed
+from recipe_tools.archive.records import FileRecord, unpacked
 from recipe_tools.archive.run_findings import RunNotes
 from recipe_tools.archive.run_request import OptionsOf
 from recipe_tools.archive.totals import Totals
@@ -33,7 +33,7 @@ from recipe_tools.archive.worker_pool import Stopped, WorkerPool
 from recipe_tools.baseline import Baseline
 from recipe_tools.checking.checklist import checklist
 from recipe_tools.config import Options
-from recipe_tools.findings import Confidence, Finding, Severity, find
+from recipe_tools.findings import Confidence, Finding, find
 from recipe_tools.results import DEFAULT_CONFIDENCE, CheckedFile
 
 
@@ -72,14 +72,15 @@ def audit(
     try:
         for part, outcomes in _outcomes(_parts(walk, settling), request, stop):
             for item, outcome in zip(part, outcomes, strict=True):
-                done = outcome or Outcome(row(_lost(item, settling.options(item))), False)
-                marks = marks_of(done.row.marks)
-                skipped = marks.status == "skipped"
-                totals.take(done.row, marks, listed=request.list_skipped or not skipped)
+                done = outcome or Outcome(packed(_lost(item, settling.options(item))), False)
+                record = unpacked(done.kept.record)
+                skipped = record.status == "skipped"
+                listed = request.list_skipped or not skipped
+                totals.take(item.found.shown, record, done.kept.findings, listed=listed)
                 summary.reused += done.reused
                 root = item.found.given
                 read[root] = read.get(root, 0) + (not skipped and item.found.refused is None)
-                _note(notes, item, marks, settling)
+                _note(notes, item, record, settling)
             taken += len(part)
             progress(len(part))
             if stop():
@@ -93,8 +94,8 @@ def audit(
     folders = () if summary.interrupted else walk.folders()
     for folder in folders:
         if not read.get(folder.shown):
-            empty = row(_without_recipes(folder, walk, options_of))
-            totals.take(empty, marks_of(empty.marks))
+            empty = packed(_without_recipes(folder, walk, options_of))
+            totals.take(folder.shown, unpacked(empty.record), empty.findings)
     findings = tuple(notes.findings(folders))
     totals.finish(findings)
     _trim(request, settling)
@@ -194,14 +195,15 @@ def _outcomes(
         begin(None)
 
 
-def _note(notes: RunNotes, item: Item, marks: Marks, settling: _Settling) -> None:
-    notes.take_safety(
-        Finding(rule, message, severity=Severity(severity), confidence=Confidence(confidence))
-        for rule, message, severity, confidence in marks.safety
-    )
-    left = marks.left if marks.status == "checked" else None
+def _note(notes: RunNotes, item: Item, record: FileRecord, settling: _Settling) -> None:
+    notes.take_safety(record.handling_notes())
+    left = record.unused_acceptance if record.status == "checked" else None
     notes.take(
-        item.found.shown, settling.options(item), settling.config_folder(item), marks.used, left
+        item.found.shown,
+        settling.options(item),
+        settling.config_folder(item),
+        record.used_settings,
+        left,
     )
 
 

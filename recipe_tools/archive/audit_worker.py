@@ -8,8 +8,9 @@ from pathlib import Path
 from typing import NamedTuple
 
 from recipe_tools import archive  # noqa: F401  (teaches pickle the read-only mappings of options)
-from recipe_tools.archive.cache import CacheUnusable, Kept, ResultCache, key_of
-from recipe_tools.archive.rows import Row, row
+from recipe_tools.archive.cache import CacheUnusable, ResultCache, key_of
+from recipe_tools.archive.recording import packed
+from recipe_tools.archive.records import Packed
 from recipe_tools.archive.walk import Found
 from recipe_tools.checking import check_many, not_read
 from recipe_tools.checking.file_bytes import bytes_of
@@ -65,7 +66,7 @@ class Item(NamedTuple):
 class Outcome(NamedTuple):
     """A file on its way back. reused: the result came from the cache."""
 
-    row: Row
+    kept: Packed
     reused: bool
 
 
@@ -97,7 +98,7 @@ def work(items: Sequence[Item]) -> list[Outcome]:
             outcomes += _settled(waiting)
             waiting, size = [], 0
             refused = not_read(data, item.found.shown, _options_of(item), item.request)
-            outcomes.append(Outcome(row(refused), False))
+            outcomes.append(Outcome(packed(refused), False))
             continue
         waiting.append((item, data))
         size += len(data)
@@ -129,26 +130,21 @@ def _settled(waiting: Sequence[tuple[Item, bytes]]) -> list[Outcome]:
         if key not in known:
             new.setdefault(key, part)
     fresh = dict(zip(new, _checked(list(new.values())), strict=True))
-    cache.keep(
-        context,
-        [(key, Kept(made.entry, made.marks)) for key, (made, whole) in fresh.items() if whole],
-    )
-    outcomes = []
-    for (item, _), key in zip(waiting, keys, strict=True):
-        found = known[key] if key in known else fresh[key][0]
-        outcomes.append(Outcome(Row(item.found.shown, found.entry, found.marks), key in known))
-    return outcomes
+    cache.keep(context, [(key, made) for key, (made, whole) in fresh.items() if whole])
+    return [
+        Outcome(known[key], True) if key in known else Outcome(fresh[key][0], False) for key in keys
+    ]
 
 
-def _checked(waiting: Sequence[tuple[Item, bytes]]) -> Iterator[tuple[Row, bool]]:
-    """Yield the row of each file, and whether nothing of ours failed, so that it may be kept."""
+def _checked(waiting: Sequence[tuple[Item, bytes]]) -> Iterator[tuple[Packed, bool]]:
+    """Yield what is kept of each file, and whether nothing of ours failed in it."""
     for start in range(0, len(waiting), FILES_TOGETHER):
         batch = waiting[start : start + FILES_TOGETHER]
         options = _options_of(batch[0][0])
         files = [(data, item.found.shown, item.request) for item, data in batch]
         for file in check_many(files, options):
             failed = any(finding.rule.startswith("internal/") for finding in file.findings)
-            yield row(file), not failed
+            yield packed(file), not failed
 
 
 def _options_of(item: Item) -> Options:

@@ -13,12 +13,13 @@ import sqlite3
 import zlib
 from collections.abc import Iterable, Mapping, Sequence
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import replace
 from functools import cache
 from pathlib import Path
 
 import recipe_tools
 from recipe_tools import __version__
+from recipe_tools.archive.records import Packed
 from recipe_tools.config import Options
 from recipe_tools.findings import Confidence
 from recipe_tools.limits import MEBIBYTE
@@ -36,23 +37,15 @@ _AT_ONCE = 200
 
 _TABLE = """
 CREATE TABLE IF NOT EXISTS results (
-    key BLOB PRIMARY KEY, context BLOB NOT NULL, entry TEXT NOT NULL, marks TEXT NOT NULL,
+    key BLOB PRIMARY KEY, context BLOB NOT NULL, record TEXT NOT NULL, findings TEXT NOT NULL,
     check_sum INTEGER NOT NULL
 )"""
 
-_COLUMNS = ("key", "context", "entry", "marks", "check_sum")
+_COLUMNS = ("key", "context", "record", "findings", "check_sum")
 
 
 class CacheUnusable(Exception):  # noqa: N818  (what happened, as in the exceptions of click)
     """The cache cannot be used; the message says why."""
-
-
-@dataclass(frozen=True, slots=True)
-class Kept:
-    """What is kept for a file: two JSON texts (see `rows.Row`)."""
-
-    entry: str
-    marks: str
 
 
 class ResultCache:
@@ -76,35 +69,33 @@ class ResultCache:
         except (OSError, sqlite3.Error) as error:
             raise CacheUnusable(f"{type(error).__name__}: {_reason(error)}") from None
 
-    def find(self, keys: Sequence[bytes]) -> Mapping[bytes, Kept]:
+    def find(self, keys: Sequence[bytes]) -> Mapping[bytes, Packed]:
         """Return what is kept under the keys; damaged entries are left out."""
         if self._connection is None or not keys:
             return {}
-        found: dict[bytes, Kept] = {}
+        found: dict[bytes, Packed] = {}
         try:
             for start in range(0, len(keys), _AT_ONCE):
                 part = keys[start : start + _AT_ONCE]
                 marks = ",".join("?" * len(part))
                 rows = self._connection.execute(
-                    f"SELECT key, entry, marks, check_sum FROM results WHERE key IN ({marks})",
+                    f"SELECT key, record, findings, check_sum FROM results WHERE key IN ({marks})",
                     part,
                 )
-                for key, entry, summed_up, check_sum in rows:
-                    if check_sum == _check_sum(entry, summed_up):
-                        found[key] = Kept(entry, summed_up)
+                for key, record, findings, check_sum in rows:
+                    kept = Packed(record, findings)
+                    if check_sum == _check_sum(kept):
+                        found[key] = kept
         except (sqlite3.Error, TypeError, AttributeError, UnicodeError) as error:
             self._give_up(error)
             return {}
         return found
 
-    def keep(self, context: bytes, results: Iterable[tuple[bytes, Kept]]) -> None:
+    def keep(self, context: bytes, results: Iterable[tuple[bytes, Packed]]) -> None:
         """Keep results under their keys, in one step."""
         if self._connection is None:
             return
-        rows = [
-            (key, context, kept.entry, kept.marks, _check_sum(kept.entry, kept.marks))
-            for key, kept in results
-        ]
+        rows = [(key, context, *kept, _check_sum(kept)) for key, kept in results]
         if not rows:
             return
         try:
@@ -175,8 +166,8 @@ def _connected(path: Path) -> sqlite3.Connection:
     return connection
 
 
-def _check_sum(entry: str, marks: str) -> int:
-    return zlib.crc32(marks.encode(), zlib.crc32(entry.encode()))
+def _check_sum(kept: Packed) -> int:
+    return zlib.crc32(kept.findings.encode(), zlib.crc32(kept.record.encode()))
 
 
 def _reason(error: Exception) -> str:

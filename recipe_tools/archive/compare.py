@@ -113,9 +113,9 @@ def compare(totals: Totals) -> Comparison:
     """Settle what has changed since the report taken in; `changes` then gives it one by one."""
     connection = totals.connection
     connection.execute(f"CREATE TABLE present {_TABLE}")
-    for path, entry in totals.entries():
-        entry["path"] = path
-        connection.executemany("INSERT INTO present VALUES (?,?,?,?,?,?,?,?)", _rows(entry))
+    for file in totals.files():
+        rows = _rows({"path": file.path, **file.findings()})
+        connection.executemany("INSERT INTO present VALUES (?,?,?,?,?,?,?,?)", rows)
     connection.executescript(_COMPARISON)
     counts = dict(connection.execute("SELECT change, count(*) FROM changes GROUP BY 1").fetchall())
     (new_files,) = connection.execute(

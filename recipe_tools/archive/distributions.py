@@ -5,8 +5,7 @@ from __future__ import annotations
 from array import array
 from dataclasses import dataclass
 
-from recipe_tools.archive.marks import ABOVE, BELOW, OVER, WITHIN
-from recipe_tools.archive.rows import upper_limit
+from recipe_tools.archive.recording import upper_limit
 from recipe_tools.archive.totals import PH_WINDOW, Totals
 from recipe_tools.recipe import IONS
 
@@ -77,8 +76,8 @@ def _mash_ph(totals: Totals) -> Distribution:
 
 
 def _ion(totals: Totals, ion: str) -> Distribution:
-    values = _sorted(totals, ion)
-    against = totals.lettered("against", ion)
+    values = _sorted(totals, f"{ion}_mg_l")
+    against = totals.counts(f"{ion}_against")
     limit = upper_limit(ion)
     top = max(limit or 0.0, values[int(len(values) * 0.98)] if values else 0.0, 10.0)
     step = next((step for step in _ROUND_STEPS if step * _ION_BINS >= top), _ROUND_STEPS[-1])
@@ -87,11 +86,11 @@ def _ion(totals: Totals, ion: str) -> Distribution:
         len(values),
         _quartiles(values),
         _histogram(values, 0.0, step, _ION_BINS),
-        against.get(BELOW, 0),
-        against.get(WITHIN, 0),
-        against.get(ABOVE, 0),
+        against.get("below", 0),
+        against.get("within", 0),
+        against.get("above", 0),
         limit,
-        totals.lettered("over", ion).get(OVER, 0),
+        totals.counts(f"{ion}_over").get(True, 0),
     )
 
 

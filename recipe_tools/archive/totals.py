@@ -12,16 +12,20 @@ import tempfile
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from contextlib import suppress
 from dataclasses import dataclass, field
+from itertools import islice
 from pathlib import Path
 from typing import Any, NamedTuple
 
-from recipe_tools.archive.entries import entry_of
-from recipe_tools.archive.marks import LEVELS, Failure, Marks
-from recipe_tools.archive.rows import Row
+from recipe_tools.archive.records import (
+    COLUMNS,
+    LEVELS,
+    Failure,
+    FileRecord,
+    RecipeRecord,
+    findings_entry,
+)
 from recipe_tools.findings import Finding, Severity
-from recipe_tools.recipe import IONS
 
-UNKNOWN = ""
 GROUPS = ("family", "brewer", "year")
 """Columns of the recipes by which an archive is broken down."""
 
@@ -61,20 +65,22 @@ class RecipeLine(NamedTuple):
 
     file: int
     path: str
-    place: int
-    name: str
-    brewer: str
-    year: int | None
-    style: str
-    family: str
-    errors: int
-    warnings: int
-    notes: int
-    ph: float | None
-    ph_low: float | None
-    ph_high: float | None
-    against: str
-    over: str
+    recipe: RecipeRecord
+
+
+class FileLine(NamedTuple):
+    """One listed file. own_counts: open findings that belong to none of its recipes."""
+
+    path: str
+    format: str | None
+    status: str
+    own_counts: Sequence[int]
+    recipes: Sequence[RecipeRecord]
+    packed_findings: str
+
+    def findings(self) -> dict[str, Any]:
+        """Return its findings as the JSON report has them."""
+        return findings_entry(self.packed_findings)
 
 
 class FailureLine(NamedTuple):
@@ -113,37 +119,15 @@ class Summary:
 PH_WINDOW = (5.2, 5.6)
 """The window of the mash pH, read in a cooled sample (common practice, no source)."""
 
-_ION_COLUMNS = ", ".join(f"{ion} REAL" for ion in IONS)
 _TABLES = f"""
-CREATE TABLE files (number INTEGER PRIMARY KEY, path TEXT, status TEXT, digest TEXT, entry TEXT,
-    own_errors INTEGER, own_warnings INTEGER, own_notes INTEGER, recipes INTEGER);
+CREATE TABLE files (number INTEGER PRIMARY KEY, path TEXT, format TEXT, status TEXT, digest TEXT,
+    own_errors INTEGER, own_warnings INTEGER, own_notes INTEGER, recipes INTEGER, findings TEXT);
 CREATE TABLE failures (number INTEGER, rule TEXT, message TEXT, line INTEGER);
-CREATE TABLE recipes (
-    number INTEGER, place INTEGER, name TEXT, brewer TEXT, year INTEGER, style TEXT, family TEXT,
-    errors INTEGER, warnings INTEGER, notes INTEGER, ph REAL, ph_low REAL, ph_high REAL,
-    {_ION_COLUMNS}, against TEXT, over TEXT, residual_alkalinity REAL, sulfate_to_chloride REAL,
-    whole TEXT, grist TEXT, amounts TEXT, water TEXT);
+CREATE TABLE recipes (number INTEGER, {", ".join(COLUMNS)});
 """
-_RECIPE_COLUMNS = 13 + len(IONS) + 8
-_INSERT_RECIPE = f"INSERT INTO recipes VALUES ({','.join('?' * _RECIPE_COLUMNS)})"
-_LINE = (
-    "SELECT number, path, place, name, brewer, year, style, family, errors, warnings, notes, ph,"
-    " ph_low, ph_high, against, over FROM recipes JOIN files USING (number)"
-)
-_SHOWN = (
-    "place, name, brewer, year, style, family, ph, ph_low, ph_high,"
-    f" {', '.join(IONS)}, against, residual_alkalinity, sulfate_to_chloride"
-)
-_NOTHING = ", ".join(["NULL"] * (len(_SHOWN.split(",")) - 1))
-_OF_FILES = "recipes = 0 OR status != 'checked' OR own_errors + own_warnings + own_notes > 0"
-_TABLE_ROWS = (
-    f"SELECT path, status, {_SHOWN.replace('place', 'nullif(place, -1)', 1)},"
-    " r.errors, r.warnings, r.notes FROM"
-    f" (SELECT number, {_SHOWN}, errors, warnings, notes FROM recipes UNION ALL"
-    f" SELECT number, -1, {_NOTHING}, own_errors, own_warnings, own_notes FROM files"
-    f" WHERE {_OF_FILES}) r"
-    " JOIN files USING (number) ORDER BY number, place"
-)
+_INSERT_RECIPE = f"INSERT INTO recipes VALUES ({','.join('?' * (1 + len(COLUMNS)))})"
+_RECIPE = ", ".join(COLUMNS)
+_LINE = f"SELECT number, path, {_RECIPE} FROM recipes JOIN files USING (number)"
 _WORST_FIRST = " ORDER BY errors DESC, warnings DESC, notes DESC, number, place"
 
 
@@ -177,54 +161,36 @@ class Totals:
             self.connection.close()
         self._path.unlink(missing_ok=True)
 
-    def take(self, row: Row, marks: Marks, *, listed: bool = True) -> None:
-        """Take in one file. listed: False only counts it (a file that is no recipe)."""
+    def take(self, path: str, record: FileRecord, findings: str, *, listed: bool = True) -> None:
+        """Take in one file.
+
+        path: as reports show it. findings: packed. listed: False only counts the file (it is no
+        recipe).
+        """
         summary = self.summary
-        summary.incomplete = summary.incomplete or marks.incomplete
-        if marks.status == "skipped":
+        summary.incomplete = summary.incomplete or record.incomplete
+        if record.status == "skipped":
             summary.skipped += 1
         if not listed:
             return
         number = summary.files
         summary.files += 1
-        summary.recipes += len(marks.recipes)
-        summary.not_checked += marks.status == "not_checked"
-        summary.accepted += marks.accepted
-        for place, count in enumerate(marks.counts):
+        summary.recipes += len(record.recipes)
+        summary.not_checked += record.status == "not_checked"
+        summary.accepted += record.accepted
+        for place, count in enumerate(record.counts):
             summary.findings[place] += count
-        for word, count in marks.hidden.items():
+        for word, count in record.hidden.items():
             summary.hidden[word] = summary.hidden.get(word, 0) + count
-        for rule in marks.rules:
+        for rule in record.rules:
             total = self._rules.setdefault((rule.rule, rule.severity), [0, 0, 0])
             total[0] += rule.findings
             total[1] += rule.recipes
             total[2] += 1
-        own = list(marks.counts)
-        for item in marks.recipes:
-            own[0] -= item.errors
-            own[1] -= item.warnings
-            own[2] -= item.notes
-        self._files.append(
-            (number, row.shown, marks.status, marks.digest, row.entry, *own, len(marks.recipes))
-        )
-        for item in marks.recipes:
-            *head, ions, against, over, residual, ratio, whole, grist, amounts, water = item
-            self._recipes.append(
-                (
-                    number,
-                    *head,
-                    *ions,
-                    against,
-                    over,
-                    residual,
-                    ratio,
-                    whole,
-                    grist,
-                    " ".join(map(str, amounts)),
-                    water,
-                )
-            )
-        for failure in marks.failures:
+        told = (path, record.format, record.status, record.digest, *record.own_counts)
+        self._files.append((number, *told, len(record.recipes), findings))
+        self._recipes += [(number, *values) for values in record.recipes]
+        for failure in record.failures:
             self._fail(number, failure)
         if len(self._files) >= _BATCH:
             self._flush()
@@ -233,7 +199,7 @@ class Totals:
         self.connection.execute("INSERT INTO failures VALUES (?,?,?,?)", (number, *failure))
 
     def _flush(self) -> None:
-        self.connection.executemany("INSERT INTO files VALUES (?,?,?,?,?,?,?,?,?)", self._files)
+        self.connection.executemany("INSERT INTO files VALUES (?,?,?,?,?,?,?,?,?,?)", self._files)
         self.connection.executemany(_INSERT_RECIPE, self._recipes)
         self._files.clear()
         self._recipes.clear()
@@ -241,6 +207,7 @@ class Totals:
     def finish(self, findings: Iterable[Finding]) -> None:
         """Take in the findings of the whole run; questions may be asked from here on."""
         self._flush()
+        self.connection.execute("CREATE INDEX by_file ON recipes (number)")
         for item in findings:
             self.summary.findings[LEVELS.index(item.severity or Severity.NOTE)] += 1
             self.summary.incomplete |= item.rule.startswith("internal/")
@@ -268,40 +235,29 @@ class Totals:
             yield GroupTotal(*row)
 
     def values(self, column: str) -> Iterator[float]:
-        """Yield all known values of ``ph`` or of an ion of `IONS`."""
-        assert column == "ph" or column in IONS
+        """Yield all known values in one of the `COLUMNS` that hold numbers."""
+        assert column in COLUMNS
         rows = self.connection.execute(f"SELECT {column} FROM recipes WHERE {column} IS NOT NULL")
         for (value,) in rows:
             yield value
 
-    def lettered(self, column: str, ion: str) -> Mapping[str, int]:
-        """Return how many recipes carry which letter of ``against`` or ``over`` for an ion."""
-        assert column in ("against", "over")
-        rows = self.connection.execute(
-            f"SELECT substr({column}, ?, 1), count(*) FROM recipes GROUP BY 1",
-            (IONS.index(ion) + 1,),
-        )
+    def counts(self, column: str) -> Mapping[Any, int]:
+        """Return how many recipes have which value in one of `COLUMNS`."""
+        assert column in COLUMNS
+        rows = self.connection.execute(f"SELECT {column}, count(*) FROM recipes GROUP BY 1")
         return dict(rows.fetchall())
 
-    def water_known(self) -> int:
-        """Return the number of recipes whose ions are known."""
-        (count,) = self.connection.execute(
-            f"SELECT count(*) FROM recipes WHERE coalesce({', '.join(IONS)}) IS NOT NULL"
-        ).fetchone()
-        return int(count)
-
-    def recipes(self, limit: int = -1, *, worst_first: bool = False) -> Iterator[RecipeLine]:
-        """Yield recipes: worst first, or by path. limit: at most that many (-1: all)."""
-        order = _WORST_FIRST if worst_first else " ORDER BY number, place"
-        for row in self.connection.execute(f"{_LINE}{order} LIMIT ?", (limit,)):
-            yield RecipeLine(*row)
+    def recipes(self, limit: int = -1) -> Iterator[RecipeLine]:
+        """Yield recipes, worst first. limit: at most that many (-1: all)."""
+        for row in self.connection.execute(f"{_LINE}{_WORST_FIRST} LIMIT ?", (limit,)):
+            yield _line(row)
 
     def worst(self, limit: int) -> list[RecipeLine]:
         """Return the recipes with the most errors, then warnings, then notes."""
         rows = self.connection.execute(
             f"{_LINE} WHERE errors + warnings > 0{_WORST_FIRST} LIMIT ?", (limit,)
         )
-        return [RecipeLine(*row) for row in rows]
+        return [_line(row) for row in rows]
 
     def failures(self, limit: int = -1) -> Iterator[FailureLine]:
         """Yield what was not checked and why, by path."""
@@ -313,38 +269,42 @@ class Totals:
         for row in rows:
             yield FailureLine(*row)
 
-    def table(self) -> Iterator[tuple[Any, ...]]:
-        """Yield a row for each recipe, by path, and for each file with something of its own to say.
-
-        Path, status, place, name, brewer, year, style, family, mash pH with its band, ions, their
-        letters, residual alkalinity, sulfate to chloride, errors, warnings, notes.
-        """
-        yield from self.connection.execute(_TABLE_ROWS)
-
     def paths(self) -> Iterator[str]:
         """Yield the path of every listed file, in order."""
         for (path,) in self.connection.execute("SELECT path FROM files ORDER BY number"):
             yield path
 
-    def entries(self) -> Iterator[tuple[str, dict[str, Any]]]:
-        """Yield path and JSON entry of every listed file, by path."""
-        for path, text in self.connection.execute("SELECT path, entry FROM files ORDER BY number"):
-            yield path, entry_of(text)
+    def files(self) -> Iterator[FileLine]:
+        """Yield every listed file with its recipes, in order."""
+        # Recipes are taken in by file, so that both tables have the same order.
+        recipes = self.connection.execute(f"SELECT {_RECIPE} FROM recipes ORDER BY rowid")
+        for row in self.connection.execute(f"SELECT recipes, {_FILE} FROM files ORDER BY number"):
+            yield _file(row[1:], islice(recipes, row[0]))
 
-    def entry(self, number: int) -> dict[str, Any]:
-        """Return the JSON entry of a file."""
-        (text,) = self.connection.execute(
-            "SELECT entry FROM files WHERE number = ?", (number,)
-        ).fetchone()
-        return entry_of(text)
+    def file(self, number: int) -> FileLine:
+        """Return a listed file by its number."""
+        recipes = self.connection.execute(
+            f"SELECT {_RECIPE} FROM recipes WHERE number = ? ORDER BY place", (number,)
+        )
+        row = self.connection.execute(f"SELECT {_FILE} FROM files WHERE number = ?", (number,))
+        return _file(row.fetchone(), recipes)
+
+
+_FILE = "path, format, status, own_errors, own_warnings, own_notes, findings"
+
+
+def _file(row: Sequence[Any], recipes: Iterable[Sequence[Any]]) -> FileLine:
+    path, format_name, status, *own_counts, findings = row
+    records = [RecipeRecord.of_values(values) for values in recipes]
+    return FileLine(path, format_name, status, own_counts, records, findings)
+
+
+def _line(row: Sequence[Any]) -> RecipeLine:
+    number, path, *values = row
+    return RecipeLine(number, path, RecipeRecord.of_values(values))
 
 
 def recipes_of(totals: Totals, where: Sequence[tuple[int, int]]) -> list[RecipeLine]:
     """Return the recipes at (file, place) pairs, in the order given."""
-    lines = []
-    for number, place in where:
-        row = totals.connection.execute(
-            f"{_LINE} WHERE number = ? AND place = ?", (number, place)
-        ).fetchone()
-        lines.append(RecipeLine(*row))
-    return lines
+    query = f"{_LINE} WHERE number = ? AND place = ?"
+    return [_line(totals.connection.execute(query, pair).fetchone()) for pair in where]

@@ -15,7 +15,7 @@ from typing import TYPE_CHECKING
 
 import click
 
-from recipe_tools.archive.marks import LEVELS
+from recipe_tools.archive.records import LEVELS
 from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import (
     CLEAN,

@@ -11,10 +11,10 @@ from typing import Any
 
 from recipe_tools import __version__
 from recipe_tools.archive.compare import Changed, changes
+from recipe_tools.archive.records import IonLevel, RecipeRecord
 from recipe_tools.archive.report import Archive
 from recipe_tools.archive.totals import GroupTotal, RecipeLine
 from recipe_tools.checking.checklist import catalogue
-from recipe_tools.recipe import IONS
 from recipe_tools.reports.archive_pictures import histogram, words
 from recipe_tools.reports.page import environment, part, policy
 from recipe_tools.reports.ranking import plural
@@ -74,8 +74,8 @@ def render(archive: Archive) -> Iterator[str]:
     """Yield the page piece by piece, to be written as UTF-8; ends with a line feed."""
     rules = catalogue()
     style, script = part("report.css"), part("report.js")
-    listed = list(archive.totals.recipes(LISTED_UP_TO, worst_first=True))
-    anchors = {(item.file, item.place): f"r{place}" for place, item in enumerate(listed)}
+    listed = list(archive.totals.recipes(LISTED_UP_TO))
+    anchors = {_key(item): f"r{place}" for place, item in enumerate(listed)}
     failures = list(archive.totals.failures(FAILURES_UP_TO))
     changed = list(changes(archive.totals, CHANGES_UP_TO)) if archive.comparison else []
     context: dict[str, Any] = {
@@ -89,9 +89,9 @@ def render(archive: Archive) -> Iterator[str]:
         "spreads": _spreads(archive),
         "rules": [(item, rules.get(item.rule)) for item in archive.rules],
         "groups": [_group(archive, column, title) for column, title in _TITLES],
-        "listed": [(anchors[item.file, item.place], item) for item in listed],
+        "listed": [(anchors[_key(item)], item) for item in listed],
         "more_recipes": archive.totals.summary.recipes - len(listed),
-        "sections": (_section(archive, item, anchors[item.file, item.place]) for item in listed),
+        "sections": (_section(archive, item, anchors[_key(item)]) for item in listed),
         "alike": list(_alike(archive, anchors)),
         "more_alike": max(0, len(archive.alike) - ALIKE_UP_TO),
         "failures": failures,
@@ -106,6 +106,11 @@ def render(archive: Archive) -> Iterator[str]:
     pieces.enable_buffering(500)
     yield from pieces
     yield "\n"
+
+
+def _key(line: RecipeLine) -> tuple[int, int]:
+    """Return what tells a recipe from all others of the run."""
+    return line.file, line.recipe.place
 
 
 def _summary(archive: Archive) -> list[str]:
@@ -153,7 +158,7 @@ def _alike(archive: Archive, anchors: Mapping[tuple[int, int], str]) -> Iterator
         members = archive.members(group, 50)
         yield AlikeView(
             group.kind,
-            tuple((anchors.get((item.file, item.place), ""), item) for item in members),
+            tuple((anchors.get(_key(item), ""), item) for item in members),
         )
 
 
@@ -165,49 +170,38 @@ def _more_changes(archive: Archive, shown: list[Changed]) -> int:
 
 
 def _section(archive: Archive, line: RecipeLine, anchor: str) -> Section:
-    entry = archive.totals.entry(line.file)
-    recipe = next(item for item in entry["recipes"] if item["index"] == line.place)
-    only = len(entry["recipes"]) == 1
+    file, recipe = archive.totals.file(line.file), line.recipe
+    only = len(file.recipes) == 1
     found = [
         item
-        for item in entry["findings"]
-        if item["recipe"] == line.place or (only and item["recipe"] is None)
+        for item in file.findings()["findings"]
+        if item["recipe"] == recipe.place or (only and item["recipe"] is None)
     ]
     found.sort(key=lambda item: (_ORDER[item["severity"]], item["line"] or 0))
-    over = set(recipe["over_limit"])
     water = tuple(
-        (
-            ion,
-            f"{recipe['ions_mg_l'][ion]:.0f}",
-            ", ".join(
-                text
-                for text in (
-                    recipe["against_family"].get(ion, "").replace("within", ""),
-                    "over the limit" if ion in over else "",
-                )
-                if text
-            ),
-        )
-        for ion in IONS
-        if recipe["ions_mg_l"][ion] is not None
+        (ion, f"{level.mg_l:.0f}", _verdict(level))
+        for ion, level in recipe.by_ion().items()
+        if level.mg_l is not None
     )
-    worst = 3 if line.errors else 2 if line.warnings else 1 if line.notes else 0
+    worst = 3 if recipe.errors else 2 if recipe.warnings else 1 if recipe.notes else 0
     return Section(anchor, line, worst, tuple(found), water, tuple(_facts(recipe)))
 
 
-def _facts(recipe: Mapping[str, Any]) -> Iterator[str]:
-    ph = recipe["mash_ph"]
-    if ph is not None:
-        yield f"mash pH {ph['predicted']:.2f} ({ph['low']:.2f} to {ph['high']:.2f})"
-    if recipe["grist_kg"]:
-        yield f"{recipe['grist_kg']:.2f} kg of grist"
-    if recipe["batch_l"]:
-        yield f"{recipe['batch_l']:.1f} L of beer"
-    if recipe["residual_alkalinity_meq_l"] is not None:
-        yield f"residual alkalinity {recipe['residual_alkalinity_meq_l']:.2f} mEq/L".replace(
-            "-", "−"
-        )
-    if recipe["sulfate_to_chloride"] is not None:
-        yield f"sulfate to chloride {recipe['sulfate_to_chloride']:.1f}"
-    if not recipe["water_known"]:
+def _verdict(level: IonLevel) -> str:
+    against = level.against if level.against != "within" else None
+    return ", ".join(text for text in (against, "over the limit" if level.over else None) if text)
+
+
+def _facts(recipe: RecipeRecord) -> Iterator[str]:
+    if recipe.ph is not None:
+        yield f"mash pH {recipe.ph:.2f} ({recipe.ph_low:.2f} to {recipe.ph_high:.2f})"
+    if recipe.grist_kg:
+        yield f"{recipe.grist_kg:.2f} kg of grist"
+    if recipe.batch_l:
+        yield f"{recipe.batch_l:.1f} L of beer"
+    if recipe.residual_alkalinity is not None:
+        yield f"residual alkalinity {recipe.residual_alkalinity:.2f} mEq/L".replace("-", "−")
+    if recipe.sulfate_to_chloride is not None:
+        yield f"sulfate to chloride {recipe.sulfate_to_chloride:.1f}"
+    if not recipe.water_known:
         yield "water unknown"

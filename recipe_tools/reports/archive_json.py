@@ -13,9 +13,9 @@ from typing import Any
 from recipe_tools import __version__
 from recipe_tools.archive.compare import changes
 from recipe_tools.archive.distributions import Distribution
-from recipe_tools.archive.marks import LEVELS
+from recipe_tools.archive.records import LEVELS, RecipeRecord
 from recipe_tools.archive.report import Archive
-from recipe_tools.archive.totals import GroupTotal, RecipeLine
+from recipe_tools.archive.totals import FileLine, GroupTotal
 from recipe_tools.findings import Finding, Severity
 from recipe_tools.reports.escaping import json_visible
 from recipe_tools.reports.json_report import number
@@ -39,15 +39,16 @@ def render(archive: Archive) -> Iterator[str]:
     for name, column in (("families", "family"), ("brewers", "brewer"), ("years", "year")):
         yield from _list(name, (_group(item) for item in archive.totals.groups(column)))
     yield from _list("distributions", (_distribution(item) for item in archive.distributions))
-    yield from _list("worst", (_line(item) for item in archive.totals.worst(WORST)))
+    worst = archive.totals.worst(WORST)
+    yield from _list("worst", (_line(item.path, item.recipe) for item in worst))
     yield from _list("alike", _alike(archive))
     yield from _list("not_checked", (item._asdict() for item in archive.totals.failures()))
     yield from _member("comparison", _comparison(archive))
     yield from _list("findings", (_finding(item) for item in archive.findings))
     yield '"files": [\n'
     first = True
-    for path, entry in archive.totals.entries():
-        yield ("" if first else ",\n") + _text({"path": path, **entry})
+    for file in archive.totals.files():
+        yield ("" if first else ",\n") + _text(_file(file))
         first = False
     yield "\n]\n}\n" if not first else "]\n}\n"
 
@@ -123,9 +124,9 @@ def _distribution(item: Distribution) -> Json:
     }
 
 
-def _line(item: RecipeLine) -> Json:
+def _line(path: str, item: RecipeRecord) -> Json:
     return {
-        "path": item.path,
+        "path": path,
         "recipe": item.place,
         "name": item.name,
         "brewer": item.brewer,
@@ -142,9 +143,20 @@ def _alike(archive: Archive) -> Iterator[Json]:
         yield {
             "kind": group.kind,
             "recipes": [
-                {"path": item.path, "recipe": item.place, "name": item.name} for item in members
+                {"path": item.path, "recipe": item.recipe.place, "name": item.recipe.name}
+                for item in members
             ],
         }
+
+
+def _file(item: FileLine) -> Json:
+    return {
+        "path": item.path,
+        "format": item.format,
+        "status": item.status,
+        "recipes": [recipe.entry() for recipe in item.recipes],
+        **item.findings(),
+    }
 
 
 def _comparison(archive: Archive) -> Json | None:

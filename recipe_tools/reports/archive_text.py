@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from recipe_tools.archive.compare import changes
 from recipe_tools.archive.distributions import Distribution
-from recipe_tools.archive.marks import LEVELS
+from recipe_tools.archive.records import LEVELS
 from recipe_tools.archive.report import Archive
 from recipe_tools.archive.totals import PH_WINDOW, GroupTotal, RecipeLine
 from recipe_tools.findings import Severity
@@ -207,15 +207,17 @@ def _worst(archive: Archive, ink: Ink, limit: int) -> Iterator[str]:
         return
     yield from _heading("Worst first: errors, warnings, notes", ink)
     for item in worst:
-        counts = f"{item.errors:>3} {item.warnings:>3} {item.notes:>3}"
+        recipe = item.recipe
+        counts = f"{recipe.errors:>3} {recipe.warnings:>3} {recipe.notes:>3}"
         yield from wrapped(f"{_named(item)}", first=f"  {counts}  ", rest=" " * 16)
     yield from _more(archive.troubled - len(worst), "recipe")
 
 
 def _named(item: RecipeLine) -> str:
-    name = visible(item.name) or "without a name"
-    ph = "" if item.ph is None else f", mash pH {item.ph:.2f}"
-    return f"{_at(item.path, item.place)}: {name}{ph}"
+    recipe = item.recipe
+    name = visible(recipe.name) or "without a name"
+    ph = "" if recipe.ph is None else f", mash pH {recipe.ph:.2f}"
+    return f"{_at(item.path, recipe.place)}: {name}{ph}"
 
 
 def _alike(archive: Archive, ink: Ink, *, everything: bool) -> Iterator[str]:

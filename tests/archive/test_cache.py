@@ -15,11 +15,11 @@ from recipe_tools.archive import cache
 from recipe_tools.archive.cache import (
     FILE_NAME,
     CacheUnusable,
-    Kept,
     ResultCache,
     context_of,
     key_of,
 )
+from recipe_tools.archive.records import Packed
 from recipe_tools.config import Options, Suppression
 from recipe_tools.findings import Confidence
 from tests.archive.conftest import FAULTY, PLAIN, renamed
@@ -148,12 +148,12 @@ def test_a_damaged_cache_is_rebuilt(run: Run, club: Path, cache_folder: Path, da
 
 def test_a_changed_entry_fails_its_check_sum(tmp_path: Path) -> None:
     results = ResultCache(tmp_path)
-    results.keep(CONTEXT, [(b"one", Kept("{}", "[1]")), (b"two", Kept("{}", "[2]"))])
+    results.keep(CONTEXT, [(b"one", Packed("{}", "[1]")), (b"two", Packed("{}", "[2]"))])
     results.close()
     with sqlite3.connect(tmp_path / FILE_NAME) as connection:
-        connection.execute("UPDATE results SET marks = '[9]' WHERE key = ?", (b"one",))
+        connection.execute("UPDATE results SET findings = '[9]' WHERE key = ?", (b"one",))
     connection.close()
-    assert ResultCache(tmp_path).find([b"one", b"two"]) == {b"two": Kept("{}", "[2]")}
+    assert ResultCache(tmp_path).find([b"one", b"two"]) == {b"two": Packed("{}", "[2]")}
 
 
 def test_a_folder_that_cannot_be_written_to_is_said_only_when_asked(
@@ -193,8 +193,8 @@ def test_the_cache_is_kept_within_its_size(tmp_path: Path) -> None:
     results = ResultCache(tmp_path)
     blob = "x" * 10_000
     old, new = b"o" * 32, b"n" * 32
-    results.keep(old, [(b"o%d" % place, Kept(blob, "[]")) for place in range(50)])
-    results.keep(new, [(b"n%d" % place, Kept(blob, "[]")) for place in range(50)])
+    results.keep(old, [(b"o%d" % place, Packed(blob, "[]")) for place in range(50)])
+    results.keep(new, [(b"n%d" % place, Packed(blob, "[]")) for place in range(50)])
     results.trim([new], max_bytes=800_000)
     assert results.find([b"o1", b"n1"]).keys() == {b"n1"}
     results.trim([new], max_bytes=300_000)

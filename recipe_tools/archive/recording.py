@@ -1,39 +1,30 @@
-"""What is kept of each file of an archive: a few lines of JSON instead of trees of recipes.
-
-A row has two parts, so that a run over thousands of files need not take apart what it only passes
-on: ``entry`` is the file's entry in the JSON report in short form, ``marks`` what is summed up.
-"""
+"""From a checked file to what is kept of it: a few lines of JSON instead of trees of recipes."""
 
 from __future__ import annotations
 
 import json
 import re
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable
 from functools import cache
 from hashlib import blake2b
 from math import isfinite
-from typing import Any, NamedTuple
+from typing import Any
 
-from recipe_tools.archive.entries import short_entry
-from recipe_tools.archive.marks import (
-    ABOVE,
-    BELOW,
+from recipe_tools.archive.records import (
     LEVELS,
-    NO_RANGE,
-    NOT_OVER,
-    OVER,
-    WITHIN,
+    Against,
     Failure,
-    Marks,
-    RecipeMarks,
+    FileRecord,
+    IonLevel,
+    Packed,
+    RecipeRecord,
     RuleCount,
+    findings_of,
 )
 from recipe_tools.brewday import BrewDay, Liquor
 from recipe_tools.findings import Finding, Severity
 from recipe_tools.recipe import IONS, Addition, Hop, Recipe
 from recipe_tools.results import CheckedFile, CheckedRecipe
-
-_UNKNOWN_IONS: Sequence[float | None] = (None,) * len(IONS)
 
 _YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
 _SURROGATE = re.compile("[\ud800-\udfff]")
@@ -42,44 +33,40 @@ _encode = json.JSONEncoder(
 ).encode
 
 
-class Row(NamedTuple):
-    """A file as workers and cache hand it on: both parts are JSON text."""
-
-    shown: str
-    entry: str
-    marks: str
-
-
-def row(file: CheckedFile) -> Row:
+def packed(file: CheckedFile) -> Packed:
     """Return what is kept of a checked file."""
     by_recipe: dict[int | None, list[Finding]] = {}
     for item in file.findings:
         by_recipe.setdefault(item.recipe, []).append(item)
-    recipes = [_recipe_marks(item, by_recipe.get(item.recipe.index, ())) for item in file.recipes]
+    recipes = [_recipe(item, by_recipe.get(item.recipe.index, ())) for item in file.recipes]
     open_findings = [item for item in file.findings if item.suppressed is None]
     counts = _counts(open_findings)
     for more in file.unlisted:
         counts[LEVELS.index(more.severity)] += more.count
-    marks = Marks(
-        file.status,
-        file.format,
-        file.data_digest,
-        file.incomplete,
-        counts,
-        len(file.findings) - len(open_findings),
-        dict(file.hidden),
-        _rule_counts(file, open_findings),
-        _failures(file),
-        [
-            (item.rule, item.message, int(item.severity or Severity.NOTE), int(item.confidence))
+    own_counts = list(counts)
+    for recipe in recipes:
+        for place, count in enumerate((recipe.errors, recipe.warnings, recipe.notes)):
+            own_counts[place] -= count
+    record = FileRecord(
+        status=file.status,
+        format=file.format,
+        digest=file.data_digest,
+        incomplete=file.incomplete,
+        counts=counts,
+        own_counts=own_counts,
+        accepted=len(file.findings) - len(open_findings),
+        hidden=dict(file.hidden),
+        rules=_rule_counts(file, open_findings),
+        failures=_failures(file),
+        safety=[
+            (item.rule, item.message, item.severity or Severity.NOTE, item.confidence)
             for item in file.safety
         ],
-        sorted(file.used_settings),
-        dict(file.unused_acceptance),
-        recipes,
+        used_settings=sorted(file.used_settings),
+        unused_acceptance=dict(file.unused_acceptance),
+        recipes=[item.values() for item in recipes],
     )
-    amounts = [_amounts(item) for item in file.recipes]
-    return Row(file.path, _text(short_entry(file, recipes, amounts)), _text(marks))
+    return Packed(_text(record), _text(findings_of(file)))
 
 
 def _text(value: Any) -> str:
@@ -122,76 +109,64 @@ def _failures(file: CheckedFile) -> list[Failure]:
     return [Failure(item.rule, item.message, item.line) for item in telling]
 
 
-def _recipe_marks(checked: CheckedRecipe, findings: Iterable[Finding]) -> RecipeMarks:
+def _recipe(checked: CheckedRecipe, findings: Iterable[Finding]) -> RecipeRecord:
     recipe, day = checked.recipe, checked.day
     errors, warnings, notes = _counts([item for item in findings if item.suppressed is None])
     year = _YEAR.search(recipe.date)
     prediction = day.prediction if day is not None else None
     liquor = None if day is None else day.total or day.mash
-    ions = _ions(liquor)
     residual = day.mash.residual_alkalinity_meq_l if day and day.mash else None
     whole, grist, amounts, water = _signature(recipe, day)
-    return RecipeMarks(
-        recipe.index,
-        recipe.name,
-        " ".join(recipe.brewer.split()),
-        int(year.group()) if year else None,
-        recipe.style.name if recipe.style else "",
-        day.family.family if day and day.family else "",
-        errors,
-        warnings,
-        notes,
-        _rounded(prediction.ph, 2) if prediction else None,
-        _rounded(prediction.low, 2) if prediction else None,
-        _rounded(prediction.high, 2) if prediction else None,
-        ions,
-        _against(ions, day),
-        _over(ions, day),
-        _rounded(residual.best, 2) if residual else None,
-        _rounded(liquor.sulfate_to_chloride, 2) if liquor else None,
-        whole,
-        grist,
-        amounts,
-        water,
+    return RecipeRecord(
+        place=recipe.index,
+        name=recipe.name,
+        brewer=" ".join(recipe.brewer.split()),
+        year=int(year.group()) if year else None,
+        style=recipe.style.name if recipe.style else "",
+        family=day.family.family if day and day.family else "",
+        batch_l=_rounded(recipe.batch_l, 2),
+        grist_kg=_rounded(day.grist_kg, 3) if day else None,
+        water_known=bool(day and day.source.known),
+        ph=_rounded(prediction.ph, 2) if prediction else None,
+        ph_low=_rounded(prediction.low, 2) if prediction else None,
+        ph_high=_rounded(prediction.high, 2) if prediction else None,
+        residual_alkalinity=_rounded(residual.best, 2) if residual else None,
+        sulfate_to_chloride=_rounded(liquor.sulfate_to_chloride, 2) if liquor else None,
+        errors=errors,
+        warnings=warnings,
+        notes=notes,
+        whole=whole,
+        grist=grist,
+        amounts=" ".join(map(str, amounts)),
+        water=water,
+        ions=_ions(liquor, day),
     )
 
 
-def _ions(liquor: Liquor | None) -> Sequence[float | None]:
-    if liquor is None or not liquor.ions_mg_l:
-        return _UNKNOWN_IONS
-    levels = liquor.ions_mg_l
-    return [_rounded(levels[ion].best, 1) if ion in levels else None for ion in IONS]
-
-
-def _against(ions: Sequence[float | None], day: BrewDay | None) -> str:
-    if ions is _UNKNOWN_IONS or day is None or day.targets is None:
-        return NO_RANGE * len(IONS)
+def _ions(liquor: Liquor | None, day: BrewDay | None) -> list[IonLevel]:
+    if liquor is None or day is None:
+        return [IonLevel()] * len(IONS)
     exempt = day.family.exempt if day.family else frozenset()
-    letters = []
-    for ion, level in zip(IONS, ions, strict=True):
-        low, high = day.targets.ranges.get(ion, (None, None))
-        if level is None or ion in exempt or (low is None and high is None):
-            letters.append(NO_RANGE)
-        elif low is not None and level < low:
-            letters.append(BELOW)
-        else:
-            letters.append(ABOVE if high is not None and level > high else WITHIN)
-    return "".join(letters)
+    ranges = day.targets.ranges if day.targets else {}
+    found = []
+    for ion in IONS:
+        level = liquor.ions_mg_l.get(ion)
+        mg_l = None if level is None else _rounded(level.best, 1)
+        if mg_l is None or ion in exempt:
+            found.append(IonLevel(mg_l))
+            continue
+        limit = upper_limit(ion)
+        against = _against(mg_l, *ranges.get(ion, (None, None)))
+        found.append(IonLevel(mg_l, against, limit is not None and mg_l > limit))
+    return found
 
 
-def _over(ions: Sequence[float | None], day: BrewDay | None) -> str:
-    if ions is _UNKNOWN_IONS:
-        return NOT_OVER * len(IONS)
-    exempt = day.family.exempt if day and day.family else frozenset()
-    return "".join(
-        OVER
-        if level is not None
-        and ion not in exempt
-        and (limit := upper_limit(ion)) is not None
-        and level > limit
-        else NOT_OVER
-        for ion, level in zip(IONS, ions, strict=True)
-    )
+def _against(level: float, low: float | None, high: float | None) -> Against | None:
+    if low is None and high is None:
+        return None
+    if low is not None and level < low:
+        return "below"
+    return "above" if high is not None and level > high else "within"
 
 
 @cache
@@ -264,12 +239,3 @@ def _rounded(value: float | None, digits: int) -> float | None:
     if value is None or not isfinite(value):
         return None
     return round(value, digits) + 0.0
-
-
-def _amounts(checked: CheckedRecipe) -> tuple[float | None, float | None, bool]:
-    day = checked.day
-    return (
-        _rounded(checked.recipe.batch_l, 2),
-        _rounded(day.grist_kg, 3) if day else None,
-        bool(day and day.source.known),
-    )
