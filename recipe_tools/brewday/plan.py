@@ -19,6 +19,7 @@ from recipe_tools.brewday.records import (
     Stage,
 )
 from recipe_tools.brewday.source import is_pure_water_name, plan_source
+from recipe_tools.brewday.souring import soured_by
 from recipe_tools.brewday.targets import plan_targets
 from recipe_tools.brewday.volumes import Volumes, plan_volumes
 from recipe_tools.brewday.wort import plan_wort
@@ -92,6 +93,7 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
         colour_ebc=wort.colour_ebc,
         ibu=wort.ibu,
         notes_agents=_agents_in_notes(recipe),
+        soured_by=soured_by(recipe, family),
         targets=plan_targets(family, recipe.style, colour_ebc, planned.target, options),
     )
 

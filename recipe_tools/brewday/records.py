@@ -138,7 +138,8 @@ class BrewDay(NamedTuple):
     mash_input: what the pH model was told. not_predictable: what is missing for the mash pH, in
     words (empty where a prediction exists).
     target: the WATER record marked as target, if any. family: style family, None where unknown.
-    targets: the ranges of that family, with those the configuration replaces.
+    targets: the ranges of that family, with those the configuration replaces. soured_by: what says
+    that the beer is soured on purpose; empty where nothing does.
     """
 
     recipe: Recipe
@@ -163,6 +164,7 @@ class BrewDay(NamedTuple):
     ibu: Estimate | None = None
     notes_agents: tuple[str, ...] = ()
     targets: FamilyTargets | None = None
+    soured_by: str = ""
 
     @property
     def is_mashed(self) -> bool:

@@ -9,6 +9,7 @@ from types import MappingProxyType
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ
+from recipe_tools.chemistry.mash_balance import LOWEST_PH
 from recipe_tools.config import Options
 from recipe_tools.reference import city_waters, ion_range
 
@@ -103,7 +104,8 @@ class Aims:
     judged where one of the two reaches ratio_from_mg_l. residual_meq_l: ceiling for the mash water
     after its acid, or None, with what a check lets pass. ph: window without its edges. window: the
     whole of it. lactate_mg_l: per litre of beer, None where a sour beer is meant. sparge_meq_l:
-    alkalinity the sparge water may keep.
+    alkalinity the sparge water may keep. left_sour: the mash of a soured beer lies below the window
+    on purpose; its pH is neither planned nor judged.
     """
 
     wanted: Mapping[str, Range]
@@ -123,12 +125,14 @@ class Aims:
     lactate_mg_l: float | None
     acidulated_share: float
     sparge_meq_l: float
+    left_sour: bool = False
 
 
-def aims(day: BrewDay, options: Options) -> Aims:
+def aims(day: BrewDay, options: Options, *, leave_sour: bool = True) -> Aims:
     """Return what a plan for a brew day aims at: its own or its family's ranges, and safe limits.
 
-    Too little sodium or magnesium is no fault, so only their upper ends count.
+    Too little sodium or magnesium is no fault, so only their upper ends count. leave_sour: whether
+    the mash of a soured beer may stay below the window.
     """
     known = Thresholds(options)
     judged, mashed = day.recipe.is_beer, day.is_mashed
@@ -139,7 +143,9 @@ def aims(day: BrewDay, options: Options) -> Aims:
     share = known["style_percent"] / 100.0
     residual = targets.residual_alkalinity_meq_l if targets is not None and mashed else None
     ratio = targets.sulfate_to_chloride if targets is not None and judged else None
-    sour = day.family is not None and day.family.family == "sour"
+    low_ph = known["ph_low"]
+    ph = day.prediction.ph if day.prediction is not None else low_ph
+    left_sour = leave_sour and bool(day.soured_by) and ph < low_ph
     within = known["edge_within"] + EDGE_SLACK_PH
     return Aims(
         wanted=wanted,
@@ -166,13 +172,14 @@ def aims(day: BrewDay, options: Options) -> Aims:
         ),
         solids_mg_l=known["solids"],
         ph=(
-            max(known["ph_low"], known["edge_low"] + within),
+            LOWEST_PH if left_sour else max(low_ph, known["edge_low"] + within),
             min(known["ph_high"], known["edge_high"] - within),
         ),
-        window=(known["ph_low"], known["ph_high"]),
-        lactate_mg_l=None if sour else known["lactate"],
-        acidulated_share=1.0 if sour else known["acidulated_percent"] / 100.0,
+        window=(LOWEST_PH if left_sour else low_ph, known["ph_high"]),
+        lactate_mg_l=None if day.soured_by else known["lactate"],
+        acidulated_share=1.0 if day.soured_by else known["acidulated_percent"] / 100.0,
         sparge_meq_l=known["sparge_caco3"] / CACO3_MG_MEQ,
+        left_sour=left_sour,
     )
 
 

@@ -70,8 +70,8 @@ class _Planning:
         self.sulfite = dechlorination(untreated, options)
         self.base = with_sulfite(self.bare, self.sulfite)
         self.day = untreated if self.sulfite is None else plan(self.base, options)
-        self.goal = aims(self.day, options)
-        self.target, self.target_from = _target(recipe, self.goal, asked)
+        self.goal = aims(self.day, options, leave_sour=asked.target_ph is None)
+        self.target, self.target_from = _target(self.day, self.goal, asked)
         self.stated = (
             _around(self.target, Thresholds(options)["stated_ph"])
             if self.target_from == "recipe"
@@ -237,12 +237,17 @@ def _common(first: tuple[float, float], second: tuple[float, float]) -> tuple[fl
     return max(first[0], second[0]), min(first[1], second[1])
 
 
-def _target(recipe: Recipe, goal: Aims, asked: Request) -> tuple[float, TargetFrom]:
-    """Return the pH to aim at: as asked, as the recipe states it within the window, else 5.4."""
+def _target(day: BrewDay, goal: Aims, asked: Request) -> tuple[float, TargetFrom]:
+    """Return the pH to aim at: as asked, as the recipe states it within the window, else 5.4.
+
+    The mash of a soured beer that lies below the window stays where it is.
+    """
     if asked.target_ph is not None:
         return asked.target_ph, "asked"
+    if goal.left_sour and day.prediction is not None:
+        return day.prediction.ph, "soured"
     low, high = goal.ph
-    stated = [value for value in stated_ph(recipe) if low <= value <= high]
+    stated = [value for value in stated_ph(day.recipe) if low <= value <= high]
     if stated:
         return 0.5 * (min(stated) + max(stated)), "recipe"
     return DEFAULT_PH, "default"

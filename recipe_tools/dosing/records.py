@@ -13,7 +13,7 @@ from recipe_tools.reference import Agent
 Stage = Literal["mash", "sparge", "boil"]
 """``boil`` only where nothing is mashed."""
 Split = Literal["by_volume", "mash"]
-TargetFrom = Literal["asked", "recipe", "default"]
+TargetFrom = Literal["asked", "recipe", "soured", "default"]
 
 
 @dataclass(frozen=True, slots=True)

@@ -99,7 +99,12 @@ def remarks(
             yield f"'{dose.addition.name}' is not recognised and not counted"
     if after is not None:
         yield from _just_outside(after, goal)
-    if after is None or after.prediction is None:
+    if goal.left_sour:
+        yield (
+            f"the beer is soured ('{day.soured_by}'), which is not modelled: its mash pH is "
+            "neither planned nor judged"
+        )
+    if after is None or after.prediction is None or goal.left_sour:
         return
     for warning in after.prediction.warnings:
         yield f"{_BEYOND_MODEL}: {warning}"

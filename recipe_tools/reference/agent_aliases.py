@@ -67,7 +67,8 @@ def words_meaning(meaning: str) -> Mapping[str, str]:
     """Return the words of one meaning with their values.
 
     meaning: ``hydrate``, ``form``, ``filler``, ``unit``; ``tap`` (water that is not pure),
-    ``negation`` or ``living`` (a culture, not what it makes).
+    ``negation``, ``living`` (a culture, not what it makes) or ``souring`` (one that makes a beer
+    sour, among yeasts).
     """
     rows = table("agent_words")
     return {key(row["word"]): row["value"] for row in rows if row["meaning"] == meaning}

@@ -26,6 +26,7 @@ LAST_CAUTION = (
     "Use food grade only. The label and data sheet of each product come first, and so do the rules "
     "for food and drinking water where you live."
 )
+_MET = "This plan meets every range"
 _ACIDIFIED_SPARGE = "pH 5.6 is meant"
 _MOST_DIGITS = 4
 
@@ -53,22 +54,25 @@ def verdict(proposal: Proposal) -> str:
     if not proposal.feasible:
         return "The nearest plan; it leaves something outside its range"
     nothing = not proposal.doses and proposal.dilution is None
-    if not proposal.before.is_mashed:
-        met = (
-            "Nothing has to be added to meet the ranges"
-            if nothing
-            else "This plan meets every range"
-        )
-        return f"{met}; the mash pH is not judged, for nothing is mashed"
+    if unplanned := _no_mash_ph(proposal):
+        met = "Nothing has to be added to meet the ranges"
+        return f"{met if nothing else _MET}; the mash pH is not judged: {unplanned}"
     if nothing:
         return "Nothing has to be added to meet ranges and mash pH"
-    return "This plan meets every range and brings the mash into its window"
+    return f"{_MET} and brings the mash into its window"
+
+
+def _no_mash_ph(proposal: Proposal) -> str:
+    """Return why no mash pH is planned; empty where one is."""
+    if not proposal.before.is_mashed:
+        return "nothing is mashed"
+    return "the beer is soured" if proposal.target_from == "soured" else ""
 
 
 def aim(proposal: Proposal) -> str:
     """Return in one sentence what the mash pH aims at and who says so."""
-    if not proposal.before.is_mashed:
-        return "No mash pH is aimed at: nothing is mashed"
+    if unplanned := _no_mash_ph(proposal):
+        return f"No mash pH is aimed at: {unplanned}"
     origin = {"asked": "as asked for", "recipe": "as the recipe states", "default": "the default"}
     return f"The mash aims at pH {proposal.target_ph:.2f}, {origin[proposal.target_from]}"
 
@@ -175,7 +179,8 @@ def level_rows(proposal: Proposal) -> Iterator[LevelRow]:
         yield LevelRow("sulfate to chloride", _fixed(first, 1), _fixed(then, 1), span(ratio, 1))
     if before.prediction is not None or (after is not None and after.prediction is not None):
         low, high = proposal.window
-        yield LevelRow("mash pH", _ph(before), _ph(after), f"{low:g} to {high:g}")
+        wanted = "" if _no_mash_ph(proposal) else f"{low:g} to {high:g}"
+        yield LevelRow("mash pH", _ph(before), _ph(after), wanted)
     if before.sparge is not None and before.sparge.after_acid is not None:
         yield LevelRow("pH of the sparge water", _sparge_ph(before), _sparge_ph(after), "")
 

@@ -15,6 +15,7 @@ from recipe_tools.rules.examples import (
     document,
     dose,
     merge_patch,
+    style,
     together,
     well_with,
     xml_file,
@@ -237,6 +238,33 @@ def test_extract_beer_is_judged_dosed_into_the_kettle_and_then_clean(
     again = run("dose", copy, "--format", "json").json["recipes"][0]
     assert again["feasible"]
     assert again["doses"] == []
+
+
+@pytest.mark.parametrize("standard", STANDARDS)
+def test_the_mash_of_a_soured_beer_is_left_as_it_is_and_the_rest_is_planned(
+    run: Run, here: Path, standard: str
+) -> None:
+    tap = well_with(calcium=20, magnesium=3, sodium=5, chloride=8, sulfate=9, bicarbonate=60)
+    sour = additions(dose("Lactic acid 80 %", 20, "ml", step=1))
+    name, data = written(standard, together(tap, sour, style("Berliner Weisse", 23, "A")))
+    (here / name).write_bytes(data)
+    done = run("dose", name, "--format", "json")
+    assert done.code == 0
+    plan = done.json["recipes"][0]
+    jsonschema.validate(done.json, json.loads(schema_text("dose.schema.json")))
+    assert plan["target"]["from"] == "soured"
+    names = {item["agent"] for item in plan["doses"] if item["stage"] == "mash"}
+    assert names
+    assert not names & {"lactic_acid", "baking_soda"}
+    for form in ("text", "markdown", "html"):
+        text = " ".join(run("dose", name, "--format", form).text.split())
+        assert "which is not modelled: its mash pH is neither planned nor judged" in text
+        assert "The mash aims" not in text
+    assert run("dose", name, "--target-ph", "5.4").code == 1
+    copy = f"copy{Path(name).suffix}"
+    assert run("dose", name, "--apply", "--output-file", copy).code == 0
+    left = {r for r in run("check", "--format", "json", copy).rules if r.startswith("mash-ph/")}
+    assert left == {"mash-ph/soured"}
 
 
 def test_nothing_is_written_without_a_plan(run: Run, here: Path) -> None:

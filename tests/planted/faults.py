@@ -5,6 +5,7 @@ from __future__ import annotations
 import copy
 from typing import Any
 
+from recipe_tools.reference import table
 from recipe_tools.rules.examples import dose, malt, quantity
 from tests.planted.fault import (
     Fault,
@@ -220,7 +221,9 @@ def _not_salted(recipe: Json) -> bool:
 
 
 def _sour(recipe: Json) -> bool:
-    return str(recipe["style"].get("category_number")) == "23"
+    style = recipe["style"]
+    code = f"{style.get('category_number', '')}{style.get('style_letter', '')}"
+    return any(row["code"] == code and row["family"] == "sour" for row in table("style_codes"))
 
 
 def _pale(recipe: Json) -> bool:
@@ -274,7 +277,7 @@ FAULTS: tuple[Fault, ...] = (
           PH | ACIDS | {"addition/acid-and-base-together"}, touches=MASH),
     Fault("four times too much acid", "mash-ph/acid-overshoots", _acid(3.2),
           PH | ACIDS | {"addition/acid-and-base-together"}, touches=MASH,
-          fits=lambda recipe: not has("base")(recipe)),
+          fits=lambda recipe: not has("base")(recipe) and not _sour(recipe)),
     Fault("a seventh of sour malt", "mash-ph/acidulated-share-high", _sour_malt,
           PH | {"recipe/volumes-do-not-add-up"}, touches=MASH | parts("grist"),
           fits=lambda recipe: not _sour(recipe) and _listed("soda")(recipe)),

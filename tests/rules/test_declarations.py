@@ -29,7 +29,7 @@ CATALOGUE = {
     "manganese-high copper-high zinc-high total-minerals-high outside-style ratio-against-style "
     "residual-alkalinity-against-style",
     "mash-ph": "above-range below-range near-edge stated-target-differs acid-overshoots "
-    "not-predictable acidulated-share-high lactate-taste thickness-outside-model",
+    "not-predictable acidulated-share-high lactate-taste thickness-outside-model soured",
     "sparge": "acid-overshoots alkalinity-high ph-high temperature-high base-added",
     "recipe": "no-mash-water thickness-unusual style-unknown malt-colour-scale "
     "colour-against-malts "
@@ -84,6 +84,7 @@ PLACES = {
     "mash-ph/below-range": '"Single infusion"',
     "mash-ph/lactate-taste": '"value": 6, "unit": "ml"',
     "mash-ph/near-edge": '"Single infusion"',
+    "mash-ph/soured": '"Single infusion"',
     "mash-ph/not-predictable": '"Single infusion"',
     "mash-ph/stated-target-differs": '"value": 5.0, "unit": "pH"',
     "mash-ph/thickness-outside-model": '"Single infusion"',

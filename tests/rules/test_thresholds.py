@@ -36,6 +36,7 @@ PUBLISHED: dict[str, dict[str, Any]] = {
     "mash-ph/above-range": {"high": 5.6},
     "mash-ph/below-range": {"low": 5.2},
     "mash-ph/acid-overshoots": {"low": 5.2},
+    "mash-ph/soured": {"low": 5.2},
     "mash-ph/near-edge": {"low": 5.2, "high": 5.6, "within": 0.05},
     # Troester 2009: mashes of 2 to 5 L/kg
     "mash-ph/thickness-outside-model": {"low": 2, "high": 5},

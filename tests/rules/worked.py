@@ -491,6 +491,7 @@ POINTERS = {
     "mash-ph/below-range": "mash/name",
     "mash-ph/lactate-taste": f"{MISCS}/2/amount",
     "mash-ph/near-edge": "mash/name",
+    "mash-ph/soured": "mash/name",
     "mash-ph/not-predictable": "mash/name",
     "mash-ph/stated-target-differs": "mash/mash_steps/0/end_ph",
     "mash-ph/thickness-outside-model": "mash/name",

@@ -16,10 +16,6 @@ _ACIDULATED_MEQ_KG = 336.0
 """Acid of acidulated malt to pH 5.7, mean of 315 and 358 mEq/kg (Troester 2009)."""
 
 
-def _is_sour(day: BrewDay) -> bool:
-    return day.family is not None and day.family.family == "sour"
-
-
 def _acidulated_pointer(day: BrewDay) -> str:
     for item in day.grist:
         if item.malt.class_id == "acidulated":
@@ -51,7 +47,7 @@ def _acidulated_pointer(day: BrewDay) -> str:
 def acidulated_share_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Look at the share of the grist; sour beers are exempt."""
     percent = 100.0 * day.acidulated_share
-    if percent <= options["share_above"] or _is_sour(day):
+    if percent <= options["share_above"] or day.soured_by:
         return
     guessed = any(i.guess == "name" for i in day.grist if i.malt.class_id == "acidulated")
     yield report(
@@ -90,7 +86,7 @@ def acidulated_share_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
 def lactate_taste(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Count lactate of all additions but those to the package, per litre of beer."""
     batch_l = day.recipe.batch_l
-    if not batch_l or batch_l <= 0 or _is_sour(day):
+    if not batch_l or batch_l <= 0 or day.soured_by:
         return
     acids = [
         item

@@ -17,7 +17,7 @@ from recipe_tools.rules.examples import (
     step,
 )
 from recipe_tools.rules.liquors import mash_pointer
-from recipe_tools.rules.mash_ph.window import MARGIN_PH, MEASURED_L_KG, predicted, weighed
+from recipe_tools.rules.mash_ph.window import LOW_PH, MARGIN_PH, MEASURED_L_KG, predicted, weighed
 from recipe_tools.rules.verdicts import outside, report
 
 _LOWEST_TARGET, _HIGHEST_TARGET = 4.6, 6.2
@@ -66,6 +66,8 @@ def stated_target_differs(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
         return
     slack = options["tolerance"]
     for stated, what, pointer in _stated(day):
+        if day.soured_by and stated < LOW_PH:
+            continue
         verdict = weighed(day, outside(estimate, stated - slack, stated + slack, margin=MARGIN_PH))
         if verdict is None:
             continue

@@ -10,7 +10,15 @@ from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.mash_ph import Prediction
 from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
 from recipe_tools.rules import rule
-from recipe_tools.rules.examples import additions, dose, grist, malt, more_additions, together
+from recipe_tools.rules.examples import (
+    additions,
+    dose,
+    grist,
+    malt,
+    more_additions,
+    style,
+    together,
+)
 from recipe_tools.rules.examples import well_with as water
 from recipe_tools.rules.liquors import mash_pointer
 from recipe_tools.rules.verdicts import Verdict, outside, report, verb
@@ -179,8 +187,54 @@ def below_range(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     if estimate is None or found is None:
         return
     verdict = weighed(day, outside(estimate, low=options["low"], margin=MARGIN_PH))
-    if verdict is not None:
+    if verdict is not None and not day.soured_by:
         yield _finding("mash-ph/below-range", day, found, verdict)
+
+
+@rule(
+    Rule(
+        id="mash-ph/soured",
+        severity=Severity.NOTE,
+        summary="The beer is soured on purpose, so a mash below the window is not judged.",
+        why="Brewers of sour beer put acid or acidulated malt into mash or kettle, or let bacteria "
+        "do it. How far that goes, and where, is not modelled; the water is judged as usual.",
+        source="common practice, no source",
+        remedy="Measure the pH before you pitch and while it sours. If the beer is not meant to be "
+        "sour, correct its style, its culture or its acid.",
+        options={"low": _LOW},
+        passes=Example("The plain recipe."),
+        fails=Example(
+            "A Berliner Weisse with twenty millilitres of lactic acid in its mash.",
+            together(
+                style("Berliner Weisse", 23, "A"),
+                more_additions(dose("Lactic acid 80 %", 20, "ml", step=1)),
+            ),
+        ),
+    )
+)
+def soured(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Say that nothing is said where another beer would be warned of a low pH."""
+    estimate, found = predicted(day), day.prediction
+    if estimate is None or found is None or not day.soured_by:
+        return
+    verdict = weighed(day, outside(estimate, low=options["low"], margin=MARGIN_PH))
+    if verdict is None:
+        return
+    yield report(
+        "mash-ph/soured",
+        f"The beer is soured ('{day.soured_by}'), which is not modelled: a mash predicted at pH "
+        f"{found.ph:.2f} (95 % band {found.low:.2f} to {found.high:.2f}) is not judged against "
+        f"{options['low']:g}",
+        mash_pointer(day),
+        confidence=verdict.confidence,
+        related=_acids_and_bases(day),
+        value=round(found.ph, 2),
+        low=round(found.low, 2),
+        high=round(found.high, 2),
+        limit=options["low"],
+        soured_by=day.soured_by,
+        unit="pH",
+    )
 
 
 @rule(
@@ -256,7 +310,7 @@ def acid_overshoots(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
         return
     pull = found.contributions_ph.get("acid", 0.0)
     verdict = weighed(day, outside(estimate, low=options["low"], margin=MARGIN_PH))
-    if verdict is None or pull >= 0:
+    if verdict is None or pull >= 0 or day.soured_by:
         return
     without = found.ph - pull
     if without < options["low"]:
