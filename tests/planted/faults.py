@@ -279,7 +279,7 @@ FAULTS: tuple[Fault, ...] = (
           PH | ACIDS | {"addition/acid-and-base-together"}, touches=MASH,
           fits=lambda recipe: not has("base")(recipe) and not _sour(recipe)),
     Fault("a seventh of sour malt", "mash-ph/acidulated-share-high", _sour_malt,
-          PH | {"recipe/volumes-do-not-add-up"}, touches=MASH | parts("grist"),
+          PH | {"recipe/volumes-do-not-add-up"}, touches=MASH | parts("grist", "style"),
           fits=lambda recipe: not _sour(recipe) and _listed("soda")(recipe)),
     Fault("chalk in the sparge", "addition/will-not-dissolve", add(dose("Chalk", 4, step=2)),
           frozenset({"sparge/base-added", "addition/acid-and-base-together"}) | SPARGE,

@@ -14,6 +14,7 @@ from recipe_tools.rules.liquors import mash_pointer
 from recipe_tools.rules.verdicts import report
 
 _PLAIN = Example("The plain recipe.")
+_OWN = "derived_default"
 
 
 @rule(
@@ -95,8 +96,8 @@ def thickness_unusual(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
         summary="The water of the recipe cannot give the volume of beer it states.",
         why="Grain keeps about a litre of water per kilogram and the boil takes some more. Salts "
         "and acid are dosed by these volumes, so a wrong one spoils them all.",
-        source="absorption 0.8 to 1.2 L/kg: common practice, from memory; tolerances "
-        "derived_default",
+        source="absorption 0.8 to 1.2 L/kg and 2 to 4 L/h from pots on a stove: common practice, "
+        "from memory; tolerances derived_default",
         remedy="Add the sparge water to the recipe, or correct batch size, boil size or mash "
         "water.",
         options={
@@ -107,8 +108,14 @@ def thickness_unusual(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
                 "least water kept by the grain, unless the recipe states it",
                 "brewday_defaults",
             ),
-            "water_to_beer": Option(
-                2.5, "L/L", "more brewing water than this per litre of beer", "derived_default"
+            "left_behind": Option(
+                25, "% of the batch", "most wort left in kettle, hoses and trub", "derived_default"
+            ),
+            "boils_away": Option(
+                5, "L/h", "most that a strong flame boils away, however small the batch", _OWN
+            ),
+            "boils_away_percent": Option(
+                30, "% of the batch/h", "most that boils away of a large kettle", _OWN
             ),
         },
         passes=_PLAIN,
@@ -134,11 +141,15 @@ def volumes_do_not_add_up(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
                 f"of {batch_l:.1f} L"
             )
             value = left
-        elif water > options["water_to_beer"] * batch_l:
-            message = (
-                f"{water:.1f} L of water for {batch_l:.1f} L of beer is more than brewing takes"
-            )
-            value = water
+        else:
+            spare = _spare_l_h(day, water, batch_l, options["left_behind"])
+            most = max(options["boils_away"], options["boils_away_percent"] / 100.0 * batch_l)
+            if spare > most:
+                message = (
+                    f"{water:.1f} L of water for {batch_l:.1f} L of beer is more than brewing "
+                    f"takes: {spare:.1f} L an hour would have to boil away, {most:.1f} L at most do"
+                )
+                value = water
     boil_l = recipe.boil_l
     if not message and boil_l is not None and 0 < boil_l + day.top_up_l < least:
         message = f"The boil of {boil_l:.1f} L is smaller than the batch of {batch_l:.1f} L"
@@ -153,6 +164,20 @@ def volumes_do_not_add_up(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
             batch=round(batch_l, 1),
             unit="L",
         )
+
+
+def _spare_l_h(day: BrewDay, water_l: float, batch_l: float, left_percent: float) -> float:
+    """Return the litres an hour that have to boil away for the water to become the batch."""
+    recipe, equipment = day.recipe, day.recipe.equipment
+    absorption, dead_space = default("grain_absorption").high, default("dead_space").high
+    trub = 0.0
+    if equipment is not None:
+        absorption = max(absorption, equipment.grain_absorption_l_kg or 0.0)
+        dead_space = max(dead_space, equipment.dead_space_l or 0.0)
+        trub = max(0.0, equipment.trub_loss_l or 0.0)
+    kept = absorption * day.grist_kg + dead_space + max(trub, left_percent / 100.0 * batch_l)
+    minutes = recipe.boil_min if recipe.boil_min and recipe.boil_min > 0 else default("boil").high
+    return (water_l - kept - batch_l) / max(1.0, minutes / 60.0)
 
 
 def _held_per_kg(day: BrewDay, least: float) -> float:

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+
 import pytest
 
+from recipe_tools.checking import check_bytes
 from recipe_tools.recipe import Equipment
 from recipe_tools.rules import recipe_rules
 from recipe_tools.rules.examples import (
+    PLAIN_RECIPE,
     SPARGE_STEP,
     STRIKE_STEP,
+    document,
+    malt,
     mash_steps,
     merge_patch,
     quantity,
     step,
+    xml_file,
 )
 from tests.rules.brew import day_of, found
 
@@ -83,17 +90,82 @@ def test_five_percent_of_the_batch_may_be_missing(batch: float, speaks: bool) ->
     assert bool(found(VOLUMES, large)) is speaks
 
 
-@pytest.mark.parametrize(("sparge", "speaks"), [(36.9, False), (37.1, True)])
-def test_more_than_two_and_a_half_litres_of_water_for_one_of_beer_are_too_much(
-    sparge: float, speaks: bool
-) -> None:
-    # 13 L of strike and 37 L of sparge are 50 L for 20 L
+@pytest.mark.parametrize(("sparge", "speaks"), [(24.5, False), (24.6, True)])
+def test_more_water_than_can_boil_away_is_too_much(sparge: float, speaks: bool) -> None:
+    # 20 L, a quarter of it left behind, 1.2 x 4.2 L in the grain, 1.5 L below it, 6 L in the hour
     flood = mash_steps(STRIKE_STEP, {**SPARGE_STEP, "amount": quantity(sparge, "l")})
     items = found(VOLUMES, flood)
     assert bool(items) is speaks
     for item in items:
         assert item.values == {"value": round(13 + sparge, 1), "batch": 20.0, "unit": "L"}
         assert "for 20.0 L of beer is more than brewing takes" in item.message
+        assert item.message.endswith("6.1 L an hour would have to boil away, 6.0 L at most do")
+
+
+def sized(batch: float, water: float, minutes: float, grain_kg: float) -> bytes:
+    """Return a BeerJSON file of that size; half of the water is sparge."""
+    half = quantity(water / 2, "l")
+    patch = {
+        "batch_size": quantity(batch, "l"),
+        "ingredients": {"fermentable_additions": [malt("Pale ale malt", grain_kg, 3)]},
+        "boil": {
+            "pre_boil_size": quantity(water - grain_kg, "l"),
+            "boil_time": quantity(minutes, "min"),
+        },
+        **mash_steps({**STRIKE_STEP, "amount": half}, {**SPARGE_STEP, "amount": half}),
+    }
+    return document(merge_patch(PLAIN_RECIPE, patch))
+
+
+def xml_sized(batch: float, water: float, minutes: float, grain_kg: float) -> bytes:
+    """Return the same in BeerXML, where the sparge follows from the boil size."""
+    text = xml_file().decode()
+    for old, new in (
+        ("<BATCH_SIZE>20<", f"<BATCH_SIZE>{batch}<"),
+        ("<BOIL_SIZE>24<", f"<BOIL_SIZE>{water - grain_kg - 0.5}<"),
+        ("<BOIL_TIME>60<", f"<BOIL_TIME>{minutes}<"),
+        ("<AMOUNT>3.9<", f"<AMOUNT>{grain_kg}<"),
+        ("<AMOUNT>0.2<", "<AMOUNT>0<"),
+        ("<AMOUNT>0.1<", "<AMOUNT>0<"),
+        ("<INFUSE_AMOUNT>13<", f"<INFUSE_AMOUNT>{water / 2}<"),
+    ):
+        assert old in text
+        text = text.replace(old, new)
+    return text.encode()
+
+
+@pytest.mark.parametrize("written", [sized, xml_sized])
+@pytest.mark.parametrize(
+    ("batch", "water", "minutes", "grain_kg", "speaks"),
+    [
+        # a pot on a stove loses 2 to 4 L/h whatever is in it (common practice, no source)
+        (1.0, 3.0, 60, 0.25, False),
+        (1.0, 4.5, 60, 0.25, False),
+        (1.0, 12.0, 60, 0.25, True),
+        (4.0, 9.0, 60, 1.0, False),
+        (4.0, 11.5, 90, 1.0, False),
+        (4.0, 19.0, 60, 1.0, True),
+        (20.0, 32.0, 60, 4.2, False),
+        (20.0, 42.0, 180, 8.0, False),
+        (20.0, 60.0, 60, 4.2, True),
+        (1000.0, 1300.0, 60, 200.0, False),
+        (1000.0, 1450.0, 90, 200.0, False),
+        (1000.0, 2200.0, 60, 200.0, True),
+    ],
+)
+def test_evaporation_goes_by_hour_and_kettle(
+    written: Callable[..., bytes],
+    batch: float,
+    water: float,
+    minutes: float,
+    grain_kg: float,
+    speaks: bool,
+) -> None:
+    data = written(batch, water, minutes, grain_kg)
+    name = "weir.xml" if data.startswith(b"<") else "weir.json"
+    said = [item for item in check_bytes(data, name).findings if item.rule == VOLUMES]
+    assert bool(said) is speaks
+    assert all("would have to boil away" in item.message for item in said)
 
 
 @pytest.mark.parametrize(("boil", "speaks"), [(18.9, True), (19.1, False), (0.0, False)])
