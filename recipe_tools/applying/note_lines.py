@@ -1,16 +1,18 @@
-"""Lines added to the notes of a recipe, behind what stands there."""
+"""Lines added to the notes of a recipe, behind what stands there, and taken out again."""
 
 from __future__ import annotations
 
 import json
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from typing import Final
 
-from recipe_tools.annotate.notes import json_notes, xml_notes
+from recipe_tools.annotate.notes import NotesText, json_notes, xml_notes
 from recipe_tools.editing.document import Document, Edit, EditError, open_document
 from recipe_tools.editing.json_values import JsonValues
 from recipe_tools.editing.xml_elements import elements, find, gap_before
-from recipe_tools.recipe import FormatName
+from recipe_tools.note_additions import find_note_additions
+from recipe_tools.own_block import NO_NOTES, OwnBlock
+from recipe_tools.recipe import Addition, FormatName
 
 _ESCAPES: Final = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 
@@ -25,6 +27,49 @@ def with_note_lines(data: bytes, format_name: FormatName, path: str, lines: Sequ
     document = open_document(data, format_name)
     edit = (_xml if format_name == "beerxml" else _json)(document, path, "\n".join(lines))
     return document.edited([edit])
+
+
+def without_note_lines(
+    data: bytes, format_name: FormatName, path: str, gone: Collection[Addition]
+) -> bytes:
+    """Return a file without the lines that stand for some additions, and the break above each.
+
+    Raises EditError where markup runs into one.
+    """
+    document = open_document(data, format_name)
+    notes = _found(document, path)
+    if notes is None:
+        return data
+    edits = []
+    for line in find_note_additions(notes.plain):
+        if line.addition is None or not any(_same(line.addition, item) for item in gone):
+            continue
+        above = line.start - notes.plain[: line.start].endswith("\n")
+        span = notes.span(OwnBlock(line.start, line.end, above, NO_NOTES))
+        if span is None:
+            at = document.line(notes.place(line.start))
+            raise EditError(f"markup runs into '{line.text}' in its notes", at)
+        edits.append(Edit(*span, ""))
+    return document.edited(edits)
+
+
+def _same(written: Addition, read: Addition) -> bool:
+    return written == read._replace(origin=written.origin)
+
+
+def _found(document: Document, path: str) -> NotesText | None:
+    """Return the notes of a recipe; None where there are none to look through."""
+    if document.format == "beerxml":
+        recipe = find(elements(document.text), path)
+        element = recipe.first("NOTES") if recipe is not None else None
+        if element is None or element.self_closed:
+            return None
+        return xml_notes(document.text, element.open_end, element.close_start)
+    values = JsonValues(document.text)
+    member = values.find(f"{path}/notes")
+    if member is None or not values.raw(member).startswith('"'):
+        return None
+    return json_notes(document.text, member.start, member.end)
 
 
 def _xml(document: Document, path: str, text: str) -> Edit:

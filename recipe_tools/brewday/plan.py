@@ -26,7 +26,7 @@ from recipe_tools.brewday.wort import plan_wort
 from recipe_tools.chemistry.estimate import exactly
 from recipe_tools.chemistry.mash_ph import predict
 from recipe_tools.config import Options
-from recipe_tools.own_block import strip_own_block
+from recipe_tools.note_additions import without_note_additions
 from recipe_tools.recipe import Recipe
 from recipe_tools.reference import agents_in_prose, style_family
 
@@ -194,7 +194,7 @@ _DOUBT_TEXTS = {
 
 def _agents_in_notes(recipe: Recipe) -> tuple[str, ...]:
     """Return the water agents named in prose that no record of the recipe names."""
-    text = strip_own_block(recipe.notes)
+    text = without_note_additions(recipe.notes)
     if recipe.mash is not None and recipe.mash.notes:
         text = f"{text}\n{recipe.mash.notes}"
     return agents_in_prose(text[:_LARGEST_NOTES]) if text.strip() else ()

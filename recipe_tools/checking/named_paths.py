@@ -32,7 +32,8 @@ def record_paths(recipe: Recipe, *, alone: bool) -> Mapping[str, str]:
     paths = {root: "" if alone else own}
     met: dict[str, int] = {}
     for record in _records(recipe):
-        if not record.name:
+        # What stands in the notes has no place of its own.
+        if not record.name or not record.origin.members:
             continue
         place = record.origin.path
         path = f"{paths[root]}{_list(place.removeprefix(root))}/{record.name}"

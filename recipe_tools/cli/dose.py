@@ -148,7 +148,7 @@ def command(
     if source is None:
         return INCOMPLETE
     recipes = _chosen(source.result.recipes, wanted)
-    request = _request(target_ph, replace, split, no_dilution, source.format, applies)
+    request = _request(target_ph, replace, split, no_dilution, source.format)
     proposals = _proposals(recipes, options, request)
     complete = source.result.status == "checked"
     complete &= _written(outputs, proposals, source.shown)
@@ -243,18 +243,16 @@ def _request(
     split: str | None,
     no_dilution: bool,
     format_name: FormatName,
-    applies: bool,
 ) -> Request:
     from recipe_tools.dosing import Request
 
-    # BeerXML cannot state the sparge, so that salts for it would be lost in the file.
+    # BeerXML states the sparge by lines of the notes alone: salts go where a record holds them.
     chosen = split or ("mash" if format_name == "beerxml" else "by-volume")
     return Request(
         target_ph=target_ph,
         replace=replace,
         split="mash" if chosen == "mash" else "by_volume",
         dilution=not no_dilution,
-        malt=not applies,
     )
 
 
@@ -324,6 +322,10 @@ def _applied(
         say(f"{source.shown}: nothing was written: {error}.")
         return False
     say(f"{place}: written with {applied.recipes} of {len(proposals)} plans.")
+    for item in proposals:
+        if item.swap is not None:
+            grams, malt = 1000.0 * item.swap.kilograms, item.swap.malt
+            say(f"{place}: {grams:.0f} g of acidulated malt in place of as much {malt}")
     for line in applied.in_notes:
         say(f"{place}: in the notes, since the file has no place for it: {line}")
     return True

@@ -63,7 +63,7 @@ class _Planning:
         self.recipe = recipe
         self.options = options
         self.asked = asked
-        self.shelf = tuple(item for item in stocks(options) if asked.malt or not item.is_malt)
+        self.shelf = stocks(options)
         self.before = plan(recipe, options)
         self.bare = without_treatments(recipe, options) if asked.replace else recipe
         untreated = self.before if self.bare is recipe else plan(self.bare, options)

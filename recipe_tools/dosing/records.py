@@ -23,14 +23,13 @@ class Request:
     target_ph: of the mash, read in a cooled sample; None: as the recipe states it, else 5.4.
     replace: leave the recipe's own salts, acids, bases and sulfite out of account, as if they were
     not there. split: salts into mash and sparge in proportion to their volumes, or all into the
-    mash. dilution, malt: whether pure water and acidulated malt from the shelf may be used.
+    mash. dilution: whether pure water from the shelf may be used.
     """
 
     target_ph: float | None = None
     replace: bool = False
     split: Split = "by_volume"
     dilution: bool = True
-    malt: bool = True
 
 
 @dataclass(frozen=True, slots=True)

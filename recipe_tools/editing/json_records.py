@@ -79,6 +79,21 @@ def insertion(document: Document, path: str, records: Sequence[MiscRecord]) -> E
     return Edit(items[-1].end, items[-1].end, new)
 
 
+def record_behind(values: JsonValues, path: str, members: Mapping[str, Any]) -> Edit:
+    """Return the edit that puts a record of an ingredient list behind the one at a pointer."""
+    listed, record = values.find(_parent(path)), values.find(path)
+    if record is None or listed is None:
+        raise EditError(f"there is nothing at {path}")
+    outer = _style_of(values, record)
+    comma = _comma(values.text, listed, values.inside(listed))
+    new = _written(members, outer, _nested(values, record, outer))
+    return Edit(record.end, record.end, f"{comma}{new}")
+
+
+def _parent(path: str) -> str:
+    return path.rpartition("/")[0]
+
+
 def removals(document: Document, pointers: Sequence[str]) -> Iterator[Edit]:
     """Yield the edits that take members or elements out, each with its comma."""
     values = JsonValues(document.text)
@@ -87,7 +102,7 @@ def removals(document: Document, pointers: Sequence[str]) -> Iterator[Edit]:
         value = values.find(pointer)
         if value is None or not pointer:
             raise EditError(f"there is nothing at {pointer}")
-        by_holder.setdefault(pointer.rpartition("/")[0], []).append(value)
+        by_holder.setdefault(_parent(pointer), []).append(value)
     for path, gone in by_holder.items():
         holder = values.find(path)
         assert holder is not None

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
@@ -40,7 +40,10 @@ def insertion(document: Document, path: str, records: Sequence[MiscRecord]) -> E
     text = document.text
     layout = _layout(document, recipe)
     prefix = _prefix(recipe)
-    written = "".join(layout.record + _written(record, layout, prefix) for record in records)
+    written = "".join(
+        layout.record + _record(f"{prefix}{_RECORD}", _fields(record), layout, prefix)
+        for record in records
+    )
     holder = recipe.first(_SET)
     if holder is None:
         before = _sibling_set(recipe) or (recipe.children[-1] if recipe.children else None)
@@ -76,11 +79,7 @@ def _layout(document: Document, recipe: Element) -> _Layout:
         found = recipe.first(holder)
         for record in reversed(found.named(name) if found is not None else []):
             if record.children:
-                return _Layout(
-                    gap_before(text, record.start),
-                    gap_before(text, record.children[-1].start),
-                    gap_before(text, record.close_start),
-                )
+                return _layout_of(text, record)
     if not recipe.children:
         return _Layout("", "", "")
     outer, inner = gap_before(text, recipe.start), gap_before(text, recipe.children[-1].start)
@@ -103,12 +102,26 @@ def _prefix(recipe: Element) -> str:
     return prefix + colon
 
 
-def _written(record: MiscRecord, layout: _Layout, prefix: str) -> str:
-    fields = "".join(
-        f"{layout.field}<{prefix}{tag}>{value.translate(_ESCAPES)}</{prefix}{tag}>"
-        for tag, value in _fields(record)
+def record_text(text: str, like: Element, fields: Iterable[tuple[str, str]]) -> str:
+    """Return a record of the kind of another one, set like it, with the gap before it."""
+    layout = _layout_of(text, like)
+    return layout.record + _record(like.written, fields, layout, _prefix(like))
+
+
+def _layout_of(text: str, record: Element) -> _Layout:
+    return _Layout(
+        gap_before(text, record.start),
+        gap_before(text, record.children[-1].start),
+        gap_before(text, record.close_start),
     )
-    return f"<{prefix}{_RECORD}>{fields}{layout.close}</{prefix}{_RECORD}>"
+
+
+def _record(tag: str, fields: Iterable[tuple[str, str]], layout: _Layout, prefix: str) -> str:
+    written = "".join(
+        f"{layout.field}<{prefix}{name}>{value.translate(_ESCAPES)}</{prefix}{name}>"
+        for name, value in fields
+    )
+    return f"<{tag}>{written}{layout.close}</{tag}>"
 
 
 def _fields(record: MiscRecord) -> Iterator[tuple[str, str]]:

@@ -19,6 +19,7 @@ from recipe_tools.formats.beerjson_members import (
     WATER_MEMBERS,
 )
 from recipe_tools.formats.beerjson_quantities import NO_AMOUNT
+from recipe_tools.note_additions import note_additions
 from recipe_tools.recipe import (
     Addition,
     Culture,
@@ -101,6 +102,7 @@ def recipe(
     inside = f"{at}/ingredients"
     style = record.get("style")
     mash_record = record.get("mash")
+    notes = fields.text(record, "notes")
     efficiency = record.get("efficiency")
     if type(efficiency) is not dict:
         efficiency = {"brewhouse": efficiency} if efficiency is not None else {}
@@ -131,9 +133,12 @@ def recipe(
             _hop(item, f"{inside}/hop_additions/{place}", fields, boil)
             for place, item in fields.records(ingredients, "hop_additions")
         ),
-        additions=tuple(
-            _addition(item, f"{inside}/miscellaneous_additions/{place}", fields, surroundings)
-            for place, item in fields.records(ingredients, "miscellaneous_additions")
+        additions=(
+            *(
+                _addition(item, f"{inside}/miscellaneous_additions/{place}", fields, surroundings)
+                for place, item in fields.records(ingredients, "miscellaneous_additions")
+            ),
+            *note_additions(notes, Origin(f"{at}/notes")),
         ),
         cultures=tuple(
             _culture(item, f"{inside}/culture_additions/{place}", fields)
@@ -145,7 +150,7 @@ def recipe(
         ),
         mash=_mash(mash_record, f"{at}/mash", fields) if type(mash_record) is dict else None,
         states_sparge=True,
-        notes=fields.text(record, "notes"),
+        notes=notes,
         origin=Origin(at, RECIPE_MEMBERS),
     )
 

@@ -24,6 +24,7 @@ from recipe_tools.formats.beerxml_sets import Reading
 from recipe_tools.formats.beerxml_settle import Measured
 from recipe_tools.formats.notices import Notices
 from recipe_tools.formats.numbers import written_number
+from recipe_tools.note_additions import note_additions
 
 _MASHED = ("all grain", "partial mash")
 _PIECES = frozenset(
@@ -245,6 +246,7 @@ def recipe(state: Reading, element: etree._Element, path: str, index: int) -> mo
         if found_mash is None:
             state.notices.lacks("RECIPE", "MASH", path, Severity.WARNING)
     stated, members = _stated(values)
+    notes = get("NOTES") or ""
     return model.Recipe(
         index=index,
         name=_line(get("NAME")),
@@ -264,11 +266,14 @@ def recipe(state: Reading, element: etree._Element, path: str, index: int) -> mo
         equipment=equipment(state, *found_equipment, values) if found_equipment else None,
         fermentables=state.each(values, "FERMENTABLES", path, fermentable),
         hops=state.each(values, "HOPS", path, hop),
-        additions=state.each(values, "MISCS", path, addition),
+        additions=(
+            *state.each(values, "MISCS", path, addition),
+            *note_additions(notes, model.Origin(f"{path}/NOTES")),
+        ),
         cultures=state.each(values, "YEASTS", path, culture),
         waters=state.each(values, "WATERS", path, water),
         mash=mash(state, *found_mash) if found_mash else None,
-        notes=get("NOTES") or "",
+        notes=notes,
         origin=model.Origin(path, members),
     )
 

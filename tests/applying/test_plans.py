@@ -74,7 +74,7 @@ HARD_XML = (
 @pytest.mark.parametrize("seed", range(25))
 def test_drawn_recipes_read_as_planned(seed: int) -> None:
     drawn = case(11_000 + seed)
-    request = Request(replace=drawn.request.replace, split=drawn.request.split, malt=False)
+    request = Request(replace=drawn.request.replace, split=drawn.request.split)
     data = document(drawn.body)
     (proposal,) = proposals(data, request, drawn.options)
     applied = apply_plans(data, "beerjson", [proposal], drawn.options)
@@ -94,7 +94,7 @@ def test_drawn_recipes_read_as_planned(seed: int) -> None:
     assert day.total is not None
     for ion, level in planned.total.ions_mg_l.items():
         assert day.total.ions_mg_l[ion].best == pytest.approx(level.best, abs=0.1)
-    if not request.replace:
+    if not request.replace and proposal.swap is None:
         assert inserted_only(data, applied.data)
 
 
@@ -186,10 +186,12 @@ def test_own_treatments_are_taken_out_where_asked() -> None:
     data = xml_file(xml_misc("Epsom salt", "0.003", "TRUE"), xml_misc("Irish moss", "1", "TRUE"))
     (proposal,) = proposals(data, IN_PLACE_OF_OWN)
     applied = apply_plans(data, "beerxml", [proposal], OPTIONS)
-    names = [item.name for item in read(applied.data).recipes[0].additions]
+    kept = read(applied.data).recipes[0].additions
+    names = [item.name for item in kept]
     assert "Epsom salt" not in names
     assert "Irish moss" in names
-    assert names.count("Calcium chloride dihydrate") <= 1
+    mashed = [item.name for item in kept if item.use == "mash"]
+    assert mashed.count("Calcium chloride dihydrate") <= 1
 
 
 def test_each_recipe_of_a_file_gets_its_own_plan() -> None:
@@ -215,16 +217,65 @@ def test_each_recipe_of_a_file_gets_its_own_plan() -> None:
         assert found.ph == pytest.approx(after.prediction.ph, abs=1e-3)
 
 
-def test_acidulated_malt_is_not_written_into_a_grist() -> None:
-    shelf = (ShelfItem("gypsum"), ShelfItem("calcium_chloride_dihydrate"))
-    options = Options(shelf=(*shelf, ShelfItem("acidulated_malt")))
-    pale = grist(malt("Pale ale malt", 4.2, 2.8))
-    patch = together(HARD, pale, well_with(bicarbonate=110, calcium=60, sulfate=60, chloride=45))
-    data = document(merge_patch(PLAIN_RECIPE, together(patch, mash_steps(STRIKE_STEP))))
-    (proposal,) = proposals(data, Request(), options)
+SALTS = (ShelfItem("gypsum"), ShelfItem("calcium_chloride_dihydrate"))
+MALT = Options(shelf=(*SALTS, ShelfItem("acidulated_malt")))
+LIQUOR = well_with(bicarbonate=110, calcium=60, sulfate=60, chloride=45)
+
+
+def with_pale_malt(amount: dict[str, Any]) -> bytes:
+    """Return a recipe of one malt that needs some acidulated malt."""
+    pale = {**malt("Pale ale malt", 4.2, 2.8), "amount": amount}
+    patch = together(HARD, grist(pale), LIQUOR, mash_steps(STRIKE_STEP))
+    return document(merge_patch(PLAIN_RECIPE, patch))
+
+
+# A pound is 0.45359237 kg (international pound, 1959).
+@pytest.mark.parametrize(
+    ("amount", "unit"), [(4.2, 1.0), (4200, 0.001), (4.2 / 0.45359237, 0.45359237)]
+)
+def test_acidulated_malt_takes_the_place_of_as_much_malt(amount: float, unit: float) -> None:
+    name = {1.0: "kg", 0.001: "g"}.get(unit, "lb")
+    data = with_pale_malt({"value": amount, "unit": name})
+    (proposal,) = proposals(data, Request(), MALT)
     assert proposal.swap is not None
-    with pytest.raises(EditError, match="acidulated malt"):
-        apply_plans(data, "beerjson", [proposal], options)
+    applied = apply_plans(data, "beerjson", [proposal], MALT)
+    (recipe,) = json.loads(applied.data)["beerjson"]["recipes"]
+    pale, sour = recipe["ingredients"]["fermentable_additions"]
+    assert pale["amount"]["unit"] == name
+    assert sour["amount"] == {"value": proposal.swap.kilograms, "unit": "kg"}
+    left = pale["amount"]["value"] * unit
+    assert left + sour["amount"]["value"] == pytest.approx(4.2, abs=1e-6)
+    assert {"name", "type", "yield", "color", "amount", "timing"} <= sour.keys()
+    (again,) = proposals(applied.data, Request(), MALT)
+    assert again.doses == ()
+
+
+def test_acidulated_malt_is_a_fermentable_of_beerxml() -> None:
+    text = HARD_XML.decode().replace("<BICARBONATE>250<", "<BICARBONATE>180<")
+    data = re.sub(r" +<FERMENTABLE><NAME>Acid.*?</FERMENTABLE>\n", "", text).encode()
+    data = data.replace(b"<AMOUNT>3.9<", b"<DISPLAY_AMOUNT>3.9 kg</DISPLAY_AMOUNT><AMOUNT>3.9<")
+    (proposal,) = proposals(data, IN_PLACE_OF_OWN, MALT)
+    assert proposal.swap is not None
+    applied = apply_plans(data, "beerxml", [proposal], MALT)
+    pale, sour, caramel = re.findall("<FERMENTABLE>.*?</FERMENTABLE>", applied.data.decode(), re.S)
+    assert "DISPLAY_AMOUNT" not in pale, "it would tell of the old amount"
+    kilograms = proposal.swap.kilograms
+    assert f"<AMOUNT>{round(3.9 - kilograms, 6):g}</AMOUNT>" in pale
+    for part in ("Acidulated malt</NAME>", "<TYPE>Grain</TYPE>", f"<AMOUNT>{kilograms:g}</AMOUNT>"):
+        assert part in sour
+    # Five EBC by the lines of the standard's Lovibond: (5/1.97 + 0.76)/1.3546 = 2.43.
+    assert "<COLOR>2.43</COLOR>" in sour
+    assert "Light caramel" in caramel
+    (again,) = proposals(applied.data, Request(split="mash"), MALT)
+    assert not any(item.stock.is_malt for item in again.doses)
+
+
+def test_a_malt_whose_amount_is_no_number_is_left_and_said() -> None:
+    data = with_pale_malt({"value": 4.2, "unit": "kg"})
+    (proposal,) = proposals(data, Request(), MALT)
+    data = data.replace(b'"value": 4.2,', b'"value": "4.2",')
+    with pytest.raises(EditError, match=r"acidulated malt.*by hand"):
+        apply_plans(data, "beerjson", [proposal], MALT)
 
 
 def test_a_file_that_needs_repairs_is_not_written() -> None:

@@ -23,7 +23,7 @@ CATALOGUE = {
     "mass-flag-contradiction will-not-dissolve wrong-stage acid-and-base-together "
     "sulfite-dose-low sulfite-dose-high not-food-grade-name duplicate below-scale-resolution "
     "pieces-as-litres notes-agents-not-counted amount-missing blend-unknown cleaner-as-agent "
-    "stage-unknown",
+    "stage-unknown sparge-line-unclear",
     "ions": "calcium-low calcium-high magnesium-high sodium-high sodium-with-sulfate "
     "chloride-high sulfate-high potassium-high nitrate-high nitrite-high iron-high "
     "manganese-high copper-high zinc-high total-minerals-high outside-style ratio-against-style "
@@ -52,6 +52,7 @@ PLACES = {
     "addition/not-food-grade-name": '"Battery acid 37 %"',
     "addition/notes-agents-not-counted": "lactic acid",
     "addition/pieces-as-litres": "1",
+    "addition/sparge-line-unclear": "a little Lactic acid 80 %.",
     "addition/solution-or-solid": '"Calcium chloride (CaCl2) 33 %"',
     "addition/stage-unknown": '"Epsom salt"',
     "addition/strength-missing": '"Phosphoric acid"',

@@ -156,6 +156,12 @@ EXPECTED: dict[str, Expected] = {
         (),
     ),
     "addition/pieces-as-litres": (NOTE, LIKELY, {"value": CAMPDEN, "amount": 1.0}, ()),
+    "addition/sparge-line-unclear": (
+        WARNING,
+        CERTAIN,
+        {"value": "Into the sparge water of 15.5 L: a little Lactic acid 80 %.", "number": 1},
+        (),
+    ),
     "addition/solution-or-solid": (
         WARNING,
         LIKELY,
@@ -459,6 +465,7 @@ POINTERS = {
     "addition/not-food-grade-name": f"{MISCS}/2/name",
     "addition/notes-agents-not-counted": "notes",
     "addition/pieces-as-litres": "MISCS/MISC[3]/AMOUNT",
+    "addition/sparge-line-unclear": "notes",
     "addition/solution-or-solid": f"{MISCS}/1/name",
     "addition/stage-unknown": f"{MISCS}/2",
     "addition/strength-missing": f"{MISCS}/2/name",

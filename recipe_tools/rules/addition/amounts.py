@@ -72,7 +72,7 @@ def _litres(item: Dose) -> str:
 
 def _thousandth(addition: Addition, meant: str) -> tuple[ProposedEdit, ...]:
     amount, origin = addition.amount, addition.origin
-    if amount is None or amount <= 0:
+    if amount is None or amount <= 0 or "amount" not in origin.members:
         return ()
     pointer = origin.at("amount")
     if origin.members.get("unit") == f"{origin.members.get('amount')}/unit":

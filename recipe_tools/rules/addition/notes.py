@@ -1,4 +1,4 @@
-"""Agents that stand only in the prose of the recipe."""
+"""Agents that stand only in the notes of the recipe: in prose, or in a line no one can read."""
 
 from __future__ import annotations
 
@@ -7,10 +7,12 @@ from typing import Any
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.findings import Confidence, Example, Finding, Rule, Severity
+from recipe_tools.note_additions import find_note_additions
 from recipe_tools.reference import agent
 from recipe_tools.rules import rule
 from recipe_tools.rules.verdicts import report
 
+_SHOWN = 100
 _COUNTED_KINDS = frozenset({"salt", "base", "acid", "sulfite"})
 
 
@@ -55,3 +57,39 @@ def notes_agents_not_counted(day: BrewDay, options: Mapping[str, Any]) -> Iterat
         value=names,
         agents=list(dict.fromkeys(missing)),
     )
+
+
+@rule(
+    Rule(
+        id="addition/sparge-line-unclear",
+        severity=Severity.WARNING,
+        summary="A line of the notes for the sparge water has no amount and name to count.",
+        why="`dose --apply` writes what goes into the sparge as a line of the notes where the file "
+        "has no record for it, and every command counts that line as it stands. Changed so that "
+        "amount or name cannot be read, it is not counted.",
+        source="this program's own line",
+        remedy="Write it as 'Into the sparge water: 3.2 mL Lactic acid 80 %.' with amount, unit "
+        "and name, or delete the line.",
+        passes=Example(
+            "A line that can be read.", {"notes": "Into the sparge water: 1 mL Lactic acid 80 %."}
+        ),
+        fails=Example(
+            "A line without an amount.",
+            {"notes": "Into the sparge water of 15.5 L: a little Lactic acid 80 %."},
+        ),
+    )
+)
+def sparge_line_unclear(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Name each line by its number in the notes."""
+    del options
+    for item in find_note_additions(day.recipe.notes):
+        if item.addition is not None:
+            continue
+        yield report(
+            "addition/sparge-line-unclear",
+            f"Line {item.number} of the notes, '{item.text[:_SHOWN]}', names no amount and agent "
+            "that can be read: it is not counted",
+            day.recipe.origin.at("notes"),
+            value=item.text[:_SHOWN],
+            number=item.number,
+        )
