@@ -26,9 +26,10 @@ from recipe_tools.dosing.records import (
     TargetFrom,
     Unmet,
 )
+from recipe_tools.dosing.search import WORTH_A_SALT_PH
 from recipe_tools.dosing.setting import all_litres
 from recipe_tools.dosing.shelf import has_pure_water, left_alone, stocks, supposed
-from recipe_tools.dosing.verdict import robust, unmet
+from recipe_tools.dosing.verdict import missed, robust, unmet
 from recipe_tools.dosing.words import (
     chlorine_text,
     limit_text,
@@ -44,6 +45,8 @@ _LEAST_PURE_ML = 500.0
 _MEANT_PH = (4.6, 6.2)
 """As in the check of stated values: beyond it the number stands for something else."""
 _NARROWEST_PH = 0.02
+WORTH_A_SHARE = 0.05
+"""Of a bound that is missed: a check lets as much pass (derived_default)."""
 
 
 def propose(recipe: Recipe, options: Options, request: Request | None = None) -> Proposal:
@@ -90,7 +93,7 @@ class _Planning:
         if best is None:
             reasons = tuple(limit_text(item, self.day) for item in self._unsafe(task))
             return self._without_plan(reasons, smallest_changes(task, self._replaced()))
-        return self._with_plan(task, self._centred(task, best))
+        return self._with_plan(task, self._worth_it(self._centred(task, best)))
 
     def _window(self) -> tuple[float, float]:
         return self.goal.ph if self.stated is None else _common(self.goal.ph, self.stated)
@@ -143,6 +146,27 @@ class _Planning:
         if other is None or best.better_than(other) or not robust(self._after(other), self.goal):
             return best
         return other
+
+    def _worth_it(self, best: Best) -> Best:
+        """Return a plan, or the one of adding nothing where the brew day is as good without.
+
+        So a plan that stands in the recipe is not mended again by a tenth of a gram: a range is
+        either met at last or missed by clearly less, or the mash comes clearly nearer its target.
+        """
+        left = unmet(self.day, self.goal, self.stated)
+        if any(item.hard for item in left):
+            return best
+        after = self._after(best)
+        still = unmet(after, self.goal, self.stated)
+        if missed(left) - missed(still) > (WORTH_A_SHARE if still else 0.0):
+            return best
+        off, nearer = self._off(self.day), self._off(self.day) - self._off(after)
+        if off > WORTH_A_SALT_PH and nearer > (WORTH_A_SALT_PH if left else 0.0):
+            return best
+        return Best((), 0.0, best.met, best.missed)
+
+    def _off(self, day: BrewDay) -> float:
+        return 0.0 if day.prediction is None else abs(day.prediction.ph - self.target)
 
     def _with_plan(self, task: Task, best: Best) -> Proposal:
         planned = self._planned(best)

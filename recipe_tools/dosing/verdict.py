@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ, dissolved_solids_mg_l
@@ -128,6 +128,16 @@ def _sparge(day: BrewDay, goal: Aims) -> Iterator[Unmet]:
     if keeps_too_much(left, goal.sparge_meq_l):
         limit = goal.sparge_meq_l * CACO3_MG_MEQ
         yield Unmet(SPARGE, left * CACO3_MG_MEQ, None, limit, "mg/L as CaCO3")
+
+
+def missed(items: Iterable[Unmet]) -> float:
+    """Return by how much ranges are missed in all, each as a share of the bound it misses."""
+    total = 0.0
+    for item in items:
+        above = item.high is not None and item.value > item.high
+        bound = (item.high if above else item.low) or 0.0
+        total += abs(item.value - bound) / max(1.0, abs(bound))
+    return total
 
 
 def robust(day: BrewDay, goal: Aims) -> bool:
