@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Mapping, Sequence
-from typing import NamedTuple
+from typing import Literal, NamedTuple
 
 from recipe_tools.brewday.defaults import default
 from recipe_tools.brewday.records import Assumption, SourceWater
@@ -22,10 +22,18 @@ _ITALIAN_OF = re.compile(r"\s*acqua\s+di\s+(?!osmosi)\w", re.IGNORECASE)
 """``acqua di fonte``: the word ``di`` is no deionised water there."""
 
 _TARGET = re.compile(
-    r"\b(?:target|goal|desired|ziel\w*|cible|objetivo|obiettivo|doel\w*|mål\w*|mal|cel|cíl|docelow\w*"
-    r"|önskad|ønsket|желаем\w*|целев\w*|цель)\b",
+    r"\b(?:target|goal|desired|ziel(?:wasser|profil|werte?)?|wunschwasser|cible|objectif|objetivo"
+    r"|obiettivo|doel(?:water|profiel)?|mål(?:vatten|vand|vann|profil)?|cíl|docelow[aey]|önskad"
+    r"|ønsket|желаем(?:ая|ый|ое)|целев(?:ая|ой|ое)|цель|tavoite(?:vesi)?)\b",
     re.IGNORECASE,
 )
+_BEFORE_MARK = (
+    r"(?:(?:this|that|it|is|the|a|an|my|our|water|das|dies|ist|der|die|mein|unser|c|ce|est|le|la|l"
+    r"|mon|notre|esto|es|el|mi|este|é|o|meu|è|il|questo|mio|dit|het|de|mijn|to|jest|det|den|är|er"
+    r"|min|mitt|это|наша|моя|tämä|on)\W+){0,4}"
+)
+_NOTES_MARK = re.compile(rf"{_BEFORE_MARK}(?P<word>{_TARGET.pattern})", re.IGNORECASE)
+"""Notes mark a record only by their first words (``Target``, ``This is the goal for ...``)."""
 
 
 class SourceAndTarget(NamedTuple):
@@ -50,18 +58,35 @@ def is_pure_water_name(name: str) -> bool:
     )
 
 
-def marked_as_target(water: WaterSource) -> bool:
-    """True where name or notes call a record a target rather than a source."""
-    return bool(_TARGET.search(water.name[:200]) or _TARGET.search(water.notes[:500]))
+class TargetMark(NamedTuple):
+    """The word by which a record calls itself a goal, and the field it stands in."""
+
+    word: str
+    field: Literal["name", "notes"]
+
+
+def target_mark(water: WaterSource) -> TargetMark | None:
+    """Return what calls a record a target rather than a source: its name or how its notes begin.
+
+    Notes that say more (``Tap water; on target``) and negations are no mark.
+    """
+    found = _TARGET.search(water.name[:200])
+    if found is not None and not says(water.name[: found.start()], "negation"):
+        return TargetMark(found[0], "name")
+    notes = water.notes[:500].lstrip()
+    found = _NOTES_MARK.match(notes)
+    if found is not None and not says(notes[: found.end()], "negation", "tap"):
+        return TargetMark(found["word"], "notes")
+    return None
 
 
 def plan_source(recipe: Recipe, pure_water_share: float, options: Options) -> SourceAndTarget:
     """Return the source water of a recipe.
 
     A water report (configuration or command line) comes first. Otherwise the water records are the
-    source, blended by their amounts, unless they are configured or marked as target. All ions zero
-    is known water only under a pure-water name. pure_water_share: part of the liquor that an
-    addition of pure water makes up (0..1).
+    source, blended by their amounts, unless they are configured or marked as target; a marked one
+    is used where there is no other water. All ions zero is known water only under a pure-water
+    name. pure_water_share: part of the liquor that an addition of pure water makes up (0..1).
     """
     said: list[Assumption] = []
     records, target = _sorted_records(recipe, options)
@@ -134,8 +159,11 @@ def _sorted_records(
         return (), None
     if options.records == "target":
         return (), recipe.waters[0] if recipe.waters else None
-    targets = [water for water in recipe.waters if marked_as_target(water)]
-    sources = tuple(water for water in recipe.waters if water not in targets)
+    marked = [target_mark(water) is not None for water in recipe.waters]
+    if all(marked) and options.water is None:
+        return recipe.waters, None
+    sources = tuple(w for w, is_goal in zip(recipe.waters, marked, strict=True) if not is_goal)
+    targets = [w for w, is_goal in zip(recipe.waters, marked, strict=True) if is_goal]
     return sources, targets[0] if targets else None
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
 from recipe_tools.brewday import SourceWater, plan
 from recipe_tools.brewday.source import SourceAndTarget, plan_source
 from recipe_tools.config import Options
+from recipe_tools.findings import Finding, Severity
 from recipe_tools.recipe import Fermentable, Mash, MashStep, Recipe, WaterSource
 from recipe_tools.results import CheckedFile
 from recipe_tools.rules.examples import water, well
@@ -116,9 +119,73 @@ def test_no_record_is_unknown_water_with_a_wide_alkalinity() -> None:
 
 
 def test_a_record_marked_as_target_is_no_source() -> None:
-    found = source(WaterSource("Target for pale ales", ions_mg_l=TAP))
+    goal, tap = WaterSource("Target for pale ales", ions_mg_l=TAP), WaterSource("Tap", None, TAP)
+    found = source(goal, tap)
+    assert found.target is goal
+    assert found.source.records == (tap,)
+
+
+GOALS = (
+    *(
+        ("Target IPA", ""),
+        ("Goal", ""),
+        ("Zielwasser Pils", ""),
+        ("Eau cible", ""),
+        ("Målvatten", ""),
+    ),
+    *(("Hill", "Target: amber ales"), ("Hill", "This is the goal for stouts."), ("Hill", "Mål")),
+    *(("Hill", "Das Ziel für alle Pils"), ("Hill", "C'est la cible"), ("Hill", "Целевая вода")),
+)
+NO_GOALS = (
+    *(("Tap", "Pas mal du tout"), ("Woda", "cel pal"), ("Mal", ""), ("Cel", ""), ("Malmö", "")),
+    *(("Tap", "Well on target most months"), ("Tap", "Not a target"), ("Tap", "En cel mal tal")),
+    *(("Zielona Góra", ""), ("Målilla", ""), ("Tap", "Treated towards the target profile")),
+    *(("Tap", "From the town; our goal is pH 5.4"), ("Doelen", ""), ("Not a target", "")),
+)
+
+
+def _marked(name: str, notes: str) -> dict[str, Any]:
+    record = well(name, **TAP)
+    return {**record, "notes": notes} if notes else record
+
+
+def _said(file: CheckedFile) -> list[Finding]:
+    return [item for item in file.findings if item.rule == "water/calls-itself-target"]
+
+
+@pytest.mark.parametrize(("name", "notes"), GOALS)
+def test_a_goal_beside_the_tap_is_named_and_left_out(name: str, notes: str) -> None:
+    for file in in_both_standards(water(well("Tap", **TAP), _marked(name, notes))).values():
+        assert source_of(file).name == "Tap"
+        (finding,) = _said(file)
+        assert finding.severity is Severity.NOTE
+        assert f"'{name}' calls itself a goal" in finding.message
+        assert ("at the start of its notes" if notes else "in its name") in finding.message
+
+
+@pytest.mark.parametrize(("name", "notes"), GOALS)
+def test_a_goal_is_the_source_where_there_is_no_other_water(name: str, notes: str) -> None:
+    for file in in_both_standards(water(_marked(name, notes))).values():
+        assert source_of(file).known
+        assert source_of(file).ions_mg_l == pytest.approx(TAP)
+        (finding,) = _said(file)
+        assert finding.severity is Severity.WARNING
+        assert "taken as the source" in finding.message
+        assert "water/source-unknown" not in {item.rule for item in file.findings}
+
+
+@pytest.mark.parametrize(("name", "notes"), NO_GOALS)
+def test_words_of_ordinary_text_mark_no_goal(name: str, notes: str) -> None:
+    for file in in_both_standards(water(_marked(name, notes))).values():
+        assert source_of(file).known
+        assert _said(file) == []
+
+
+def test_with_a_water_report_a_goal_stays_a_goal() -> None:
+    report = report_from_table({"name": "tap", **{ion: f"{mg} mg/L" for ion, mg in TAP.items()}})
+    found = source(WaterSource("Goal", ions_mg_l=TAP), options=Options(water=report))
     assert found.target is not None
-    assert not found.source.known
+    assert found.source.origin == "report"
 
 
 def test_configuration_can_say_that_records_are_targets_or_nothing() -> None:

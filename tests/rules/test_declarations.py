@@ -17,7 +17,8 @@ RULES = declarations()
 
 CATALOGUE = {
     "water": "source-unknown source-all-zero charge-imbalance ion-above-drinking-limit "
-    "hardness-softened looks-like-target volume-is-batch-size volume-mismatch chlorine-untreated "
+    "hardness-softened looks-like-target calls-itself-target volume-is-batch-size "
+    "volume-mismatch chlorine-untreated "
     "ph-implausible bottled-water-as-addition chloramine-treatment nitrate-with-nitrite",
     "addition": "agent-unknown hydrate-ambiguous strength-missing solution-or-solid unit-slip "
     "mass-flag-contradiction will-not-dissolve wrong-stage acid-and-base-together "
@@ -105,6 +106,7 @@ PLACES = {
     "sparge/ph-high": '"value": 0.3, "unit": "ml"',
     "sparge/temperature-high": '"value": 85, "unit": "C"',
     "water/bottled-water-as-addition": '"Bottled spring water"',
+    "water/calls-itself-target": '"Target for ales"',
     "water/charge-imbalance": '"Aldermoor well"',
     "water/chloramine-treatment": '"Ascorbic acid"',
     "water/chlorine-untreated": '"Aldermoor well"',

@@ -428,6 +428,7 @@ EXPECTED: dict[str, Expected] = {
         {"ion": "nitrate", "value": 70.0, "limit": 50.0, "body": "WHO", "unit": "mg/L"},
         (),
     ),
+    "water/calls-itself-target": (WARNING, LIKELY, {"value": "Hill water", "word": "Target"}, ()),
     "water/looks-like-target": (NOTE, LIKELY, {"value": "Hoppy pale ale profile"}, ()),
     "water/nitrate-with-nitrite": (
         ERROR,
@@ -522,6 +523,7 @@ POINTERS = {
     "sparge/ph-high": f"{MISCS}/2/amount",
     "sparge/temperature-high": "mash/mash_steps/1/step_temperature",
     "water/bottled-water-as-addition": f"{MISCS}/2",
+    "water/calls-itself-target": f"{WATERS}/0/notes",
     "water/charge-imbalance": f"{WATERS}/0",
     "water/chloramine-treatment": f"{MISCS}/2",
     "water/chlorine-untreated": f"{WATERS}/0",

@@ -8,6 +8,7 @@ from functools import cache
 from typing import Any
 
 from recipe_tools.brewday import BrewDay
+from recipe_tools.brewday.source import target_mark
 from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
 from recipe_tools.recipe import Addition, WaterSource
 from recipe_tools.reference import city_waters, recognise_agent, says
@@ -54,7 +55,7 @@ def _goal_in(record: WaterSource) -> str:
         "counted on top of a water that already holds them.",
         source="common practice, no source",
         remedy='Say what it is: `records = "target"` (or "source") under [water] in '
-        "recipe-tools.toml, or put the word target into its name.",
+        "recipe-tools.toml, or put the word target into its name and list the tap beside it.",
         passes=Example("A well is a source."),
         fails=Example(
             "A record named after a kind of beer.", water(well("Hoppy pale ale profile"))
@@ -69,7 +70,7 @@ def looks_like_target(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
         return
     for record in day.source.records:
         word = _goal_in(record)
-        if word:
+        if word and target_mark(record) is None:
             yield report(
                 "water/looks-like-target",
                 f"The water '{record.name}' is named like a goal ('{word}'), but is taken as the "
@@ -79,6 +80,44 @@ def looks_like_target(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
                 value=record.name,
             )
             return
+
+
+@rule(
+    Rule(
+        id="water/calls-itself-target",
+        severity=Severity.NOTE,
+        summary="A water record calls itself a goal in its name or notes.",
+        why="A goal is not the water from the tap. Taken for a source, the salts are counted on "
+        "top of a water that already holds them; left out, its values are not used.",
+        source="common practice, no source",
+        remedy="If it is the tap, take the word out of its name or notes. If it is a goal, add "
+        "the water from the tap as a record of its own or name it with `--water`.",
+        passes=Example("A well is a source."),
+        fails=Example(
+            "A goal, and no other water.", water({**well("Hill water"), "notes": "Target for ales"})
+        ),
+    )
+)
+def calls_itself_target(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Name each record that is marked, and what became of it; a warning where it is the source."""
+    del options
+    for record in day.recipe.waters:
+        mark = target_mark(record)
+        used = record in day.source.records
+        if mark is None or not (used or day.target is not None):
+            continue
+        where = "in its name" if mark.field == "name" else "at the start of its notes"
+        taken = "no other water is given, so it is taken as the source"
+        yield report(
+            "water/calls-itself-target",
+            f"The water '{record.name}' calls itself a goal ('{mark.word}' {where}); "
+            + (taken if used else "it is not counted as brewing water"),
+            record.origin.at(mark.field),
+            severity=Severity.WARNING if used else Severity.NOTE,
+            confidence=Confidence.LIKELY,
+            value=record.name,
+            word=mark.word,
+        )
 
 
 @rule(
