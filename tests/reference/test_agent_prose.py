@@ -54,6 +54,59 @@ class TestProse:
     def test_a_filter_against_chlorine_is_seen(self, text: str) -> None:
         assert agents_in_prose(text) == ("activated_carbon",)
 
+    @pytest.mark.parametrize(
+        "text",
+        [
+            "We never use Epsom salt.",
+            "No gypsum, chalk or Epsom salt here",
+            "Brewed without calcium chloride.",
+            "Epsom salt is not used.",
+            "Gypsum: none",
+            "Don't add any gypsum",
+            "Ohne Gips und ohne Calciumchlorid gebraut",
+            "Wir nehmen kein Bittersalz",
+            "On n'utilise jamais de gypse",
+            "Sin sulfato de magnesio",
+            "Senza cloruro di calcio",
+            "Geen gips",
+            "Bez gipsu piwowarskiego",
+            "Vi använder aldrig gips",
+            "Без хлорида кальция",
+            "No carbon filter",
+        ],
+    )
+    def test_what_the_text_denies_is_not_taken(self, text: str) -> None:
+        assert agents_in_prose(text) == ()
+
+    @pytest.mark.parametrize(
+        ("text", "seen"),
+        [
+            ("No chalk but 3 g gypsum", ("gypsum",)),
+            ("Add 3 g gypsum, not chalk", ("gypsum",)),
+            ("We never use Epsom salt. Add 3 g gypsum.", ("gypsum",)),
+            ("No more than 3 g gypsum", ("gypsum",)),
+            ("Don't forget the gypsum", ("gypsum",)),
+            ("Kein Bittersalz, sondern 3 g Gips", ("gypsum",)),
+            ("The style is not dry; 5 g of gypsum", ("gypsum",)),
+            ("Never mind the weather\n5 g gypsum", ("gypsum",)),
+        ],
+    )
+    def test_a_negation_denies_only_what_it_stands_by(
+        self, text: str, seen: tuple[str, ...]
+    ) -> None:
+        assert agents_in_prose(text) == seen
+
+    @pytest.mark.parametrize(
+        "text",
+        [
+            "Pitch lactic acid bacteria",
+            "a lactic acid culture from the farm",
+            "bakterie kwasu mlekowego",
+        ],
+    )
+    def test_bacteria_are_no_acid(self, text: str) -> None:
+        assert agents_in_prose(text) == ()
+
     def test_each_is_named_once(self) -> None:
         assert agents_in_prose("gypsum, Gypsum; GYPSUM") == ("gypsum",)
 

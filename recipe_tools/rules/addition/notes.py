@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.findings import Confidence, Example, Finding, Rule, Severity
 from recipe_tools.note_additions import find_note_additions
-from recipe_tools.reference import agent
+from recipe_tools.reference import agent, agents_in_prose
 from recipe_tools.rules import rule
 from recipe_tools.rules.verdicts import report
 
@@ -42,20 +42,29 @@ def notes_agents_not_counted(day: BrewDay, options: Mapping[str, Any]) -> Iterat
     for item in day.doses:
         listed.update(agent(name).family for name in item.candidates)
     missing = [
-        found.name
+        name
         for name in day.notes_agents
         if (found := agent(name)).kind in _COUNTED_KINDS and found.family not in listed
     ]
-    if not missing:
+    for record in day.recipe.waters:
+        there = [name for name in missing if name in agents_in_prose(record.notes)]
+        missing = [name for name in missing if name not in there]
+        notes = f"The notes of the water '{record.name}'"
+        yield from _not_counted(there, notes, record.origin.at("notes"))
+    yield from _not_counted(missing, "The notes", day.recipe.origin.at("notes"))
+
+
+def _not_counted(missing: Sequence[str], notes: str, pointer: str) -> Iterator[Finding]:
+    names = list(dict.fromkeys(agent(name).name for name in missing))
+    if not names:
         return
-    names = ", ".join(dict.fromkeys(missing))
     yield report(
         "addition/notes-agents-not-counted",
-        f"The notes speak of {names}; no addition lists it, so it is not counted",
-        day.recipe.origin.at("notes"),
+        f"{notes} speak of {', '.join(names)}; no addition lists it, so it is not counted",
+        pointer,
         confidence=Confidence.LIKELY,
-        value=names,
-        agents=list(dict.fromkeys(missing)),
+        value=", ".join(names),
+        agents=names,
     )
 
 
