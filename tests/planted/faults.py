@@ -164,6 +164,15 @@ def _of_extract(recipe: Json) -> None:
     del recipe["mash"]
 
 
+def _amount_of_nothing(recipe: Json) -> None:
+    _first_salt(lambda item: item["amount"].update(value=0))(recipe)
+
+
+def _a_goal_by_its_notes(recipe: Json) -> None:
+    for record in waters(recipe):
+        record["notes"] = "Target for dry stouts"
+
+
 def _unknown_style(recipe: Json) -> None:
     recipe["style"] = {"name": "Harvest Ale of the Circle", "category": "", "type": "beer"}
 
@@ -261,6 +270,10 @@ FAULTS: tuple[Fault, ...] = (
           PH | EVERY_ION | SPARGE, only="beerjson",
           fits=lambda recipe: has("salt")(recipe) or has("acid")(recipe),
           touches=parts("first salt") | MASH),
+    Fault("amount of nothing", "addition/amount-missing", _amount_of_nothing,
+          PH | EVERY_ION | SPARGE,
+          fits=lambda recipe: has("salt")(recipe) or has("acid")(recipe),
+          touches=parts("first salt") | MASH),
     Fault("a salt entered twice", "addition/duplicate", _repeat,
           PH | EVERY_ION | ACIDS, fits=has("salt"), touches=parts("first salt") | MASH),
     Fault("an unknown agent", "addition/agent-unknown", add(dose("Zymurgite", 4)),
@@ -332,6 +345,8 @@ FAULTS: tuple[Fault, ...] = (
           fits=has_water, touches=WATER, hides=HIDDEN_BY_UNKNOWN_WATER),
     Fault("a record named like a goal", "water/looks-like-target", _name_of_a_goal,
           fits=lambda recipe: has_minerals(recipe) and has("salt")(recipe), touches=WATER),
+    Fault("a goal by its notes", "water/calls-itself-target", _a_goal_by_its_notes,
+          fits=has_water, touches=WATER),
     Fault("chlorine left in", "water/chlorine-untreated",
           config={"water": {"chlorine_mg_l": 0.5}}, fits=_listed("sulfit"), touches=SULFITE),
     Fault("chloramine met with vitamin C", "water/chloramine-treatment",

@@ -85,7 +85,7 @@ def _thousandth(addition: Addition, meant: str) -> tuple[ProposedEdit, ...]:
     Rule(
         id="addition/amount-missing",
         severity=Severity.WARNING,
-        summary="A water agent has no amount.",
+        summary="A water agent has no amount, or the amount 0.",
         why="It is meant to be added, but is counted as nothing.",
         source="common practice, no source",
         remedy="Give the amount, or take the addition out of the recipe.",
@@ -97,14 +97,18 @@ def _thousandth(addition: Addition, meant: str) -> tuple[ProposedEdit, ...]:
     )
 )
 def amount_missing(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Look for recognised agents without amount."""
+    """Look for recognised agents without amount or with none of it."""
     del options
     for item in day.doses:
-        if "amount-missing" in item.doubts:
+        if item.agent is None:
+            continue
+        zero = item.addition.amount == 0
+        if zero or "amount-missing" in item.doubts:
+            what = "has the amount 0" if zero else "has no amount"
             yield report(
                 "addition/amount-missing",
-                f"'{item.addition.name}' has no amount and is not counted",
-                item.pointer,
+                f"'{item.addition.name}' {what} and is not counted",
+                item.addition.origin.at("amount") if zero else item.pointer,
                 value=item.addition.name,
             )
 
