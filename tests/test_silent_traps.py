@@ -114,20 +114,32 @@ def test_the_amount_of_a_water_is_not_the_water_used() -> None:
 
 
 def test_a_target_is_not_the_water_from_the_tap() -> None:
-    marked = checked("xml/water-as-target.xml")
+    plain = (Path(__file__).parent / "files/xml/plain.xml").read_text("utf-8")
+    record = plain[plain.index("<WATER>") : plain.index("</WATERS>")]
+    goal = record.replace("<NAME>", "<NAME>Target for bitters: ", 1)
+    marked = check_bytes(plain.replace(record, record + goal).encode(), "goal.xml")
+    assert day_of(marked).source.name == day_of(checked("xml/plain.xml")).source.name
+    assert day_of(marked).target is not None
+    assert mash_ion(marked, "calcium") == mash_ion(checked("xml/plain.xml"), "calcium")
     configured = check_bytes(
         (Path(__file__).parent / "files/xml/plain.xml").read_bytes(),
         "plain.xml",
         options_from_table({"water": {"records": "target"}}),
     )
-    for file in (marked, configured):
-        day = day_of(file)
-        assert not day.source.known
-        assert day.target is not None
-        assert day.target.ions_mg_l["calcium"] == 61.0
-        assert day.mash is not None
-        assert not day.mash.ions_mg_l
-        assert "water/source-unknown" in rules(file)
+    day = day_of(configured)
+    assert not day.source.known
+    assert day.target is not None
+    assert day.target.ions_mg_l["calcium"] == 61.0
+    assert day.mash is not None
+    assert not day.mash.ions_mg_l
+    assert "water/source-unknown" in rules(configured)
+
+
+def test_a_goal_alone_is_taken_for_the_water_and_said_to_be_one() -> None:
+    file = checked("xml/water-as-target.xml")
+    assert day_of(file).source.ions_mg_l["calcium"] == 61.0
+    assert "water/calls-itself-target" in rules(file)
+    assert "water/source-unknown" not in rules(file)
 
 
 @pytest.mark.parametrize("name", ["xml/not-numbers.xml", "json/not-finite.json"])

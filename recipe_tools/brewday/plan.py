@@ -195,6 +195,10 @@ _DOUBT_TEXTS = {
 def _agents_in_notes(recipe: Recipe) -> tuple[str, ...]:
     """Return the water agents that the notes of recipe, mash and waters name."""
     mash_notes = recipe.mash.notes if recipe.mash is not None else ""
-    notes = (without_note_additions(recipe.notes), mash_notes, *(item.notes for item in recipe.waters))
+    notes = (
+        without_note_additions(recipe.notes),
+        mash_notes,
+        *(item.notes for item in recipe.waters),
+    )
     text = "\n".join(filter(None, notes))
     return agents_in_prose(text[:_LARGEST_NOTES]) if text.strip() else ()
