@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from recipe_tools.brewday.doses import dose
 from recipe_tools.brewday.grist import guesses, plan_grist
 from recipe_tools.brewday.liquors import liquor
+from recipe_tools.brewday.listed_water import ListedWater, as_source, listed_water
 from recipe_tools.brewday.mashing import mash_input
 from recipe_tools.brewday.records import (
     NO_MASH_KINDS,
@@ -18,7 +19,7 @@ from recipe_tools.brewday.records import (
     SourceWater,
     Stage,
 )
-from recipe_tools.brewday.source import is_pure_water_name, plan_source
+from recipe_tools.brewday.source import plan_source
 from recipe_tools.brewday.souring import soured_by
 from recipe_tools.brewday.targets import plan_targets
 from recipe_tools.brewday.volumes import Volumes, plan_volumes
@@ -51,8 +52,13 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
         for addition in recipe.additions
         if (found := dose(addition, recipe, litres.get, options)) is not None
     )
-    planned = plan_source(recipe, _pure_water_share(recipe, volumes), options)
+    listed = listed_water(recipe, volumes)
+    watered = recipe if options.water is not None else as_source(recipe, listed)
+    planned = plan_source(watered, listed.pure_share, options)
     source = planned.source
+    if listed.whole and listed.unanalysed and not source.known and not source.records:
+        bottle = listed.unanalysed[0]
+        source = source._replace(name=bottle.name, pointer=bottle.origin.path)
     mash, sparge, total = _liquors(volumes, source, doses)
     mashed = mash_input(grist, grist_kg, source, mash, doses, options)
     wort = plan_wort(recipe)
@@ -84,6 +90,7 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
             *volumes.assumptions,
             *planned.assumptions,
             *guesses(grist),
+            *_of_report(source, listed),
             *_without_mash(recipe),
             *_assumed(doses),
         ),
@@ -93,6 +100,7 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
         colour_ebc=wort.colour_ebc,
         ibu=wort.ibu,
         notes_agents=_agents_in_notes(recipe),
+        listed_water=listed.unanalysed if listed.whole else (),
         soured_by=soured_by(recipe, family),
         targets=plan_targets(family, recipe.style, colour_ebc, planned.target, options),
     )
@@ -109,18 +117,6 @@ def _litres_by_stage(recipe: Recipe, volumes: Volumes) -> dict[Stage, float]:
     if volumes.sparge_l is not None and volumes.sparge_l.best > 0:
         litres["sparge"] = volumes.sparge_l.best
     return litres
-
-
-def _pure_water_share(recipe: Recipe, volumes: Volumes) -> float:
-    """Return the share of pure water that is written among the additions instead of the waters."""
-    if not volumes.total_l:
-        return 0.0
-    litres = sum(
-        item.volume_ml / 1000.0
-        for item in recipe.additions
-        if item.volume_ml is not None and item.volume_ml >= 500.0 and is_pure_water_name(item.name)
-    )
-    return min(1.0, litres / volumes.total_l)
 
 
 def _liquors(
@@ -147,6 +143,14 @@ def _missing(recipe: Recipe, grist: Sequence[GristItem], volumes: Volumes) -> tu
     if volumes.mash_l is None:
         missing.append("no mash water volume")
     return tuple(missing)
+
+
+def _of_report(source: SourceWater, listed: ListedWater) -> list[Assumption]:
+    if source.origin != "report" or not listed.whole or not listed.unanalysed:
+        return []
+    bottle = listed.unanalysed[0]
+    text = f"the water report is taken for '{bottle.name}', which is listed among the additions"
+    return [Assumption("report-of-listed-water", text, bottle.origin.path)]
 
 
 def _without_mash(recipe: Recipe) -> list[Assumption]:

@@ -139,7 +139,8 @@ class BrewDay(NamedTuple):
     words (empty where a prediction exists).
     target: the WATER record marked as target, if any. family: style family, None where unknown.
     targets: the ranges of that family, with those the configuration replaces. soured_by: what says
-    that the beer is soured on purpose; empty where nothing does.
+    that the beer is soured on purpose; empty where nothing does. listed_water: additions of water
+    without an analysis that are all the brewing water, on their own or with pure water.
     """
 
     recipe: Recipe
@@ -165,6 +166,7 @@ class BrewDay(NamedTuple):
     notes_agents: tuple[str, ...] = ()
     targets: FamilyTargets | None = None
     soured_by: str = ""
+    listed_water: tuple[Addition, ...] = ()
 
     @property
     def is_mashed(self) -> bool:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from recipe_tools.brewday import BrewDay, plan
+from recipe_tools.brewday.listed_water import litres_of
 from recipe_tools.brewday.source import is_pure_water_name
 from recipe_tools.config import Options
 from recipe_tools.dosing.advice import cautions, portions, soda_for_a_tenth
@@ -41,7 +42,6 @@ from recipe_tools.dosing.words import (
 from recipe_tools.recipe import Recipe
 
 DEFAULT_PH = 5.4
-_LEAST_PURE_ML = 500.0
 _MEANT_PH = (4.6, 6.2)
 """As in the check of stated values: beyond it the number stands for something else."""
 _NARROWEST_PH = 0.02
@@ -294,12 +294,6 @@ def stated_ph(recipe: Recipe) -> list[float]:
 
 def _pure_share(day: BrewDay) -> float:
     """Return the share of pure water that the recipe already lists among its additions."""
-    litres = sum(
-        item.volume_ml / 1000.0
-        for item in day.recipe.additions
-        if item.volume_ml is not None
-        and item.volume_ml >= _LEAST_PURE_ML
-        and is_pure_water_name(item.name)
-    )
+    litres = sum(litres_of(item) for item in day.recipe.additions if is_pure_water_name(item.name))
     total = all_litres(day)
     return min(1.0, litres / total) if total > 0 else 0.0

@@ -21,6 +21,12 @@ _BEYOND_MODEL = "the prediction of the mash pH is an extrapolation"
 
 def nothing_to_plan(day: BrewDay) -> str:
     """Return why no plan can be made at all; empty where one can."""
+    if not day.source.known and day.listed_water:
+        name = day.listed_water[0].name
+        return (
+            f"the brewing water is '{name}' and nothing says what is in it: copy the analysis from "
+            "its label into a water report and name it with --water"
+        )
     if not day.source.known:
         return "the source water is not known: name a water report with --water"
     if day.total is None and day.mash is None:

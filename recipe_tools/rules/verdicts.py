@@ -57,7 +57,7 @@ def verb(confidence: Confidence) -> str:
 def digits_of_mg_l(value: float) -> int:
     """Return how many decimals a water report shows for a value in mg/L."""
     magnitude = abs(value)
-    if magnitude >= 10:
+    if magnitude >= 10 or magnitude == 0:
         return 0
     if magnitude >= 1:
         return 1

@@ -267,6 +267,29 @@ def test_the_mash_of_a_soured_beer_is_left_as_it_is_and_the_rest_is_planned(
     assert left == {"mash-ph/soured"}
 
 
+@pytest.mark.parametrize("standard", STANDARDS)
+def test_bottled_water_that_is_all_the_water_wants_its_label_and_takes_a_report(
+    run: Run, here: Path, standard: str
+) -> None:
+    listed = additions(dose("Bottled spring water", 28, "l", kind="other"))
+    bottled = together(listed, {"ingredients": {"water_additions": []}})
+    name, data = written(standard, bottled)
+    (here / name).write_bytes(data)
+    done = run("dose", name)
+    assert done.code == 1
+    text = " ".join(done.text.split())
+    assert "the brewing water is 'Bottled spring water'" in text
+    assert "from its label" in text
+    (here / "label.toml").write_text(
+        'calcium = "60 mg/L"\nmagnesium = "10 mg/L"\nsodium = "8 mg/L"\nchloride = "20 mg/L"\n'
+        'sulfate = "30 mg/L"\nbicarbonate = "190 mg/L"\n'
+    )
+    labelled = run("dose", name, "--water", "label.toml")
+    assert "not known" not in labelled.text
+    rules = run("check", "--format", "json", "--water", "label.toml", name).rules
+    assert not {"water/source-unknown", "water/bottled-water-as-addition"} & set(rules)
+
+
 def test_nothing_is_written_without_a_plan(run: Run, here: Path) -> None:
     save(here, "salty.json", well_with(sodium=260, chloride=330))
     done = run("dose", "salty.json", "--apply", "--output-file", "copy.json")

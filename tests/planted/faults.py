@@ -384,6 +384,10 @@ FAULTS: tuple[Fault, ...] = (
           PH | EVERY_ION | SPARGE, fits=has_water, touches=WATER),
     Fault("spring water among the additions", "water/bottled-water-as-addition",
           add(dose("Bottled spring water", 5, "l", kind="other"))),
+    Fault("all the water in bottles, and no label", "water/bottled-water-as-addition",
+          together(_no_water, add(dose("Bottled spring water", 28.5, "l", kind="other"))), PH,
+          fits=lambda recipe: has_water(recipe) and has_sparge(recipe), touches=WATER,
+          hides=HIDDEN_BY_UNKNOWN_WATER),
     Fault("a mash pH in the water record", "water/ph-implausible", _ph_of_a_mash,
           PH | ACIDS | SPARGE,
           fits=lambda recipe: has_minerals(recipe)

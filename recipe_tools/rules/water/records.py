@@ -10,10 +10,10 @@ from typing import Any
 from recipe_tools.brewday import BrewDay
 from recipe_tools.brewday.source import target_mark
 from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
-from recipe_tools.recipe import Addition, WaterSource
-from recipe_tools.reference import city_waters, recognise_agent, says
+from recipe_tools.recipe import WaterSource
+from recipe_tools.reference import city_waters, says
 from recipe_tools.rules import rule
-from recipe_tools.rules.examples import dose, more_additions, water, well
+from recipe_tools.rules.examples import water, well
 from recipe_tools.rules.verdicts import report
 
 _GOAL_WORDS = (
@@ -214,46 +214,3 @@ def volume_mismatch(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
 def _same_water(records: tuple[WaterSource, ...]) -> bool:
     first = records[0].ions_mg_l
     return all(record.ions_mg_l == first for record in records[1:])
-
-
-@rule(
-    Rule(
-        id="water/bottled-water-as-addition",
-        severity=Severity.WARNING,
-        summary="Water is listed among the additions, without an analysis.",
-        why="It is part of the brewing water, but nobody says what is in it, so the ions of the "
-        "whole are not what they are taken for.",
-        source="common practice, no source",
-        remedy="Move it to the waters of the recipe, with the analysis on its label and its "
-        "volume.",
-        options={
-            "litres_from": Option(
-                0.5, "L", "at least this much is brewing water", "derived_default"
-            )
-        },
-        passes=Example("The plain recipe."),
-        fails=Example(
-            "Twelve litres of spring water as an addition.",
-            more_additions(dose("Bottled spring water", 12, "l", kind="other")),
-        ),
-    )
-)
-def bottled_water_as_addition(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Look for additions of half a litre or more that are water; pure water is counted as such."""
-    for item in day.recipe.additions:
-        litres = (item.volume_ml or 0.0) / 1000.0
-        if litres < options["litres_from"] or not _is_water(item):
-            continue
-        yield report(
-            "water/bottled-water-as-addition",
-            f"{litres:.1f} L of '{item.name}' are listed as an addition without an analysis; its "
-            "ions are not counted",
-            item.origin.path,
-            value=item.name,
-            litres=round(litres, 1),
-        )
-
-
-def _is_water(item: Addition) -> bool:
-    match = recognise_agent(item.name)
-    return match is not None and match.agent_id == "unanalysed_water"

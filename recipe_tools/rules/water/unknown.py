@@ -6,10 +6,11 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from recipe_tools.brewday import BrewDay
-from recipe_tools.findings import Example, Finding, Related, Rule, Severity
+from recipe_tools.brewday.listed_water import LEAST_L, is_water, litres_of
+from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
 from recipe_tools.recipe import WaterSource
 from recipe_tools.rules import rule
-from recipe_tools.rules.examples import water, well
+from recipe_tools.rules.examples import dose, more_additions, water, well
 from recipe_tools.rules.liquors import in_water
 from recipe_tools.rules.verdicts import report
 
@@ -50,7 +51,7 @@ def _all_zero(record: WaterSource) -> bool:
 def source_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Warn where grain is mashed; for extract beer it is only worth knowing."""
     del options
-    if day.source.known or day.recipe.kind in _NO_WATER_KINDS:
+    if day.source.known or day.recipe.kind in _NO_WATER_KINDS or day.listed_water:
         return
     if any(_all_zero(record) for record in day.source.records):
         return
@@ -108,4 +109,69 @@ def source_all_zero(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
         empty[0].origin.path,
         related=tuple(Related(item.origin.path, "all zero too") for item in empty[1:4]),
         value=empty[0].name,
+    )
+
+
+@rule(
+    Rule(
+        id="water/bottled-water-as-addition",
+        severity=Severity.WARNING,
+        summary="Water is listed among the additions, without an analysis.",
+        why="It is part of the brewing water, or all of it, but nobody says what is in it, so the "
+        "ions of the whole are not what they are taken for.",
+        source="common practice, no source",
+        remedy="Copy the analysis from its label into a file (`recipe-tools water --example`) and "
+        "name it with `--water`, or move it to the waters of the recipe, with its volume.",
+        options={
+            "litres_from": Option(
+                LEAST_L, "L", "at least this much is brewing water", "derived_default"
+            )
+        },
+        passes=Example("The plain recipe."),
+        fails=Example(
+            "Twelve litres of spring water as an addition.",
+            more_additions(dose("Bottled spring water", 12, "l", kind="other")),
+        ),
+    )
+)
+def bottled_water_as_addition(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Say it once where it is all the brewing water, and not where a report stands for it."""
+    if day.listed_water:
+        yield from _all_of_it(day)
+        return
+    for item in day.recipe.additions:
+        litres = litres_of(item)
+        if litres < options["litres_from"] or not is_water(item):
+            continue
+        yield report(
+            "water/bottled-water-as-addition",
+            f"{litres:.1f} L of '{item.name}' are listed as an addition without an analysis; its "
+            "ions are not counted",
+            item.origin.path,
+            value=item.name,
+            litres=round(litres, 1),
+        )
+
+
+def _all_of_it(day: BrewDay) -> Iterator[Finding]:
+    first, *rest = day.listed_water
+    named = {record.name.strip().casefold() for record in day.source.records}
+    if day.source.origin == "report" or first.name.strip().casefold() in named:
+        return
+    litres = sum(map(litres_of, day.listed_water))
+    what = f"The brewing water is '{first.name}', listed as an addition of {litres:.1f} L"
+    mashed, confidence = day.is_mashed, Confidence.CERTAIN
+    text = f"{what}; nothing says what is in it, so {_left_open(day, mashed)}"
+    if day.source.known:
+        confidence = Confidence.LIKELY
+        text = f"{what} without an analysis, but '{day.source.name}' is counted in its place"
+    yield report(
+        "water/bottled-water-as-addition",
+        text,
+        first.origin.path,
+        confidence=confidence,
+        severity=Severity.WARNING if mashed else Severity.NOTE,
+        related=tuple(Related(item.origin.path, f"'{item.name}' too") for item in rest[:3]),
+        value=first.name,
+        litres=round(litres, 1),
     )
