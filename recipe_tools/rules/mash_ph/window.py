@@ -27,11 +27,10 @@ LOW_PH, HIGH_PH = 5.2, 5.6
 MARGIN_PH = 0.005
 MEASURED_L_KG = (2.0, 5.0)
 """Thickness of the mashes behind the model, L/kg (Troester 2009)."""
-GUESSED_PERCENT = 10.0
-"""Share of the grist (derived_default) from which a class nobody measured leaves a verdict open.
+GUESSED_PH = 1.0
+"""How far the pH of a malt nobody measured may lie from its guess (derived_default).
 
-Below it their pull is small beside the band; a name that is only guessed may be anything, so it
-leaves the verdict open at any share.
+Its share of the grist pulls that much on the mash. A name that is only guessed may be anything.
 """
 _LIKELY = Confidence.LIKELY
 _WINDOW_SOURCE = (
@@ -68,15 +67,20 @@ def weighed(day: BrewDay, verdict: Verdict | None) -> Verdict | None:
         return verdict if day.source.known else None
     ratio = day.water_to_grist_l_kg or 0.0
     measured = MEASURED_L_KG[0] <= ratio <= MEASURED_L_KG[1]
-    sound = day.source.known and measured and not guessed_malts(day)
+    sound = day.source.known and measured and not guessed_malts(day, verdict)
     return verdict if sound else verdict._replace(confidence=_LIKELY)
 
 
-def guessed_malts(day: BrewDay) -> tuple[str, ...]:
-    """Return the names of malts whose class or values are guesses that leave a verdict open."""
-    unmeasured = sum(item.share for item in day.grist if item.guess == "values")
-    open_kinds = ("name", "values") if 100.0 * unmeasured > GUESSED_PERCENT else ("name",)
-    names = [item.fermentable.name for item in day.grist if item.guess in open_kinds]
+def guessed_malts(day: BrewDay, verdict: Verdict) -> tuple[str, ...]:
+    """Return the names of malts whose guessed class or values take a verdict its certainty."""
+    names = [item.fermentable.name for item in day.grist if item.guess == "name"]
+    unmeasured = [item for item in day.grist if item.guess == "values"]
+    estimate = predicted(day)
+    if estimate is not None and unmeasured:
+        above = verdict.side == "above"
+        room = estimate.low - verdict.limit if above else verdict.limit - estimate.high
+        if 0.0 < room < GUESSED_PH * sum(item.share for item in unmeasured):
+            names += [item.fermentable.name for item in unmeasured]
     return tuple(dict.fromkeys(names))
 
 
@@ -92,7 +96,7 @@ def largest_pull(found: Prediction, upwards: bool) -> str:
 
 
 def _why(day: BrewDay, found: Prediction, verdict: Verdict) -> str:
-    guessed = guessed_malts(day)
+    guessed = guessed_malts(day, verdict)
     doubt = f"; what '{guessed[0]}' does to the pH is a guess" if guessed else ""
     if not day.source.known:
         return f", whatever drinking water it is{doubt}"

@@ -8,7 +8,7 @@ import pytest
 
 from recipe_tools.findings import Confidence, Finding, Severity
 from recipe_tools.results import CheckedFile
-from recipe_tools.rules.examples import additions, grist, malt, together, well_with
+from recipe_tools.rules.examples import additions, dose, grist, malt, together, well_with
 from tests.rules.brew import all_findings, in_both_standards
 
 HARD = well_with(calcium=50, magnesium=8, sodium=15, chloride=30, sulfate=40, bicarbonate=140)
@@ -98,6 +98,33 @@ def test_a_measured_class_is_certain_and_the_guess_is_named() -> None:
     assert (sure.confidence, sure.severity) == (Confidence.CERTAIN, Severity.ERROR)
     (open_one,) = _above(together(HARD, additions(), grist(malt("Rye malt", 5, 3))))
     assert "what 'Rye malt' does to the pH is a guess" in open_one.message
+
+
+# A tenth of maize cannot undo what four times too much acid does.
+@pytest.mark.parametrize(
+    ("patch", "rule"),
+    [
+        (
+            together(
+                grist(malt("Pale malt", 4, 3), malt("Flaked maize", 0.5, 1, "flaked")),
+                additions(dose("Lactic acid 80 %", 14, "ml", step=1)),
+            ),
+            "mash-ph/acid-overshoots",
+        ),
+        (
+            together(
+                well_with(calcium=20, sodium=180, bicarbonate=500),
+                grist(malt("Wheat malt", 4, 2), malt("Flaked oats", 0.8, 1, "flaked")),
+                additions(),
+            ),
+            "mash-ph/above-range",
+        ),
+    ],
+)
+def test_a_guess_too_small_to_matter_leaves_a_verdict_certain(patch: Any, rule: str) -> None:
+    for standard, file in in_both_standards(patch).items():
+        found = [item.confidence for item in file.findings if item.rule == rule]
+        assert found == [Confidence.CERTAIN], standard
 
 
 def test_a_little_of_a_class_nobody_measured_leaves_a_verdict_certain() -> None:
