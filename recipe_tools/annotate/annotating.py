@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final, Literal
 
@@ -118,7 +118,7 @@ def without_blocks(data: bytes, format_name: FormatName, recipes: Sequence[Recip
     document = open_document(data, format_name)
     if not _may_hold_block(document.text):
         return data
-    notes = _notes(document, [recipe.origin.path for recipe in recipes])
+    notes = _notes(document)
     edits: list[Edit] = []
     for recipe in recipes:
         try:
@@ -138,7 +138,7 @@ def without_blocks(data: bytes, format_name: FormatName, recipes: Sequence[Recip
 def with_blocks(data: bytes, format_name: FormatName, blocks: Mapping[str, Sequence[str]]) -> bytes:
     """Return the file with a block in each recipe, given by symbolic path. Raises EditError."""
     document = open_document(data, format_name)
-    notes = _notes(document, blocks)
+    notes = _notes(document)
     return document.edited([notes.put(path, block) for path, block in blocks.items()])
 
 
@@ -147,8 +147,8 @@ def _may_hold_block(text: str) -> bool:
     return any(sign in text for sign in (_MARK, "&#", "\\u"))
 
 
-def _notes(document: Document, paths: Collection[str]) -> XmlNotes | JsonNotes:
-    return XmlNotes(document, paths) if document.format == "beerxml" else JsonNotes(document)
+def _notes(document: Document) -> XmlNotes | JsonNotes:
+    return XmlNotes(document) if document.format == "beerxml" else JsonNotes(document)
 
 
 def _compare(data: bytes, path: str, options: Options, before: ReadResult, what: str) -> ReadResult:

@@ -8,7 +8,7 @@ from typing import Final
 
 from recipe_tools.annotate.notes import NotesText, json_notes
 from recipe_tools.editing.document import Document, Edit, EditError
-from recipe_tools.editing.json_values import JsonValues, Value
+from recipe_tools.formats.json_spans import JsonSpans, Value
 from recipe_tools.own_block import (
     EMPTY_NOTES,
     NO_NOTES,
@@ -27,7 +27,7 @@ class JsonNotes:
 
     def __init__(self, document: Document) -> None:
         self._document = document
-        self._values = JsonValues(document.text)
+        self._values = JsonSpans(document.text)
 
     def put(self, path: str, lines: Sequence[str]) -> Edit:
         """Return the edit that writes a block into the recipe at a pointer.

@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Collection, Sequence
+from collections.abc import Sequence
 from typing import Final
 
 from recipe_tools.annotate.notes import NotesText, xml_notes
 from recipe_tools.editing.document import Document, Edit, EditError
-from recipe_tools.editing.xml_elements import Element, elements, find, gap_before
+from recipe_tools.formats.xml_spans import Element, XmlSpans
 from recipe_tools.own_block import (
     EMPTY_NOTES,
     NO_NOTES,
@@ -27,10 +27,9 @@ _ESCAPES: Final = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 class XmlNotes:
     """The notes of the recipes of one document, given by symbolic path."""
 
-    def __init__(self, document: Document, paths: Collection[str]) -> None:
+    def __init__(self, document: Document) -> None:
         self._document = document
-        deepest = max((path.count("/") for path in paths), default=0)
-        self._top = elements(document.text, deepest + 1)
+        self._spans = XmlSpans(document.text)
 
     def put(self, path: str, lines: Sequence[str]) -> Edit:
         """Return the edit that writes a block into the recipe at a symbolic path.
@@ -74,14 +73,14 @@ class XmlNotes:
             raise EditError("has markup in it that was not written with it", line)
         alone = not notes.edges and not (plain[: found.start] + plain[found.end :]).strip()
         if alone and found.before == NO_NOTES:
-            gap = gap_before(self._document.text, element.start)
+            gap = element.gap_before()
             return Edit(element.start - len(gap), element.end, "")
         if alone and found.before == SELF_CLOSED:
             return Edit(element.open_end - 1, element.end, "/>")
         return Edit(*span, "")
 
     def _recipe(self, path: str) -> Element:
-        recipe = find(self._top, path)
+        recipe = self._spans.find(path)
         if recipe is None:
             raise EditError("the recipe is not where it was read")
         return recipe
@@ -103,7 +102,7 @@ class XmlNotes:
         at, gap = recipe.open_end, ""
         if recipe.children:
             last = recipe.children[-1]
-            at, gap = last.end, gap_before(self._document.text, last.start)
+            at, gap = last.end, last.gap_before()
         prefix = recipe.written.rpartition(":")[0]
         tag = f"{prefix}:{_NOTES}" if prefix else _NOTES
         text = _escaped(block_text(lines, NO_NOTES), self._document.newline)

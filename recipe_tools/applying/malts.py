@@ -9,10 +9,10 @@ from typing import Any, Final
 from recipe_tools.chemistry.wort import lovibond
 from recipe_tools.editing.document import Document, Edit, EditError, open_document
 from recipe_tools.editing.json_records import record_behind
-from recipe_tools.editing.json_values import JsonValues
 from recipe_tools.editing.records import decimal_text
-from recipe_tools.editing.xml_elements import elements, find, gap_before
 from recipe_tools.editing.xml_records import record_text
+from recipe_tools.formats.json_spans import JsonSpans
+from recipe_tools.formats.xml_spans import XmlSpans
 from recipe_tools.recipe import Fermentable, FormatName
 
 _COLOUR_DIGITS: Final = 2
@@ -38,27 +38,26 @@ def swap_malt(
 
 def _xml(document: Document, kept: Fermentable, share: float, added: Fermentable) -> Iterator[Edit]:
     del share
-    record = find(elements(document.text), kept.origin.path)
+    record = XmlSpans(document.text).find(kept.origin.path)
     amount = record.first("AMOUNT") if record is not None else None
     if record is None or amount is None or amount.self_closed:
         raise EditError(_NO_AMOUNT)
-    text = document.text
     yield Edit(amount.open_end, amount.close_start, decimal_text(kept.amount_kg or 0.0))
     for shown in record.named("DISPLAY_AMOUNT"):
-        yield Edit(shown.start - len(gap_before(text, shown.start)), shown.end, "")
+        yield Edit(shown.start - len(shown.gap_before()), shown.end, "")
     fields = {"NAME": added.name, "VERSION": "1", "TYPE": "Grain"}
     fields["AMOUNT"] = decimal_text(added.amount_kg or 0.0)
     if added.yield_percent is not None:
         fields["YIELD"] = decimal_text(added.yield_percent)
     if added.colour_ebc is not None:
         fields["COLOR"] = decimal_text(round(lovibond(added.colour_ebc), _COLOUR_DIGITS))
-    yield Edit(record.end, record.end, record_text(text, record, fields.items()))
+    yield Edit(record.end, record.end, record_text(record, fields.items()))
 
 
 def _json(
     document: Document, kept: Fermentable, share: float, added: Fermentable
 ) -> Iterator[Edit]:
-    path, values = kept.origin.path, JsonValues(document.text)
+    path, values = kept.origin.path, JsonSpans(document.text)
     record = values.find(path)
     amount = values.member(record, "amount") if record is not None else None
     if amount is not None and document.text[amount.start] == "{":

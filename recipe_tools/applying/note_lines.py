@@ -8,8 +8,8 @@ from typing import Final
 
 from recipe_tools.annotate.notes import NotesText, json_notes, xml_notes
 from recipe_tools.editing.document import Document, Edit, EditError, open_document
-from recipe_tools.editing.json_values import JsonValues
-from recipe_tools.editing.xml_elements import elements, find, gap_before
+from recipe_tools.formats.json_spans import JsonSpans
+from recipe_tools.formats.xml_spans import XmlSpans
 from recipe_tools.note_additions import find_note_additions
 from recipe_tools.own_block import NO_NOTES, OwnBlock
 from recipe_tools.recipe import Addition, FormatName
@@ -60,12 +60,12 @@ def _same(written: Addition, read: Addition) -> bool:
 def _found(document: Document, path: str) -> NotesText | None:
     """Return the notes of a recipe; None where there are none to look through."""
     if document.format == "beerxml":
-        recipe = find(elements(document.text), path)
+        recipe = XmlSpans(document.text).find(path)
         element = recipe.first("NOTES") if recipe is not None else None
         if element is None or element.self_closed:
             return None
         return xml_notes(document.text, element.open_end, element.close_start)
-    values = JsonValues(document.text)
+    values = JsonSpans(document.text)
     member = values.find(f"{path}/notes")
     if member is None or not values.raw(member).startswith('"'):
         return None
@@ -73,7 +73,7 @@ def _found(document: Document, path: str) -> NotesText | None:
 
 
 def _xml(document: Document, path: str, text: str) -> Edit:
-    recipe = find(elements(document.text), path)
+    recipe = XmlSpans(document.text).find(path)
     if recipe is None or recipe.self_closed:
         raise EditError("the recipe is not where it was read")
     element = recipe.first("NOTES")
@@ -90,14 +90,14 @@ def _xml(document: Document, path: str, text: str) -> Edit:
     at, gap = recipe.open_end, ""
     if recipe.children:
         last = recipe.children[-1]
-        at, gap = last.end, gap_before(document.text, last.start)
+        at, gap = last.end, last.gap_before()
     prefix, colon, _ = recipe.written.rpartition(":")
     tag = f"{prefix}{colon}NOTES"
     return Edit(at, at, f"{gap}<{tag}>{escaped}</{tag}>")
 
 
 def _json(document: Document, path: str, text: str) -> Edit:
-    values = JsonValues(document.text)
+    values = JsonSpans(document.text)
     recipe = values.find(path)
     if recipe is None:
         raise EditError("the recipe is not where it was read")
@@ -115,7 +115,7 @@ def _json(document: Document, path: str, text: str) -> Edit:
     return Edit(notes.insert_at, notes.insert_at, json.dumps(new, ensure_ascii=False)[1:-1])
 
 
-def _created(document: Document, values: JsonValues, path: str, text: str) -> Edit:
+def _created(document: Document, values: JsonSpans, path: str, text: str) -> Edit:
     recipe = values.find(path)
     members = values.inside(recipe) if recipe is not None else ()
     if recipe is None or not members:

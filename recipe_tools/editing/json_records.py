@@ -9,7 +9,7 @@ from itertools import pairwise
 from typing import TYPE_CHECKING, Any, Final
 
 from recipe_tools.editing.document import Document, Edit, EditError
-from recipe_tools.editing.json_values import JsonValues, Value
+from recipe_tools.formats.json_spans import JsonSpans, Value
 
 if TYPE_CHECKING:
     from recipe_tools.editing.records import MiscRecord
@@ -50,7 +50,7 @@ class _Style:
 
 def insertion(document: Document, path: str, records: Sequence[MiscRecord]) -> Edit:
     """Return the edit that adds records to the recipe at a pointer."""
-    values = JsonValues(document.text)
+    values = JsonSpans(document.text)
     text = document.text
     ingredients = values.find(f"{path}/ingredients")
     if ingredients is None or text[ingredients.start] != "{":
@@ -79,7 +79,7 @@ def insertion(document: Document, path: str, records: Sequence[MiscRecord]) -> E
     return Edit(items[-1].end, items[-1].end, new)
 
 
-def record_behind(values: JsonValues, path: str, members: Mapping[str, Any]) -> Edit:
+def record_behind(values: JsonSpans, path: str, members: Mapping[str, Any]) -> Edit:
     """Return the edit that puts a record of an ingredient list behind the one at a pointer."""
     listed, record = values.find(_parent(path)), values.find(path)
     if record is None or listed is None:
@@ -96,7 +96,7 @@ def _parent(path: str) -> str:
 
 def removals(document: Document, pointers: Sequence[str]) -> Iterator[Edit]:
     """Yield the edits that take members or elements out, each with its comma."""
-    values = JsonValues(document.text)
+    values = JsonSpans(document.text)
     by_holder: dict[str, list[Value]] = {}
     for pointer in pointers:
         value = values.find(pointer)
@@ -159,7 +159,7 @@ def _written(members: Mapping[str, Any], style: _Style, inner: _Style) -> str:
     return f"{{{style.lead}{between.join(pairs)}{style.close}}}"
 
 
-def _whole_list(values: JsonValues, ingredients: Value, records: Sequence[MiscRecord]) -> str:
+def _whole_list(values: JsonSpans, ingredients: Value, records: Sequence[MiscRecord]) -> str:
     """Return a new list of records as the value of a member of the ingredients."""
     holder = _style_of(values, ingredients)
     outer, inner = _record_styles(values, ingredients)
@@ -173,7 +173,7 @@ def _whole_list(values: JsonValues, ingredients: Value, records: Sequence[MiscRe
     return f"[{lead}{between.join(_written(_record(r), outer, inner) for r in records)}{close}]"
 
 
-def _record_styles(values: JsonValues, ingredients: Value) -> tuple[_Style, _Style]:
+def _record_styles(values: JsonSpans, ingredients: Value) -> tuple[_Style, _Style]:
     """Return the styles of a record of an ingredient list and of the objects within it."""
     for name in (_LIST, *_SIBLINGS):
         listed = values.member(ingredients, name)
@@ -188,7 +188,7 @@ def _record_styles(values: JsonValues, ingredients: Value) -> tuple[_Style, _Sty
     return outer, _Style(_deeper(values, ingredients, 3), outer.lead, ", ", ": ")
 
 
-def _nested(values: JsonValues, record: Value, outer: _Style) -> _Style:
+def _nested(values: JsonSpans, record: Value, outer: _Style) -> _Style:
     for member in reversed(values.inside(record)):
         if values.text[member.start] == "{" and values.inside(member):
             return _style_of(values, member)
@@ -198,7 +198,7 @@ def _nested(values: JsonValues, record: Value, outer: _Style) -> _Style:
     return _Style(outer.lead + unit, outer.lead, outer.comma, outer.colon)
 
 
-def _style_of(values: JsonValues, holder: Value) -> _Style:
+def _style_of(values: JsonSpans, holder: Value) -> _Style:
     """Return how an object is set; one without members like the document as a whole."""
     text = values.text
     members = values.inside(holder)
@@ -214,7 +214,7 @@ def _style_of(values: JsonValues, holder: Value) -> _Style:
     return _Style(lead, text[last.end : holder.end - 1], comma, colon)
 
 
-def _deeper(values: JsonValues, holder: Value, levels: int) -> str:
+def _deeper(values: JsonSpans, holder: Value, levels: int) -> str:
     """Return line break and indentation so many levels below the members of an object."""
     style = _style_of(values, holder)
     unit = style.lead[len(style.close) :] if style.lead.startswith(style.close) else ""

@@ -12,15 +12,13 @@ from collections.abc import Iterator
 from typing import Final
 
 from recipe_tools.editing.document import Document, Edit, EditError, open_document
-from recipe_tools.formats.xml_markup import ATTRIBUTES, NAME
+from recipe_tools.formats.xml_repair import declared_prefixes
+from recipe_tools.formats.xml_spans import TAG
 from recipe_tools.recipe import FormatName
 
 HARMLESS: Final = frozenset({"byte-order-mark", "utf-16", "utf-32"})
 """Labels of repairs that leave no doubt about any character: such a file is edited as it is."""
 
-_TAG = re.compile(
-    rf"<!--.*?(?:-->|\Z)|<!\[CDATA\[.*?(?:\]\]>|\Z)|<\?.*?(?:\?>|\Z)|</?({NAME}){ATTRIBUTES}>", re.S
-)
 _ENCODING = re.compile(r"""(\s*<\?xml\s[^>]{0,200}?encoding\s*=\s*["'])([^"']*)""", re.I)
 _CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff\ud800-\udfff]+")
 _HYPHENS = re.compile("-(?=-)")
@@ -109,7 +107,6 @@ def applied(text: str, edits: list[Edit]) -> str:
 
 
 def _markup(text: str, changes: tuple[tuple[int, int, str, str], ...]) -> Iterator[Edit]:
-    written: dict[str, str] | None = None
     for start, end, new, label in changes:
         stretch = text[start:end]
         if label == "text-outside":
@@ -118,11 +115,6 @@ def _markup(text: str, changes: tuple[tuple[int, int, str, str], ...]) -> Iterat
             yield Edit(start, end, f"<!--{_comment(stretch.removeprefix('<!--')[:-3])}-->")
         elif label == "end-tags" and new.endswith("/>"):
             yield Edit(end - 1, end, "/>")
-        elif label == "end-tags" and new:
-            if written is None:
-                written = _written_names(text)
-            name = new[2:-1]
-            yield Edit(start, end, f"</{written.get(name, name)}>")
         else:
             yield Edit(start, end, new)
 
@@ -136,28 +128,13 @@ def _blanks(stretch: str) -> str:
     return stretch[len(stretch.rstrip()) :]
 
 
-def _written_names(text: str) -> dict[str, str]:
-    """Return the names of tags with a declared prefix by the name the repaired copy gives them."""
-    tags = (match[1] for match in _TAG.finditer(text))
-    names = dict.fromkeys(name for name in tags if name and ":" in name)
-    return {
-        name.partition(":")[2].replace(":", "_"): name for name in names if _declares(text, name)
-    }
-
-
-def _declares(text: str, name: str) -> bool:
-    return f"xmlns:{name.partition(':')[0]}" in text
-
-
 def _without_prefixes(text: str, edits: list[Edit]) -> Iterator[Edit]:
     """Yield the edits that make an undeclared prefix a part of the name."""
     taken = {edit.start for edit in edits if edit.end > edit.start}
-    undeclared: dict[str, bool] = {}
-    for match in _TAG.finditer(text):
-        name = match[1]
+    declared = declared_prefixes(text)
+    for match in TAG.finditer(text):
+        name = match[2]
         if name is None or ":" not in name or match.start() in taken:
             continue
-        if name not in undeclared:
-            undeclared[name] = not _declares(text, name)
-        if undeclared[name]:
-            yield Edit(match.start(1), match.end(1), name.replace(":", "_"))
+        if name.partition(":")[0] not in declared:
+            yield Edit(*match.span(2), name.replace(":", "_"))

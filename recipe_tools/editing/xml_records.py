@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
 from recipe_tools.editing.document import Document, Edit, EditError
-from recipe_tools.editing.xml_elements import Element, elements, find, gap_before
+from recipe_tools.formats.xml_spans import Element, XmlSpans
 
 if TYPE_CHECKING:
     from recipe_tools.editing.records import MiscRecord
@@ -34,11 +34,11 @@ class _Layout:
 
 def insertion(document: Document, path: str, records: Sequence[MiscRecord]) -> Edit:
     """Return the edit that adds records to the recipe at a symbolic path."""
-    recipe = find(elements(document.text), path)
+    recipe = XmlSpans(document.text).find(path)
     if recipe is None or recipe.self_closed:
         raise EditError("there is no recipe to add to")
     text = document.text
-    layout = _layout(document, recipe)
+    layout = _layout(recipe)
     prefix = _prefix(recipe)
     written = "".join(
         layout.record + _record(f"{prefix}{_RECORD}", _fields(record), layout, prefix)
@@ -48,10 +48,10 @@ def insertion(document: Document, path: str, records: Sequence[MiscRecord]) -> E
     if holder is None:
         before = _sibling_set(recipe) or (recipe.children[-1] if recipe.children else None)
         at = before.end if before is not None else recipe.open_end
-        gap = gap_before(text, before.start) if before is not None else ""
+        gap = before.gap_before() if before is not None else ""
         tag = f"{prefix}{_SET}"
         return Edit(at, at, f"{gap}<{tag}>{written}{gap}</{tag}>")
-    gap = gap_before(text, holder.start) if layout.record else ""
+    gap = holder.gap_before() if layout.record else ""
     if holder.self_closed:
         return Edit(holder.end - 2, holder.end, f">{written}{gap}</{holder.written}>")
     if holder.children:
@@ -63,26 +63,25 @@ def insertion(document: Document, path: str, records: Sequence[MiscRecord]) -> E
 
 def removals(document: Document, pointers: Sequence[str]) -> Iterator[Edit]:
     """Yield the edits that take elements out, each with the blanks before it."""
-    top = elements(document.text)
+    spans = XmlSpans(document.text)
     for pointer in pointers:
-        element = find(top, pointer)
+        element = spans.find(pointer)
         if element is None:
             raise EditError(f"there is nothing at {pointer}")
-        gap = gap_before(document.text, element.start)
+        gap = element.gap_before()
         yield Edit(element.start - len(gap), element.end, "")
 
 
-def _layout(document: Document, recipe: Element) -> _Layout:
+def _layout(recipe: Element) -> _Layout:
     """Return the layout of a record of the recipe, of an addition if it has one."""
-    text = document.text
     for holder, name in ((_SET, _RECORD), *_SIBLINGS):
         found = recipe.first(holder)
         for record in reversed(found.named(name) if found is not None else []):
             if record.children:
-                return _layout_of(text, record)
+                return _layout_of(record)
     if not recipe.children:
         return _Layout("", "", "")
-    outer, inner = gap_before(text, recipe.start), gap_before(text, recipe.children[-1].start)
+    outer, inner = recipe.gap_before(), recipe.children[-1].gap_before()
     if "\n" not in inner and "\r" not in inner:
         return _Layout("", "", "")
     unit = inner[len(outer) :] if inner.startswith(outer) and inner != outer else "  "
@@ -102,17 +101,17 @@ def _prefix(recipe: Element) -> str:
     return prefix + colon
 
 
-def record_text(text: str, like: Element, fields: Iterable[tuple[str, str]]) -> str:
+def record_text(like: Element, fields: Iterable[tuple[str, str]]) -> str:
     """Return a record of the kind of another one, set like it, with the gap before it."""
-    layout = _layout_of(text, like)
+    layout = _layout_of(like)
     return layout.record + _record(like.written, fields, layout, _prefix(like))
 
 
-def _layout_of(text: str, record: Element) -> _Layout:
+def _layout_of(record: Element) -> _Layout:
     return _Layout(
-        gap_before(text, record.start),
-        gap_before(text, record.children[-1].start),
-        gap_before(text, record.close_start),
+        record.gap_before(),
+        record.children[-1].gap_before(),
+        record.gap_before_end(),
     )
 
 

@@ -164,7 +164,7 @@ def water(record: dict[str, Any], at: str, fields: Fields) -> WaterSource:
             value = fields.quantity("concentration", record, member, at)
             if value is not None:
                 ions[ion] = value
-    if "fluoride" in record:
+    if "fluoride" in record and "fluoride" not in ions:
         value = fields.unlisted("concentration", record, "fluoride", at)
         if value is not None:
             ions["fluoride"] = value

@@ -7,6 +7,7 @@ finding whose declaration stands in `deviations`.
 from __future__ import annotations
 
 import re
+from collections import Counter
 from collections.abc import Iterator
 from typing import Final, Literal
 
@@ -14,9 +15,10 @@ from lxml import etree
 
 from recipe_tools.findings import Finding, Severity, find
 from recipe_tools.formats import beerxml_recipe as build
+from recipe_tools.formats.beerxml_doubts import foreign_left_out
 from recipe_tools.formats.beerxml_fields import REPEATED, SETS, is_numbered
 from recipe_tools.formats.beerxml_sets import Reading
-from recipe_tools.formats.beerxml_tags import local_name
+from recipe_tools.formats.beerxml_tags import is_foreign, local_name
 from recipe_tools.formats.notices import Notices, shown
 from recipe_tools.formats.regions import LineIndex
 from recipe_tools.formats.result import ReadResult
@@ -149,11 +151,11 @@ class _Reader:
             self._spelling(element, name, path)
             yield from self._members(element, SETS[name], path)
         elif name not in SETS and name not in REPEATED:
-            for child, at in _children(element, path):
+            for child, at in self._children(element, path):
                 yield from self._below(child, at)
 
     def _members(self, holder: etree._Element, wanted: str, path: str) -> Iterator[_Part]:
-        for child, at in _children(holder, path):
+        for child, at in self._children(holder, path):
             name = local_name(child.tag)
             if name == wanted:
                 yield from self._below(child, at)
@@ -167,6 +169,23 @@ class _Reader:
                     record=local_name(holder.tag),
                 )
 
+    def _children(self, element: etree._Element, path: str) -> Iterator[tuple[etree._Element, str]]:
+        """Yield the elements right inside another one that are read, with their paths."""
+        children = [child for child in element if isinstance(child.tag, str)]
+        parent = local_name(element.tag)
+        plain = Counter(local_name(child.tag) for child in children if not is_foreign(child))
+        counts: dict[tuple[str, bool], int] = {}
+        for child in children:
+            name, foreign = local_name(child.tag), is_foreign(child)
+            counts[name, foreign] = place = counts.get((name, foreign), 0) + 1
+            if foreign:
+                place += plain[name]
+            at = f"{path}/{_segment(name, place, parent)}"
+            if foreign and plain[name] and (name in SETS or name in REPEATED):
+                foreign_left_out(child, at, self.notices)
+            else:
+                yield child, at
+
     def _spelling(self, element: etree._Element, name: str, path: str) -> None:
         written = element.tag.rpartition("}")[2]
         if written != name:
@@ -178,16 +197,6 @@ class _Reader:
                 meant=name,
                 record=name,
             )
-
-
-def _children(element: etree._Element, path: str) -> Iterator[tuple[etree._Element, str]]:
-    counts: dict[str, int] = {}
-    parent = local_name(element.tag)
-    for child in element:
-        if isinstance(child.tag, str):
-            name = local_name(child.tag)
-            counts[name] = place = counts.get(name, 0) + 1
-            yield child, f"{path}/{_segment(name, place, parent)}"
 
 
 def _segment(name: str, place: int, parent: str) -> str:

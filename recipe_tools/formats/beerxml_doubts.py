@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from typing import Any
 
 from lxml import etree
@@ -10,7 +11,7 @@ from recipe_tools.findings import Severity
 from recipe_tools.formats.beerxml_fields import SETS
 from recipe_tools.formats.beerxml_kinds import Field
 from recipe_tools.formats.beerxml_settle import weight
-from recipe_tools.formats.beerxml_tags import judge
+from recipe_tools.formats.beerxml_tags import is_foreign, judge, local_name
 from recipe_tools.formats.notices import Notices, shown
 
 _SPARE = frozenset(("HOP", "FERMENTABLE", "MISC", "YEAST", "WATER", "MASH_STEP"))
@@ -32,53 +33,101 @@ def missing(record: str, field: Field, path: str, notices: Notices) -> None:
 
 
 def duplicate(
-    record: str, field: Field, again: etree._Element, first: Any, path: str, notices: Notices
+    record: str,
+    field: Field,
+    again: etree._Element,
+    path: str,
+    places: dict[str, int],
+    notices: Notices,
 ) -> None:
-    """Note that a tag stands twice in one record; the first one counts."""
+    """Note that a tag stands twice in one record: it is used where it is spelt best, or first."""
     lost = field.kind in ("set", "record") and len(again) > 0
+    places[field.tag] = place = places.get(field.tag, 1) + 1
+    plain = _written(again) == field.tag and not is_foreign(again)
     notices.add(
         "file/duplicate-member",
-        "{field} stands more than once in one record; the first one is used, {value} is left out.",
-        f"{path}/{field.tag}[2]",
+        "{field} stands more than once in one record; {used} is used, {value} is left out.",
+        f"{path}/{field.tag}[{place}]",
         severity=Severity.ERROR if lost else weight(field, Severity.WARNING),
         field=f"{record}.{field.tag}",
+        used="the first one" if plain else "the other one",
         value="the second set" if lost else f'"{shown(again.text)}"',
     )
 
 
-def known_as(
-    child: etree._Element, record: str, path: str, values: dict[str, Any], notices: Notices
-) -> str | None:
-    """Return the tag of the standard under which an unknown element is read; None: it is not read.
+def _written(element: etree._Element) -> str:
+    """Return a tag as the file writes it, with its prefix."""
+    name = element.tag.rpartition("}")[2]
+    return f"{element.prefix}:{name}" if element.prefix else name
 
-    Records that stand outside their set are put into ``values`` under the tag of the record, as a
-    list of elements.
+
+def read_as(child: etree._Element, meant: str, record: str, at: str, notices: Notices) -> None:
+    """Note that a tag in another case or in a namespace is read as one of the standard."""
+    tag = child.tag
+    name = tag.rpartition("}")[2]
+    if name != meant:
+        notices.add(
+            "standard/misspelt-tag",
+            "The tag {value} is read as {meant}: tags of BeerXML are in upper case.",
+            at,
+            value=shown(name),
+            meant=meant,
+            record=record,
+        )
+    else:
+        notices.once(
+            "file/namespace",
+            "Elements stand in an XML namespace, which BeerXML has not; they are read by name.",
+            at,
+            value=shown(tag[1:].partition("}")[0]),
+        )
+
+
+def without_foreign(
+    elements: Collection[etree._Element], name: str, path: str, notices: Notices
+) -> Collection[etree._Element]:
+    """Return some elements without those records of a foreign namespace that stand beside others.
+
+    name: of the record in the standard; elements of other names stay.
+    """
+    if all(element.tag == name for element in elements):
+        return elements
+    records = [e for e in elements if isinstance(e.tag, str) and local_name(e.tag) == name]
+    foreign = [e for e in records if is_foreign(e)]
+    if not foreign or len(foreign) == len(records):
+        return elements
+    for place, element in enumerate(foreign, len(records) - len(foreign) + 1):
+        foreign_left_out(element, f"{path}/{name}[{place}]", notices)
+    left_out = set(foreign)
+    return [element for element in elements if element not in left_out]
+
+
+def foreign_left_out(element: etree._Element, at: str, notices: Notices) -> None:
+    """Note that a record of a foreign namespace is not read, as there are plain ones."""
+    notices.add(
+        "file/namespace",
+        "{value} stands in an XML namespace of its own beside plain records; it is left out.",
+        at,
+        severity=Severity.WARNING,
+        value=shown(_written(element)),
+    )
+
+
+def is_respelt(
+    child: etree._Element, record: str, path: str, values: dict[str, Any], notices: Notices
+) -> bool:
+    """Tell whether an unknown element is one of the record in another case or namespace.
+
+    Any other is noted where there is something to say of it. Records that stand outside their set
+    are put into ``values`` under the tag of the record, as a list of elements.
     """
     tag = child.tag
     if not isinstance(tag, str):
-        return None
+        return False
     verdict, meant = judge(record, tag)
-    if verdict == "own":
-        return None
+    if verdict in ("own", "respelt"):
+        return verdict == "respelt"
     name = tag.rpartition("}")[2]
-    if verdict == "respelt":
-        if name != meant:
-            notices.add(
-                "standard/misspelt-tag",
-                "The tag {value} is read as {meant}: tags of BeerXML are in upper case.",
-                f"{path}/{meant}",
-                value=shown(name),
-                meant=meant,
-                record=record,
-            )
-        else:
-            notices.once(
-                "file/namespace",
-                "Elements stand in an XML namespace, which BeerXML has not; they are read by name.",
-                f"{path}/{meant}",
-                value=shown(tag[1:].partition("}")[0]),
-            )
-        return meant
     if verdict == "misspelt":
         holder = child.getparent()
         if holder is None or holder.find(meant) is None:
@@ -90,9 +139,9 @@ def known_as(
                 meant=meant,
                 record=record,
             )
-        return None
-    _misplaced(child, record, meant, path, values, notices)
-    return None
+    else:
+        _misplaced(child, record, meant, path, values, notices)
+    return False
 
 
 def _misplaced(

@@ -53,7 +53,7 @@ ION_TAGS: Final = {
 WATER = _members(name="NAME", amount_l="AMOUNT", ph="PH", notes="NOTES", **ION_TAGS)
 EQUIPMENT = _members(
     top_up_kettle_l="TOP_UP_KETTLE",
-    top_up_fermenter_l="TOP_UPWATER",
+    top_up_fermenter_l="TOP_UP_WATER",
     trub_loss_l="TRUB_CHILLER_LOSS",
     dead_space_l="LAUTER_DEADSPACE",
     boil_off_percent_h="EVAP_RATE",
@@ -83,7 +83,7 @@ MASH = _members(
     grain_temperature_c="GRAIN_TEMP",
     sparge_temperature_c="SPARGE_TEMP",
     ph="PH",
-    steps="MASHSTEPS",
+    steps="MASH_STEPS",
     notes="NOTES",
 )
 RECIPE_FIELDS: Final = {

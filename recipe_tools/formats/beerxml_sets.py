@@ -8,6 +8,7 @@ from typing import Any, TypeVar
 from lxml import etree
 
 from recipe_tools.findings import Severity
+from recipe_tools.formats.beerxml_doubts import read_as, without_foreign
 from recipe_tools.formats.beerxml_fields import SETS
 from recipe_tools.formats.beerxml_tags import local_name
 from recipe_tools.formats.beerxml_values import Values
@@ -42,14 +43,15 @@ class Reading:
         most = self.limits.max_additions
         built: list[_T] = []
         base = f"{path}/{tag}"
-        for element in values.get(tag, ()):
+        for element in without_foreign(values.get(tag, ()), child, base, self.notices):
             if element.tag != child and not self._is_record(element, child, tag, base):
                 continue
             if len(built) == most:
                 self._too_many(tag, path)
                 return tuple(built)
             built.append(build(self, element, f"{base}/{child}[{len(built) + 1}]"))
-        for place, element in enumerate(values.get(f"stray {tag}", ()), 1):
+        strays = without_foreign(values.get(f"stray {tag}", ()), child, path, self.notices)
+        for place, element in enumerate(strays, 1):
             if len(built) == most:
                 self._too_many(tag, path)
                 break
@@ -63,14 +65,7 @@ class Reading:
         name = local_name(found)
         if name == child:
             if found.rpartition("}")[2] != child:
-                self.notices.add(
-                    "standard/misspelt-tag",
-                    "The tag {value} is read as {meant}: tags of BeerXML are in upper case.",
-                    f"{path}/{child}[1]",
-                    value=found.rpartition("}")[2],
-                    meant=child,
-                    record=tag,
-                )
+                read_as(element, child, tag, f"{path}/{child}[1]", self.notices)
             return True
         if name in SETS.values():
             self.notices.add(
@@ -100,7 +95,10 @@ class Reading:
             return element, f"{path}/{tag}"
         home = next(key for key, held in SETS.items() if held == tag)
         for holder in values.get(f"stray {home}", ()):
-            for child in holder:
-                if child.tag == tag:
-                    return child, f"{path}/{home}/{tag}[1]"
+            for child in without_foreign(holder, tag, f"{path}/{home}", self.notices):
+                if isinstance(child.tag, str) and local_name(child.tag) == tag:
+                    at = f"{path}/{home}/{tag}[1]"
+                    if child.tag != tag:
+                        read_as(child, tag, home, at, self.notices)
+                    return child, at
         return None

@@ -3,9 +3,12 @@
 from __future__ import annotations
 
 import functools
-from typing import Final, Literal
+from typing import TYPE_CHECKING, Final, Literal
 
 from recipe_tools.formats.beerxml_fields import RECORDS, SETS
+
+if TYPE_CHECKING:
+    from lxml import etree
 
 Verdict = Literal["respelt", "misspelt", "misplaced", "own"]
 
@@ -34,6 +37,39 @@ _WORDS: Final = frozenset(word for tag in EVERY_TAG for word in tag.split("_")) 
 def local_name(tag: str) -> str:
     """Return a tag without its namespace, in the upper case of the standard."""
     return tag.rpartition("}")[2].upper()
+
+
+def precedence(
+    local: str, *, foreign: bool, prefixed: bool, records: bool
+) -> tuple[bool, bool, bool]:
+    """Return the rank of a tag among those of one name in one record; the lowest one is read.
+
+    The exact tag without prefix comes before all others, one in a foreign namespace (not that of
+    the record) after them. Of records that a set holds several are read, whatever their case.
+    """
+    if records:
+        return foreign, False, False
+    return foreign, not local.isupper(), prefixed
+
+
+def is_foreign(child: etree._Element) -> bool:
+    """Tell whether an element stands in another namespace than the record around it."""
+    record = child.getparent()
+    if child.tag[0] != "{" or record is None:
+        return False
+    if child.prefix:
+        return child.prefix != record.prefix
+    return child.nsmap.get(None) != record.nsmap.get(None)
+
+
+def precedence_of(child: etree._Element) -> tuple[bool, bool, bool]:
+    """Return the `precedence` of an element that holds a field."""
+    return precedence(
+        child.tag.rpartition("}")[2],
+        foreign=is_foreign(child),
+        prefixed=child.prefix is not None,
+        records=False,
+    )
 
 
 def judge(record: str, tag: str) -> tuple[Verdict, str]:

@@ -15,6 +15,7 @@ from recipe_tools.formats import beerxml_doubts as doubts
 from recipe_tools.formats.beerxml_fields import MAY_BE_ABSENT, RECORDS
 from recipe_tools.formats.beerxml_kinds import MEASURED, SMALLEST, Field
 from recipe_tools.formats.beerxml_settle import settle
+from recipe_tools.formats.beerxml_tags import local_name, precedence_of
 from recipe_tools.formats.notices import Notices
 
 TEXT: Final = 0
@@ -87,47 +88,56 @@ def gather(element: etree._Element, form: Shape, path: str, notices: Notices) ->
     leaves = form.leaves
     known = leaves.get
     values: Values = {}
-    for child in element:
-        tag: Any = child.tag
-        leaf = known(tag)
-        if leaf is None:
-            tag = doubts.known_as(child, form.tag, path, values, notices)
-            if tag is None:
-                continue
-            leaf = leaves[tag]
-        if tag in values:
-            doubts.duplicate(form.tag, leaf.field, child, values[tag], path, notices)
-            continue
-        code = leaf.code
-        if code == CHILD:
-            values[tag] = child
-            continue
-        text = child.text
-        if len(child):
-            text = inner_text(child)
-        if code == TEXT:
-            if text and not text.isspace():
-                values[tag] = text
-                continue
-            values[tag] = ""
-            if leaf.required:
-                doubts.missing(form.tag, leaf.field, path, notices)
-            continue
-        if text is not None:
-            if code == NUMERIC:
-                # float() takes more than the standard; what is not finite falls out of the bounds.
-                try:
-                    value = float(text)
-                except ValueError:
-                    value = math.nan
-                fits = leaf.low <= value <= leaf.high or (value == 0.0 and leaf.zero)
-                if fits and text.isascii() and "_" not in text:
-                    values[tag] = value
+    again: dict[str, int] = {}
+    respelt: list[etree._Element] = []
+    for children in (element, respelt):
+        if respelt:
+            respelt.sort(key=precedence_of)
+        for child in children:
+            tag: Any = child.tag
+            leaf = known(tag)
+            if leaf is None:
+                if children is element:
+                    if doubts.is_respelt(child, form.tag, path, values, notices):
+                        respelt.append(child)
                     continue
-            elif (word := leaf.words.get(text)) is not None:
-                values[tag] = word
+                tag = local_name(tag)
+                leaf = leaves[tag]
+                if tag not in values:
+                    doubts.read_as(child, tag, form.tag, f"{path}/{tag}", notices)
+            if tag in values:
+                doubts.duplicate(form.tag, leaf.field, child, path, again, notices)
                 continue
-        values[tag] = settle(form.tag, leaf.field, text or "", path, notices)
+            code = leaf.code
+            if code == CHILD:
+                values[tag] = child
+                continue
+            text = child.text
+            if len(child):
+                text = inner_text(child)
+            if code == TEXT:
+                if text and not text.isspace():
+                    values[tag] = text
+                    continue
+                values[tag] = ""
+                if leaf.required:
+                    doubts.missing(form.tag, leaf.field, path, notices)
+                continue
+            if text is not None:
+                if code == NUMERIC:
+                    # float() takes more than the standard; out of bounds is what is not finite.
+                    try:
+                        value = float(text)
+                    except ValueError:
+                        value = math.nan
+                    fits = leaf.low <= value <= leaf.high or (value == 0.0 and leaf.zero)
+                    if fits and text.isascii() and "_" not in text:
+                        values[tag] = value
+                        continue
+                elif (word := leaf.words.get(text)) is not None:
+                    values[tag] = word
+                    continue
+            values[tag] = settle(form.tag, leaf.field, text or "", path, notices)
     if not form.required <= values.keys():
         for tag in leaves:
             if tag in form.required and tag not in values:

@@ -1,46 +1,73 @@
-"""From symbolic paths to lines and columns, or to spans of bytes; computed only when asked."""
+"""Where the values of a file stand, as lines and columns; computed only when asked."""
 
 from __future__ import annotations
 
-from collections.abc import Collection
-from typing import TYPE_CHECKING
+from collections.abc import Collection, Mapping
+from typing import Protocol
 
+from recipe_tools.formats.regions import Region, Written, places
 from recipe_tools.recipe import FormatName
 
-if TYPE_CHECKING:
-    from recipe_tools.formats.regions import Region, Written
+_Span = tuple[int, int]
+
+
+class Spans(Protocol):
+    """The span tree of a format, asked by symbolic path; spans are code points of the file."""
+
+    def shown(self, path: str) -> _Span | None:
+        """Return what to show of a path, or of what is nearest around it."""
+
+    def spelt(self, path: str) -> _Span | None:
+        """Return the single value at a path; None where there is none."""
+
+
+_latest: list[tuple[bytes, str, Spans]] = []
+
+
+def _opened(
+    data: bytes, format_name: FormatName, pointers: Collection[str]
+) -> tuple[str, Spans] | None:
+    """Return the text and the spans of a file; the latest is kept, as it is asked for twice."""
+    if _latest and _latest[0][0] is data:
+        return _latest[0][1:]
+    opened: tuple[str, Spans] | None
+    if format_name == "beerxml":
+        from recipe_tools.formats import xml_spans
+
+        opened = xml_spans.of_file(data)
+    else:
+        from recipe_tools.formats import json_spans
+
+        opened = json_spans.of_file(data, pointers)
+    if opened is not None:
+        _latest[:] = [(data, *opened)]
+    return opened
 
 
 def locate(data: bytes, format_name: FormatName, pointers: Collection[str]) -> dict[str, Region]:
-    """Return the region of each symbolic path that exists in the file (others are left out)."""
-    if format_name == "beerxml":
-        from recipe_tools.formats import xml_positions
+    """Return the region to show of each symbolic path: its value, or what is nearest around it.
 
-        return xml_positions.locate(data, pointers)
-    from recipe_tools.formats import json_positions
-
-    return json_positions.locate(data, pointers)
+    Paths that lead nowhere in the file are left out.
+    """
+    opened = _opened(data, format_name, pointers) if pointers else None
+    if opened is None:
+        return {}
+    text, tree = opened
+    spans = {path: span for path in pointers if (span := tree.shown(path)) is not None}
+    return _regions(text, spans)
 
 
 def written(data: bytes, format_name: FormatName, pointers: Collection[str]) -> dict[str, Written]:
     """Return the text of each single value that exists and is not empty (others are left out)."""
-    if format_name == "beerxml":
-        from recipe_tools.formats import xml_positions
+    opened = _opened(data, format_name, pointers) if pointers else None
+    if opened is None:
+        return {}
+    text, tree = opened
+    spans = {path: span for path in pointers if (span := tree.spelt(path)) is not None}
+    regions = _regions(text, spans)
+    return {path: Written(text[slice(*span)], regions[path]) for path, span in spans.items()}
 
-        return xml_positions.written(data, pointers)
-    from recipe_tools.formats import json_positions
 
-    return json_positions.written(data, pointers)
-
-
-def spans(
-    data: bytes, format_name: FormatName, pointers: Collection[str]
-) -> dict[str, tuple[int, int]]:
-    """Return for each symbolic path that exists the bytes of its value as (start, end)."""
-    if format_name == "beerxml":
-        from recipe_tools.formats import xml_positions
-
-        return xml_positions.spans(data, pointers)
-    from recipe_tools.formats import json_positions
-
-    return json_positions.spans(data, pointers)
+def _regions(text: str, spans: Mapping[str, _Span]) -> dict[str, Region]:
+    at = places(text, {edge for span in spans.values() for edge in span})
+    return {path: Region(*at[start], *at[end]) for path, (start, end) in spans.items()}

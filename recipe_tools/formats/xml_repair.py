@@ -30,6 +30,7 @@ _TOKEN = re.compile(
     """,
     re.X | re.S,
 )
+_PREFIX = re.compile(r"\sxmlns:([^\W\d][\w.-]*)\s*=\s*(?:\"([^\"<&]*)\"|'([^'<&]*)')")
 _CONTROLS = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\ufffe\uffff\ud800-\udfff]+")
 _DECLARATION = re.compile(
     r"""<\?xml\s+version\s*=\s*["']1\.[0-9]["'](\s+[a-z]+\s*=\s*["'][\w.:-]+["'])*\s*\?>"""
@@ -88,6 +89,8 @@ class Edits:
 class Repaired:
     """A repaired copy inside a `WRAPPER` element, without declaration, comments and attributes.
 
+    The wrapper declares the prefixes that the file declares anywhere.
+
     labels: repairs by label, with the number of places and the first of them in the original.
     roots: places of the root elements in the original. unclosed: name and place of the innermost
     element that never ends. changes: each labelled repair as start and end in the original, new
@@ -122,11 +125,13 @@ class _Pass:
     starts: list[int] = field(default_factory=list)
     leaf: bool = False
     roots: list[int] = field(default_factory=list)
-    prefixes: dict[str, bool] = field(default_factory=dict)
+    prefixes: dict[str, str] = field(default_factory=dict)
     changes: list[tuple[int, int, str, str]] = field(default_factory=list)
 
     def run(self) -> Repaired:
-        self._replace(0, 0, f"<{WRAPPER}>")
+        self.prefixes = declared_prefixes(self.text)
+        declared = "".join(f' xmlns:{name}="{uri}"' for name, uri in self.prefixes.items())
+        self._replace(0, 0, f"<{WRAPPER}{declared}>")
         for match in _TOKEN.finditer(self.text):
             kind = match.lastgroup
             if kind == "attributes":
@@ -274,21 +279,21 @@ class _Pass:
             self._keep(end)
 
     def _label_prefix(self, name: str, start: int) -> None:
-        if ":" in name and not self._declares(name.partition(":")[0]):
+        if ":" in name and name.partition(":")[0] not in self.prefixes:
             self._label("namespace-prefixes", start)
 
-    def _declares(self, prefix: str) -> bool:
-        declared = self.prefixes.get(prefix)
-        if declared is None:
-            declared = self.prefixes[prefix] = f"xmlns:{prefix}" in self.text
-        return declared
-
     def _local(self, name: str) -> str:
-        """Return the name without a declared prefix; an undeclared one becomes part of the name."""
+        """Return the name with a declared prefix; an undeclared one becomes part of the name."""
         prefix, colon, local = name.partition(":")
-        if not colon:
-            return name
-        return (local if self._declares(prefix) else name).replace(":", "_")
+        local = local.replace(":", "_")
+        return f"{prefix}{colon if prefix in self.prefixes else colon and '_'}{local}"
+
+
+def declared_prefixes(text: str) -> dict[str, str]:
+    """Return the namespaces that are declared anywhere in a text, by prefix."""
+    found = {match[1]: match[2] or match[3] or "" for match in _PREFIX.finditer(text)}
+    # XML keeps both names to itself, and no prefix can stand for no namespace.
+    return {name: uri or f"urn:{name}" for name, uri in found.items() if name[:3].lower() != "xml"}
 
 
 def _allowed(code: int) -> bool:

@@ -17,7 +17,7 @@ from typing import Any
 
 from recipe_tools.formats import beerjson
 from recipe_tools.formats.beerjson_schema import deviations
-from recipe_tools.formats.json_positions import locate
+from recipe_tools.formats.positions import locate
 from recipe_tools.limits import Limits
 
 FOLDER = Path(__file__).resolve().parents[1] / "files" / "json"
@@ -78,7 +78,7 @@ def report(name: str, data: bytes) -> None:
     bare = microseconds(lambda: json.loads(data))
     schema = microseconds(lambda: deviations(document))
     reading = microseconds(lambda: beerjson.read(data, limits))
-    places = microseconds(lambda: locate(data, pointers))
+    places = microseconds(lambda: locate(bytes(bytearray(data)), "beerjson", pointers))
     print(
         f"{name}: {len(data) / 1000:.1f} kB, {len(result.findings)} findings; json.loads "
         f"{bare:.0f} us, schema {schema:.0f} us, read and check {reading:.0f} us "

@@ -16,7 +16,7 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from lxml import etree
 
-from recipe_tools.formats import beerxml, xml_positions
+from recipe_tools.formats import beerxml, positions
 from recipe_tools.formats.deviation_examples import PLAIN_TEXT
 
 ROUNDS, REPEATS = 15, 40
@@ -62,7 +62,7 @@ def report(name: str, data: bytes) -> None:
     result = beerxml.read(data)
     parser, reader = microseconds(lambda: bare(data)), microseconds(lambda: beerxml.read(data))
     places = [item.pointer for item in result.findings] or ["/RECIPES/RECIPE[1]/NAME"]
-    located = microseconds(lambda: xml_positions.locate(data, places))
+    located = microseconds(lambda: positions.locate(bytes(bytearray(data)), "beerxml", places))
     print(
         f"{name}: {len(data)} bytes, {len(result.findings)} findings;"
         f" lxml.fromstring {parser:.0f} us, read {reader:.0f} us ({reader / parser:.1f} x),"

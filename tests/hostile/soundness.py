@@ -67,8 +67,8 @@ def assert_placed(file: CheckedFile, data: bytes) -> None:
             if item.end_line is not None and item.column is not None:
                 assert (item.end_line, item.end_column or 0) >= (item.line, item.column)
     if file.format is not None and pointers:
-        for start, end in positions.spans(data, file.format, pointers).values():
-            assert 0 <= start <= end <= len(data)
+        for value in positions.written(data, file.format, pointers).values():
+            assert value.text
 
 
 def assert_reports(run: Run, again: Run) -> None:

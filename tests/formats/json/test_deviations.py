@@ -11,8 +11,8 @@ import pytest
 
 from recipe_tools.findings import Severity
 from recipe_tools.formats.deviations import DEVIATIONS
-from recipe_tools.formats.json_positions import locate
 from recipe_tools.formats.json_text import decode
+from recipe_tools.formats.positions import locate
 from tests.formats.json.samples import (
     FOLDER,
     MALTS,
@@ -256,7 +256,7 @@ def test_it_is_found_at_its_line(case: Case) -> None:
     text = decode(data_of(case.file)).text
     assert text.count(case.needle) == 1
     line = 1 + text[: text.index(case.needle)].count("\n")
-    assert locate(data_of(case.file), [case.pointer])[case.pointer].line == line
+    assert locate(data_of(case.file), "beerjson", [case.pointer])[case.pointer].line == line
 
 
 def test_all_of_them_are_declared() -> None:

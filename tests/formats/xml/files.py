@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from pathlib import Path
 
-from recipe_tools.formats import beerxml, xml_positions
+from recipe_tools.formats import beerxml, positions
 from recipe_tools.formats.result import ReadResult
 from recipe_tools.recipe import Recipe
 
@@ -30,7 +30,7 @@ def lines(name: str) -> list[tuple[str, int | None]]:
     """Return rule and line of each finding in a test file."""
     read = result(name)
     pointers = [item.pointer for item in read.findings]
-    places = xml_positions.locate(content(name), pointers)
+    places = positions.locate(content(name), "beerxml", pointers)
     return [
         (item.rule, item.line if item.line is not None else places[item.pointer].line)
         for item in read.findings

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 
 import pytest
 
+from recipe_tools.formats import beerxml_members as members
 from recipe_tools.formats.beerxml_fields import RECORDS, SETS
 from recipe_tools.formats.beerxml_kinds import BOUNDS, QUANTITIES, Field
 from recipe_tools.formats.beerxml_values import shape
@@ -72,3 +73,28 @@ def test_units_with_bounds_are_units_of_fields(unit: str) -> None:
 
 def test_quantities_can_be_converted() -> None:
     assert all(listed_units(quantity) for quantity in QUANTITIES.values())
+
+
+MAPPED = {
+    "HOP": members.HOP,
+    "FERMENTABLE": members.FERMENTABLE,
+    "MISC": members.ADDITION,
+    "YEAST": members.CULTURE,
+    "WATER": members.WATER,
+    "EQUIPMENT": members.EQUIPMENT,
+    "STYLE": members.STYLE,
+    "MASH_STEP": members.STEP,
+    "MASH": members.MASH,
+    "RECIPE": {**members.RECIPE, **{f: f"/{tag}" for f, tag in members.ESTIMATED.items()}},
+}
+
+
+def test_every_member_maps_to_a_tag_of_the_standard() -> None:
+    """Findings about a member of the recipe point at its tag: one that is none points nowhere."""
+    listed = {(row["record"], row["tag"]) for row in rows()}
+    assert [
+        (record, field, path)
+        for record, fields in MAPPED.items()
+        for field, path in fields.items()
+        if (record, path.removeprefix("/")) not in listed
+    ] == []

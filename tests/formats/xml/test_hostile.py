@@ -12,7 +12,7 @@ from hypothesis import example, given, settings
 from hypothesis import strategies as st
 from lxml import etree
 
-from recipe_tools.formats import beerxml, xml_positions
+from recipe_tools.formats import beerxml, positions
 from recipe_tools.formats.deviation_examples import PLAIN_TEXT
 from recipe_tools.formats.result import ReadResult
 from recipe_tools.limits import Limits
@@ -169,7 +169,7 @@ def test_damage_many_times_over_takes_time_in_proportion(piece: str) -> None:
     data = f"<RECIPES>{piece * 40_000}</RECIPES>".encode()
     started = time.perf_counter()
     result = beerxml.read(data)
-    xml_positions.locate(data, ["/RECIPES/RECIPE[1]"])
+    positions.locate(data, "beerxml", ["/RECIPES/RECIPE[1]"])
     assert time.perf_counter() - started < 5.0
     assert result.findings or result.status == "skipped"
 
@@ -217,7 +217,7 @@ def test_scraps_give_a_finding(data: bytes) -> None:
 def test_any_bytes_give_recipes_or_findings(data: bytes) -> None:
     result = beerxml.read(data)
     assert result.findings
-    xml_positions.locate(data, ["/RECIPES", "/RECIPES/RECIPE[1]/NAME"])
+    positions.locate(data, "beerxml", ["/RECIPES", "/RECIPES/RECIPE[1]/NAME"])
 
 
 @settings(max_examples=200, deadline=None)
@@ -232,7 +232,7 @@ def test_a_damaged_recipe_gives_recipes_or_findings(start: int, length: int, new
     data = (PLAIN_TEXT[:start] + new + PLAIN_TEXT[start + length :]).encode()
     result = beerxml.read(data)
     assert result.recipes or result.findings
-    places = xml_positions.locate(data, [item.pointer for item in result.findings])
+    places = positions.locate(data, "beerxml", [item.pointer for item in result.findings])
     for item in result.findings:
         assert item.line is not None or item.pointer in places
 
