@@ -7,6 +7,7 @@ changed by hand; the volume named in the line is for the brewer and counts for n
 
 import re
 from collections.abc import Iterator
+from itertools import islice
 from typing import Final, NamedTuple
 
 from recipe_tools.own_block import OwnBlock, find_own_block, strip_own_block
@@ -23,7 +24,7 @@ _DOSE = re.compile(
 )
 _GRAMS: Final = {"kg": 1000.0, "g": 1.0, "mg": 0.001}
 _MILLILITRES: Final = {"ml": 1.0, "l": 1000.0}
-_MOST_LINES: Final = 100
+MOST_LINES: Final = 100
 """Lines that are read in the notes of one recipe (derived_default)."""
 
 
@@ -31,7 +32,7 @@ class NoteAddition(NamedTuple):
     """A line of the notes for the sparge.
 
     start, end: in code points of the notes. number: of its line in the notes, from 1. addition:
-    what it says; None where it has no amount and name, or there are too many such lines.
+    what it says; None where it has no amount and name, or stands behind the last that is read.
     """
 
     start: int
@@ -60,7 +61,8 @@ def note_additions(notes: str, origin: Origin) -> tuple[Addition, ...]:
 def find_note_additions(notes: str) -> tuple[NoteAddition, ...]:
     """Return the lines for the sparge in some notes, read or not, in their order.
 
-    What stands in the block of `recipe-tools annotate` is no line of a plan.
+    Behind `MOST_LINES` of them one more is returned, unread, and no other. What stands in the block
+    of `recipe-tools annotate` is no line of a plan.
     """
     return tuple(_lines(notes)) if _MARK in notes else ()
 
@@ -78,19 +80,13 @@ def _lines(notes: str) -> Iterator[NoteAddition]:
         first, last = block.start, block.end
     elif block is not None and block.end is not None:
         first, last = block.at, block.end
-    read = 0
-    for match in _LINE.finditer(notes):
-        if first <= match.start() < last:
-            continue
+    outside = (item for item in _LINE.finditer(notes) if not first <= item.start() < last)
+    number, counted = 1, 0
+    for place, match in enumerate(islice(outside, MOST_LINES + 1)):
         start = match.end() - len(match[0].lstrip())
-        read += 1
-        yield NoteAddition(
-            start,
-            match.end(),
-            notes.count("\n", 0, start) + 1,
-            match[0].strip(),
-            _addition(match["what"]) if read <= _MOST_LINES else None,
-        )
+        number, counted = number + notes.count("\n", counted, start), start
+        addition = _addition(match["what"]) if place < MOST_LINES else None
+        yield NoteAddition(start, match.end(), number, match[0].strip(), addition)
 
 
 def _addition(what: str) -> Addition | None:

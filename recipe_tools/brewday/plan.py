@@ -92,7 +92,7 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
             *guesses(grist),
             *_of_report(source, listed),
             *_without_mash(recipe),
-            *_assumed(doses),
+            *_assumed(doses, sparge),
         ),
         top_up_l=volumes.top_up_l,
         acidulated_share=sum(item.share for item in grist if item.malt.class_id == "acidulated"),
@@ -163,7 +163,7 @@ def _without_mash(recipe: Recipe) -> list[Assumption]:
     return [Assumption("nothing-mashed", text, recipe.origin.at("kind"))]
 
 
-def _assumed(doses: Sequence[Dose]) -> list[Assumption]:
+def _assumed(doses: Sequence[Dose], sparge: Liquor | None) -> list[Assumption]:
     """Return what had to be supposed to count an addition."""
     said = []
     for item in doses:
@@ -179,6 +179,9 @@ def _assumed(doses: Sequence[Dose]) -> list[Assumption]:
                 high=item.strength_percent.high if item.strength_percent else 0.0,
             )
             said.append(Assumption(f"addition-{doubt}", text, item.pointer))
+        if item.stage == "sparge" and sparge is None:
+            text = f"'{name}' goes into a sparge this recipe has not: counted in all water only"
+            said.append(Assumption("addition-no-sparge", text, item.pointer))
         if item.stage == "mash" and not item.addition.use:
             text = f"'{name}' names no stage: counted into the mash"
             said.append(Assumption("addition-stage", text, item.pointer))

@@ -12,6 +12,7 @@ from lxml import etree
 from recipe_tools import formats
 from recipe_tools.brewday import plan
 from recipe_tools.checking import CheckedFile, check_bytes
+from recipe_tools.config import Options
 from recipe_tools.limits import Limits
 from recipe_tools.own_block import NOTES_ABOVE, block_text
 from recipe_tools.recipe import Addition, SourceFile
@@ -160,7 +161,8 @@ def test_hundreds_of_lines_are_not_all_read() -> None:
         with_notes("\n".join(["Into the sparge water: 0.001 g Gypsum."] * 150), "beerjson")
     )
     rules = [item.rule for item in file.findings]
-    assert rules.count("addition/sparge-line-unclear") == 50
+    assert rules.count("addition/sparge-line-unclear") == 1
+    assert any("Line 101 of the notes" in item.message for item in file.findings)
     assert len(file.recipes[0].recipe.additions) == 102
 
 
@@ -261,8 +263,13 @@ def test_a_line_is_taken_out_however_it_is_written(run: Run, here: Any, written:
 
 
 def test_a_line_counts_where_the_sparge_is_known_by_configuration() -> None:
-    from recipe_tools.config import Options
-
     (recipe,) = formats.read(SourceFile("", hard("beerjson", LINE)), Limits()).recipes
     day = plan(recipe, Options(sparge=True))
     assert [item.stage for item in day.doses if item.addition.use == "sparge"] == ["sparge"]
+
+
+def test_a_line_without_a_sparge_is_said_to_count_for_all_water_only() -> None:
+    (recipe,) = formats.read(SourceFile("", hard("beerjson", LINE)), Limits()).recipes
+    day = plan(recipe, Options())
+    assert day.sparge is None
+    assert "addition-no-sparge" in [item.id for item in day.assumptions]

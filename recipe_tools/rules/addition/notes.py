@@ -7,7 +7,7 @@ from typing import Any
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.findings import Confidence, Example, Finding, Rule, Severity
-from recipe_tools.note_additions import find_note_additions
+from recipe_tools.note_additions import MOST_LINES, find_note_additions
 from recipe_tools.reference import agent, agents_in_prose
 from recipe_tools.rules import rule
 from recipe_tools.rules.verdicts import report
@@ -91,13 +91,15 @@ def _not_counted(missing: Sequence[str], notes: str, pointer: str) -> Iterator[F
 def sparge_line_unclear(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Name each line by its number in the notes."""
     del options
-    for item in find_note_additions(day.recipe.notes):
+    for place, item in enumerate(find_note_additions(day.recipe.notes)):
         if item.addition is not None:
             continue
+        why = "names no amount and agent that can be read: it is not counted"
+        if place >= MOST_LINES:
+            why = f"and any behind it are not counted: {MOST_LINES} lines for the sparge are"
         yield report(
             "addition/sparge-line-unclear",
-            f"Line {item.number} of the notes, '{item.text[:_SHOWN]}', names no amount and agent "
-            "that can be read: it is not counted",
+            f"Line {item.number} of the notes, '{item.text[:_SHOWN]}', {why}",
             day.recipe.origin.at("notes"),
             value=item.text[:_SHOWN],
             number=item.number,
