@@ -22,7 +22,7 @@ from recipe_tools.rules.examples import (
     well_with,
 )
 from recipe_tools.rules.liquors import amount_text, mash_pointer
-from recipe_tools.rules.verdicts import Verdict, outside, report
+from recipe_tools.rules.verdicts import outside, report, standing
 
 _PLAIN = Example("The plain recipe.")
 _ALKALINITY = Option(
@@ -102,11 +102,10 @@ def alkalinity_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
         return
     grave = left.best > options["warn_above"]
     after = " after its acid" if _acid_in_sparge(day) else ""
-    shown = left.high if verdict.confidence is Confidence.POSSIBLE else left.best
     yield report(
         "sparge/alkalinity-high",
-        f"The sparge water{after} {_has(verdict)} an alkalinity of {shown:.0f} mg/L as CaCO3, "
-        f"above {options['note_above']:g}",
+        f"The alkalinity of the sparge water{after} "
+        f"{standing(verdict, left, 0, '{} mg/L as CaCO3')}",
         _sparge_pointer(day),
         confidence=verdict.confidence,
         severity=Severity.WARNING if grave else Severity.NOTE,
@@ -116,10 +115,6 @@ def alkalinity_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
         limit=options["note_above"],
         unit="mg/L as CaCO3",
     )
-
-
-def _has(verdict: Verdict) -> str:
-    return "may have" if verdict.confidence is Confidence.POSSIBLE else "has"
 
 
 def _acid_in_sparge(day: BrewDay) -> bool:

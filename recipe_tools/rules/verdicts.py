@@ -8,6 +8,7 @@ from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.findings import Confidence, Finding, ProposedEdit, Related, Severity, Value
 
 Side = Literal["below", "above"]
+_MORE_DIGITS = 4
 
 
 class Verdict(NamedTuple):
@@ -68,6 +69,53 @@ def mg_l(value: float) -> str:
     """Return a concentration as a water report shows it, without its unit."""
     digits = digits_of_mg_l(value)
     return f"{value:.{digits}f}"
+
+
+def told_apart(
+    value: float, limit: float, digits: int, limit_digits: int | None = None
+) -> tuple[str, str]:
+    """Return a number and its limit as text, with as many decimals as it takes to tell them apart.
+
+    digits, limit_digits: decimals of the two where they differ so; None: the limit as it is set.
+    """
+    if limit_digits is None:
+        limit_digits = len(f"{limit:g}".partition(".")[2])
+    shown, edge = f"{value:.{digits}f}", f"{limit:.{limit_digits}f}"
+    for more in range(_MORE_DIGITS):
+        shown = f"{value:.{digits + more}f}"
+        if float(edge) != limit:
+            edge = f"{limit:.{limit_digits + more}f}"
+        if float(shown) != float(edge) and (float(shown) < float(edge)) == (value < limit):
+            return shown, edge
+    return f"{value:.{digits}f}", f"{limit:.{limit_digits}f}"
+
+
+def standing(
+    verdict: Verdict,
+    estimate: Estimate,
+    digits: int,
+    unit: str,
+    *,
+    at: str = "",
+    note: str = "",
+    limit_digits: int | None = None,
+) -> str:
+    """Return how a number stands to a limit: "is 252 mg/L (95 % band 240 to 261), above 200 mg/L".
+
+    Where only the band reaches there: "may be above 200 mg/L (best value 180, 95 % band ...)".
+    unit: with ``{}`` for a number. at: stands before it. note: what else belongs in the brackets.
+    """
+    best, limit = told_apart(estimate.best, verdict.limit, digits, limit_digits)
+    width = band(estimate, digits)[2:-1]
+    if verdict.confidence is Confidence.POSSIBLE:
+        inside = ", ".join(part for part in (f"best value {best}", width, note) if part)
+        return f"may be {verdict.side} {unit.format(limit)} ({inside})"
+    inside = ", ".join(part for part in (width, note) if part)
+    brackets = f" ({inside})" if inside else ""
+    return (
+        f"{verb(verdict.confidence)} {at}{unit.format(best)}{brackets}, "
+        f"{verdict.side} {unit.format(limit)}"
+    )
 
 
 def grams(value: float) -> str:

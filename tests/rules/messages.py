@@ -1,8 +1,8 @@
 """Every message there is, with real values, to be read as a brewer reads them.
 
-`python -m tests.rules.messages [WORD]` prints one message of each wording, sorted by rule. They come
-from the examples of the rules, the files of the tests and examples, planted faults, and commands
-used wrongly. Messages that differ in numbers or names only are the same wording.
+`python -m tests.rules.messages [WORD]` prints one message of each wording, sorted by rule.
+They come from the examples of the rules, the files of the tests and examples, planted faults, and
+commands used wrongly. Messages that differ in numbers or names only are the same wording.
 """
 
 from __future__ import annotations
@@ -99,7 +99,6 @@ def of_planted(count: int = PLANTED) -> Iterator[Said]:
 
 def of_doses(count: int = DOSED) -> Iterator[Said]:
     """Yield what plans say: reasons, remarks, steps and cautions."""
-    from recipe_tools.brewday import plan
     from recipe_tools.dosing import propose
     from recipe_tools.dosing.brew_steps import brew_steps
     from recipe_tools.reports.dose_words import caution_lines, step_lines, verdict

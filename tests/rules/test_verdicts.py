@@ -16,6 +16,8 @@ from recipe_tools.rules.verdicts import (
     mg_l,
     millilitres,
     outside,
+    standing,
+    told_apart,
     verb,
 )
 
@@ -157,3 +159,42 @@ def test_a_number_on_a_step_of_the_scale_takes_the_shorter_form() -> None:
         "999 mL",
         "1.00 L",
     ]
+
+
+@given(st.floats(0.01, 1000), st.floats(0.0001, 0.2), st.sampled_from((-1, 1)), st.integers(0, 2))
+def test_what_is_said_to_exceed_a_limit_is_printed_as_more(
+    limit: float, share: float, side: int, digits: int
+) -> None:
+    value = limit * (1 + side * share)
+    shown, edge = (float(text) for text in told_apart(value, limit, digits, digits))
+    if abs(value - limit) > 1e-3:  # four decimals are the most
+        assert (shown > edge) is (value > limit)
+        assert shown != edge
+
+
+@pytest.mark.parametrize(
+    ("value", "limit", "digits", "said"),
+    [
+        (252.0, 200.0, 0, ("252", "200")),
+        (2.44, 2.4, 1, ("2.44", "2.4")),
+        (10.4, 10.0, 0, ("10.4", "10")),
+        (5.1996, 5.2, 2, ("5.1996", "5.2")),
+        (5.0, 30.0, 1, ("5.0", "30")),
+    ],
+)
+def test_only_what_would_read_alike_gets_more_decimals(
+    value: float, limit: float, digits: int, said: tuple[str, str]
+) -> None:
+    assert told_apart(value, limit, digits) == said
+
+
+def test_an_end_of_the_band_is_never_given_for_the_value() -> None:
+    estimate = Estimate(150, 180, 220)
+    verdict = outside(estimate, high=200)
+    assert verdict is not None
+    text = standing(verdict, estimate, 0, "{} mg/L")
+    assert text == "may be above 200 mg/L (best value 180, 95 % band 150 to 220)"
+    verdict = outside(estimate, high=170)
+    assert verdict is not None
+    text = standing(verdict, estimate, 0, "{} mg/L", note="read at 25 °C")
+    assert text == "is probably 180 mg/L (95 % band 150 to 220, read at 25 °C), above 170 mg/L"

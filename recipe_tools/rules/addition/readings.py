@@ -20,7 +20,7 @@ from recipe_tools.chemistry.ions import (
 from recipe_tools.reference import ion_range
 from recipe_tools.rules.liquors import liquor_of, range_of
 from recipe_tools.rules.mash_ph.window import HIGH_PH, LOW_PH
-from recipe_tools.rules.verdicts import between
+from recipe_tools.rules.verdicts import between, told_apart
 
 _PH_PER_MEQ_KG = 1.0 / 35.0
 """pH per mEq/kg of grist: the buffer of a crushed mash, 25 to 58 mEq/(kg pH) (Troester 2009)."""
@@ -51,7 +51,7 @@ def _decided(day: BrewDay, item: Dose) -> Iterator[str]:
     readings = Estimate(found.ph + spread.low, found.ph, found.ph + spread.high)
     for edge in (LOW_PH, HIGH_PH):
         if between(edge, readings):
-            yield f"the mash pH is {readings.low:.2f} or {readings.high:.2f}, the limit {edge:g}"
+            yield f"the mash pH is {_either(readings, edge, 2, '')}"
             return
 
 
@@ -66,17 +66,19 @@ def _sparge_limits(day: BrewDay, item: Dose) -> Iterator[str]:
     left = item.acid_meq.times(-1.0 / litres).plus(exactly(alkalinity)).times(CACO3_MG_MEQ)
     limit = ion_range("alkalinity").high or 0.0
     if between(limit, left):
-        yield (
-            f"the sparge water keeps {max(0.0, left.low):.0f} or {left.high:.0f} mg/L of "
-            f"alkalinity, the limit {limit:g}"
-        )
+        yield f"the sparge water keeps {_either(left, limit, 0, ' mg/L of alkalinity')}"
         return
     surplus = left.times(-1.0 / CACO3_MG_MEQ)
     if between(SPARGE_SURPLUS_MEQ_L, surplus):
-        yield (
-            f"the sparge water gets {max(0.0, surplus.low):.1f} or {surplus.high:.1f} mEq/L more "
-            f"acid than it can use, the limit {SPARGE_SURPLUS_MEQ_L:g}"
-        )
+        unit = " mEq/L more acid than it can use"
+        yield f"the sparge water gets {_either(surplus, SPARGE_SURPLUS_MEQ_L, 1, unit)}"
+
+
+def _either(readings: Estimate, edge: float, digits: int, unit: str) -> str:
+    """Return both readings with their unit, and the limit between them, told apart."""
+    low, _ = told_apart(max(0.0, readings.low), edge, digits)
+    high, limit = told_apart(readings.high, edge, digits)
+    return f"{low} or {high}{unit}, the limit {limit}"
 
 
 def _ion_limits(day: BrewDay, liquor: Liquor, ion: str, amount: Estimate) -> Iterator[str]:
@@ -94,7 +96,7 @@ def _ion_limits(day: BrewDay, liquor: Liquor, ion: str, amount: Estimate) -> Ite
     edges = (low if ion == "calcium" else None, limits.warn_above, limits.error_above, high)
     for edge in edges:
         if edge is not None and between(edge, readings):
-            yield f"{ion} is {readings.low:.0f} or {readings.high:.0f} mg/L, the limit {edge:g}"
+            yield f"{ion} is {_either(readings, edge, 0, ' mg/L')}"
             return
 
 

@@ -10,7 +10,7 @@ from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Se
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions
 from recipe_tools.rules.liquors import STAGE_WORDS, amount_text, into_water, liquor_of
-from recipe_tools.rules.verdicts import report
+from recipe_tools.rules.verdicts import digits_of_mg_l, report, told_apart
 
 
 @rule(
@@ -49,10 +49,13 @@ def will_not_dissolve(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
             continue
         reacts = found.id == "chalk" and item.stage == "mash"
         half = "; about half of it reacts with the mash" if reacts else ""
+        solubility = found.solubility_g_l
+        digits = digits_of_mg_l(per_litre), digits_of_mg_l(solubility)
+        amount, most = told_apart(per_litre, solubility, *digits)
         yield report(
             "addition/will-not-dissolve",
-            f"{amount_text(item)} of '{item.addition.name}' in {litres:.1f} L is {per_litre:.2g} "
-            f"g/L, but only {found.solubility_g_l:.2g} g/L dissolve{half}",
+            f"{amount_text(item)} of '{item.addition.name}' in {litres:.1f} L is {amount} g/L, "
+            f"but only {most} g/L dissolve{half}",
             item.addition.origin.at("amount"),
             confidence=Confidence.LIKELY,
             severity=Severity.NOTE if reacts else Severity.WARNING,

@@ -18,7 +18,7 @@ from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Se
 from recipe_tools.reference import drinking_limits
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions
-from recipe_tools.rules.verdicts import Verdict, outside, report
+from recipe_tools.rules.verdicts import Verdict, outside, report, told_apart
 from recipe_tools.rules.water.chlorine import SULFITE_PER_CHLORINE
 
 SO2_PER_CL2 = SULFUR_DIOXIDE_G_MOL / CHLORINE_G_MOL
@@ -83,9 +83,10 @@ def sulfite_dose_low(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
     removed = so2 / SO2_PER_CL2
     if removed >= chlorine * options["share_of_need"] / 100.0:
         return
+    part, whole = told_apart(removed, chlorine, 1, 1)
     yield report(
         "addition/sulfite-dose-low",
-        f"The sulfite removes {removed:.1f} of {chlorine:.1f} mg/L chlorine in "
+        f"The sulfite removes {part} of {whole} mg/L chlorine in "
         f"{day.total.volume_l.best:.0f} L of water",
         found[0].addition.origin.at("amount"),
         confidence=Confidence.LIKELY,
@@ -185,16 +186,17 @@ def _left_over(
     too_much = grave is not None and grave.confidence is Confidence.CERTAIN
     limit = options["beer_error_above"] if too_much else verdict.limit
     even = "" if cold or not unstated else _EVEN.format(options["chlorine_up_to"])
-    amount = f"leaves {'' if left.exact else 'at least '}{left.low:.0f}"
+    verb, shown = f"leaves{'' if left.exact else ' at least'}", left.low
     if verdict.confidence is Confidence.LIKELY:
-        amount, even = f"probably leaves {left.best:.0f}", ""
+        verb, shown, even = "probably leaves", left.best, ""
     elif verdict.confidence is Confidence.POSSIBLE:
-        amount, even = f"may leave up to {left.high:.0f}", ""
+        verb, shown, even = "may leave up to", left.high, ""
+    amount, most = told_apart(shown, limit, 0)
     kind = Severity.WARNING if day.recipe.is_beer or not cold else Severity.NOTE
     return report(
         "addition/sulfite-dose-high",
-        f"The sulfite {amount} mg/L of SO2 in {'the beer' if cold else 'the water'}, above "
-        f"{limit:g}{even}",
+        f"The sulfite {verb} {amount} mg/L of SO2 in {'the beer' if cold else 'the water'}, above "
+        f"{most}{even}",
         max(doses, key=lambda item: item.ions_mg["sulfite"].best).addition.origin.at("amount"),
         confidence=verdict.confidence,
         severity=Severity.ERROR if too_much and day.recipe.is_beer else kind,

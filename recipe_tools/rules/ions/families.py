@@ -19,7 +19,7 @@ from recipe_tools.rules.liquors import (
     range_of,
     source_pointer,
 )
-from recipe_tools.rules.verdicts import band, outside, report, verb
+from recipe_tools.rules.verdicts import outside, report, standing
 
 _ONLY_ABOVE = ("magnesium", "sodium")
 _BOTH_SIDES = ("calcium", "chloride", "sulfate")
@@ -73,7 +73,7 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
         verdict = beside_extract(day, verdict)
         edge = (high if verdict.side == "above" else low) or 0.0
         side = above if verdict.side == "above" else below
-        named = level._replace(beside=f" of the family {family_name(day)}")
+        named = level._replace(beside=f", the edge of the family {family_name(day)}")
         finding = side("ions/outside-style", named, verdict._replace(limit=edge), Severity.NOTE)
         yield finding
 
@@ -143,13 +143,13 @@ def ratio_against_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
     verdict = outside(ratio, low, high, margin=0.05)
     if verdict is None:
         return
+    amounts = f"{sulfate.best:.0f} to {chloride.best:.0f} mg/L"
     weak = larger < options["full_weight_from"]
     sure = verdict.confidence if day.is_mashed else min(verdict.confidence, Confidence.LIKELY)
     yield report(
         "ions/ratio-against-style",
-        f"Sulfate to chloride is {ratio.best:.1f} ({sulfate.best:.0f} to {chloride.best:.0f} "
-        f"mg/L), {verdict.side} {verdict.limit:g}; the family {family_name(day)} lies between "
-        f"{_shown(low)} and {_shown(high)}",
+        f"Sulfate to chloride {standing(verdict, ratio, 1, '{}', note=amounts)}; in the family "
+        f"{family_name(day)} it lies between {_shown(low)} and {_shown(high)}",
         source_pointer(day, "sulfate"),
         confidence=Confidence.POSSIBLE if weak else sure,
         severity=Severity.NOTE,
@@ -221,12 +221,11 @@ def residual_alkalinity_against_style(
     if verdict is None:
         return
     after = " after its acid" if acid > 0 else ""
-    shown = as_caco3.high if verdict.confidence is Confidence.POSSIBLE else as_caco3.best
     yield report(
         "ions/residual-alkalinity-against-style",
-        f"Residual alkalinity of {STAGE_WORDS['mash']}{after} {verb(verdict.confidence)} "
-        f"{shown:.0f} mg/L as CaCO3{band(as_caco3, 0)}, above {high:.0f} mg/L for the family "
-        f"{family_name(day)}",
+        f"Residual alkalinity of {STAGE_WORDS['mash']}{after} "
+        f"{standing(verdict, as_caco3, 0, '{} mg/L as CaCO3', limit_digits=0)}, the edge "
+        f"of the family {family_name(day)}",
         source_pointer(day, "bicarbonate"),
         confidence=verdict.confidence,
         severity=Severity.NOTE,

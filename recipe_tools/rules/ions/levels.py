@@ -19,7 +19,7 @@ from recipe_tools.rules.liquors import (
     shares,
     source_pointer,
 )
-from recipe_tools.rules.verdicts import Verdict, band, digits_of_mg_l, mg_l, outside, report, verb
+from recipe_tools.rules.verdicts import Verdict, digits_of_mg_l, outside, report, standing
 
 TRACE_MARGIN = 0.02
 """A trace counts as over its limit from 2 % above it: closer no household test can tell."""
@@ -140,19 +140,14 @@ def _finding(
 ) -> Finding:
     estimate, liquor = level.estimate, level.liquor
     found = () if liquor is None else shares(level.day, level.ion, liquor)
-    shown, width = _shown(level, verdict, side)
-    digits = digits_of_mg_l(shown)
+    digits = digits_of_mg_l(estimate.best)
     origin = "" if liquor is None else mostly_from(found, liquor)
-    least = " at least" if level.at_least else ""
-    sure = Confidence.CERTAIN if estimate.exact else verdict.confidence
     beside = level.beside
     if side == "below" and not level.day.is_mashed:
         beside += ", not counting what the extract brings"
     return report(
         rule_id,
-        f"{level.ion.capitalize()} in {level.water} {verb(sure)}{least} "
-        f"{mg_l(shown)} mg/L{band(width, digits)}, {side} {mg_l(verdict.limit)} mg/L{beside}"
-        f"{origin}",
+        f"{level.ion.capitalize()} in {level.water} {_stands(level, verdict)}{beside}{origin}",
         found[0].pointer if found else source_pointer(level.day, level.ion),
         confidence=verdict.confidence,
         severity=severity,
@@ -168,14 +163,19 @@ def _finding(
     )
 
 
-def _shown(level: Level, verdict: Verdict, side: str) -> tuple[float, Estimate]:
-    """Return the number of a message and the band beside it; a lower bound has none."""
+def _stands(level: Level, verdict: Verdict) -> str:
+    """Return how the ion stands to the limit; a lower bound that is passed for certain has no band.
+
+    A band that is none makes the number sure, however sure it is that it is one to be judged.
+    """
     estimate = level.estimate
+    if estimate.exact:
+        verdict = verdict._replace(confidence=Confidence.CERTAIN)
+    at = "at least " if level.at_least else ""
     if level.at_least and verdict.confidence is Confidence.CERTAIN:
-        return estimate.low, exactly(estimate.low)
-    if verdict.confidence > Confidence.POSSIBLE:
-        return estimate.best, estimate
-    return (estimate.high if side == "above" else estimate.low), estimate
+        estimate = exactly(estimate.low)
+    digits, limit_digits = digits_of_mg_l(estimate.best), digits_of_mg_l(verdict.limit)
+    return standing(verdict, estimate, digits, "{} mg/L", at=at, limit_digits=limit_digits)
 
 
 def beside_extract(day: BrewDay, verdict: Verdict) -> Verdict:

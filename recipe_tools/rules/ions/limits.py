@@ -212,7 +212,7 @@ def sodium_with_sulfate(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
         if first.confidence <= second.confidence
         else first._replace(confidence=second.confidence)
     )
-    with_sulfate = f" while sulfate is {sulfate.estimate.best:.0f} mg/L"
+    with_sulfate = f", while sulfate is {sulfate.estimate.best:.0f} mg/L"
     yield above(
         "ions/sodium-with-sulfate",
         sodium._replace(beside=with_sulfate),

@@ -21,7 +21,7 @@ from recipe_tools.rules.examples import (
 )
 from recipe_tools.rules.examples import well_with as water
 from recipe_tools.rules.liquors import mash_pointer
-from recipe_tools.rules.verdicts import Verdict, outside, report, verb
+from recipe_tools.rules.verdicts import Verdict, outside, report, standing
 
 LOW_PH, HIGH_PH = 5.2, 5.6
 MARGIN_PH = 0.005
@@ -111,17 +111,17 @@ def _acids_and_bases(day: BrewDay) -> tuple[Related, ...]:
     )[:3]
 
 
+def _stands(found: Prediction, verdict: Verdict) -> str:
+    estimate = Estimate(found.low, found.ph, found.high)
+    read = f"read at {found.at_celsius:.0f} °C"
+    return standing(verdict, estimate, 2, "pH {}", at="at ", note=read)
+
+
 def _finding(rule_id: str, day: BrewDay, found: Prediction, verdict: Verdict) -> Finding:
     certain = verdict.confidence is Confidence.CERTAIN
-    shown, best = found.ph, ""
-    if verdict.confidence is Confidence.POSSIBLE:
-        shown = found.high if verdict.side == "above" else found.low
-        best = f"best value {found.ph:.2f}, "
     return report(
         rule_id,
-        f"The mash {verb(verdict.confidence)} at pH {shown:.2f} ({best}95 % band "
-        f"{found.low:.2f} to {found.high:.2f}, read at {found.at_celsius:.0f} °C), "
-        f"{verdict.side} {verdict.limit:g}{_why(day, found, verdict)}",
+        f"The mash {_stands(found, verdict)}{_why(day, found, verdict)}",
         mash_pointer(day),
         confidence=verdict.confidence,
         severity=Severity.ERROR if certain else Severity.WARNING,
@@ -324,12 +324,10 @@ def acid_overshoots(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
         return
     main = max(acids, key=lambda item: item.acid_meq.best)
     certain = verdict.confidence is Confidence.CERTAIN
-    shown = found.low if verdict.confidence is Confidence.POSSIBLE else found.ph
     yield report(
         "mash-ph/acid-overshoots",
-        f"With {main.addition.name} the mash {verb(verdict.confidence)} at pH {shown:.2f} (95 % "
-        f"band {found.low:.2f} to {found.high:.2f}), below {options['low']:g}; without acid it "
-        f"would be near {without:.1f}",
+        f"With {main.addition.name} the mash {_stands(found, verdict)}; without acid it would be "
+        f"near {without:.1f}",
         main.addition.origin.at("amount"),
         confidence=verdict.confidence,
         severity=Severity.ERROR if certain else Severity.WARNING,

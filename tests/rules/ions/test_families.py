@@ -171,7 +171,10 @@ def test_an_ion_is_outside_from_five_percent_beyond_the_range(
         side = "below" if low > 100 else "above"
         limit = low if low > 100 else high
         assert (item.values["side"], item.values["limit"]) == (side, limit)
-        assert f"{side} {limit:.0f} mg/L of the family blonde and golden ales" in item.message
+        assert (
+            f"{side} {limit:.0f} mg/L, the edge of the family blonde and golden ales"
+            in item.message
+        )
 
 
 def test_every_ion_outside_has_its_own_finding() -> None:
@@ -219,8 +222,9 @@ def test_a_ratio_is_outside_from_half_a_tenth_beyond_its_range(
     for item in items:
         assert item.confidence is Confidence.CERTAIN
         limit = "2" if side == "above" else "0.7"
-        assert f", {side} {limit}; the family blonde and golden ales lies between 0.7 and 2" in (
-            item.message
+        assert (
+            f", {side} {limit}; in the family blonde and golden ales it lies between 0.7 and 2"
+            in (item.message)
         )
 
 
@@ -314,13 +318,14 @@ def test_residual_alkalinity_is_left_half_a_degree(as_caco3: float, speaks: bool
     assert bool(found(ALKALINE, patch)) is speaks
 
 
-def test_residual_alkalinity_that_only_may_be_too_high_is_told_by_its_upper_end() -> None:
+def test_residual_alkalinity_that_only_may_be_too_high_is_told_by_its_best_value() -> None:
     hardness = 25 / 20.039 / 3.5 + 4 / 12.1525 / 7
     bicarbonate = (67 / 50.0435 + hardness) * 61.0168
     patch = together(well_with(bicarbonate=bicarbonate), DARK, additions())
     (item,) = recipe_rules()[ALKALINE].check(day_of(patch), {"tolerance": 9})
     assert item.confidence is Confidence.POSSIBLE
-    assert f"may be {item.values['high']} mg/L as CaCO3 (95 % band" in item.message
+    assert f"to {item.values['high']}), the edge of the family" in item.message
+    assert "may be above 60 mg/L as CaCO3 (best value 67, 95 % band" in item.message
     assert "after its acid" not in item.message
 
 

@@ -229,7 +229,9 @@ def test_a_ph_that_only_may_be_outside_is_told_by_the_end_that_is(
     (item,) = [item for item in all_findings(config=config) if item.rule == rule]
     assert item.confidence is Confidence.POSSIBLE
     assert item.severity is Severity.WARNING
-    assert f"may be at pH {item.values[end]:.2f} (best value {PLAIN_PH:.2f}, " in item.message
+    side = "above" if option == "high" else "below"
+    assert f"may be {side} pH {edge:g} (best value {PLAIN_PH:.2f}, 95 % band " in item.message
+    assert f" {item.values[end]:.2f}" in item.message
 
 
 def test_the_acid_may_be_told_to_overshoot_where_only_the_band_does() -> None:
@@ -238,7 +240,8 @@ def test_the_acid_may_be_told_to_overshoot_where_only_the_band_does() -> None:
     (item,) = [i for i in all_findings(patch) if i.rule == "mash-ph/acid-overshoots"]
     assert item.confidence is Confidence.POSSIBLE
     assert item.severity is Severity.WARNING
-    assert f"may be at pH {item.values['low']:.2f}" in item.message
+    assert "may be below pH 5.2 (best value 5." in item.message
+    assert f"95 % band {item.values['low']:.2f} to" in item.message
 
 
 def test_the_strongest_acid_of_the_mash_is_named() -> None:
