@@ -15,6 +15,7 @@ FormatName = Literal["beerxml", "beerjson"]
 
 NO_MEMBERS: Mapping[str, str] = MappingProxyType({})
 NO_IONS: Mapping[str, float] = MappingProxyType({})
+NO_NUMBERS: Mapping[str, float] = NO_IONS
 
 IONS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "bicarbonate")
 """The ions followed through the brew day, in the order in which reports show them."""
@@ -219,6 +220,7 @@ class Recipe(NamedTuple):
     batch_l: volume into the fermenter. boil_l: volume at the start of the boil.
     og, fg: specific gravity. ibu, colour_ebc, abv_percent: what the file states, not computed.
     beer_ph: pH of the finished beer where the file states one.
+    left_out: numbers of the file that cannot be, by symbolic path; no field of a record holds them.
     states_sparge: True where the standard of the file has a place for the sparge (BeerJSON), so
         that a recipe without one has no sparge; False where it has to be worked out (BeerXML).
     """
@@ -248,6 +250,7 @@ class Recipe(NamedTuple):
     mash: Mash | None = None
     states_sparge: bool = False
     notes: str = ""
+    left_out: Mapping[str, float] = NO_NUMBERS
     origin: Origin = NOWHERE
 
     @property

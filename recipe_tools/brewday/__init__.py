@@ -15,6 +15,7 @@ from recipe_tools.brewday.records import (
     SourceWater,
     Stage,
 )
+from recipe_tools.brewday.rescaled import Rescaled, rescaled
 from recipe_tools.brewday.settings_used import settings_used
 
 __all__ = [
@@ -25,9 +26,11 @@ __all__ = [
     "Form",
     "GristItem",
     "Liquor",
+    "Rescaled",
     "SourceWater",
     "Stage",
     "plan",
     "recoloured",
+    "rescaled",
     "settings_used",
 ]

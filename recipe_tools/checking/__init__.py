@@ -116,12 +116,17 @@ def _judge(
         return result.format, "skipped", ()
     judging.alone = len(result.recipes) < 2
     names = {recipe.index: recipe for recipe in result.recipes}
+    read: dict[int, list[Finding]] = {index: [] for index in names}
     for item in result.findings:
-        judging.take([item], None if item.recipe is None else names.get(item.recipe))
+        if item.recipe in names:
+            read[item.recipe].append(item)
+        else:
+            judging.take([item])
     if skipped and all(item.rule != NO_RECIPE for item in result.findings):
         judging.take([find(NO_RECIPE, "The file holds no BeerXML or BeerJSON recipe.", value="")])
     recipes = tuple(
-        CheckedRecipe(recipe, _check_recipe(recipe, judging)) for recipe in result.recipes
+        CheckedRecipe(recipe, _check_recipe(recipe, judging, read.pop(recipe.index, [])))
+        for recipe in result.recipes
     )
     return result.format, "not_checked" if skipped else result.status, recipes
 
@@ -159,8 +164,11 @@ def _read(data: bytes, path: str, options: Options) -> ReadResult | Finding:
         return _failure("internal/reading-failed", "The reader failed: {error}.", "", error)
 
 
-def _check_recipe(recipe: Recipe, judging: Judging) -> BrewDay | None:
-    """Compute the brew day and let every rule look at it; None where the computation failed."""
+def _check_recipe(recipe: Recipe, judging: Judging, read: list[Finding]) -> BrewDay | None:
+    """Compute the brew day and let every rule look at it; None where the computation failed.
+
+    read: what the reader found in the recipe.
+    """
     from recipe_tools import brewday
     from recipe_tools.rules.precedence import without_echoes
 
@@ -169,10 +177,11 @@ def _check_recipe(recipe: Recipe, judging: Judging) -> BrewDay | None:
         day = brewday.plan(recipe, judging.options)
     except Exception as error:  # as in _read: this recipe is lost, the run is not
         message = "The brew day could not be computed: {error}."
-        judging.take([_failure("internal/computation-failed", message, at, error)], recipe)
+        failure = _failure("internal/computation-failed", message, at, error)
+        judging.take([*read, failure], recipe)
         return None
     judging.used.update(brewday.settings_used(day, judging.options))
-    found: list[Finding] = []
+    found = list(read)
     for name, check, rule_options in judging.rules.entries:
         try:
             found += check(day, rule_options)

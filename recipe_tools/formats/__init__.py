@@ -5,6 +5,7 @@ from __future__ import annotations
 import codecs
 
 from recipe_tools.findings import Finding, find
+from recipe_tools.formats.numbers import written_number
 from recipe_tools.formats.result import ReadResult
 from recipe_tools.limits import Limits
 from recipe_tools.recipe import FormatName, SourceFile
@@ -63,12 +64,26 @@ def read(source: SourceFile, limits: Limits) -> ReadResult:
     if chosen == "beerxml":
         from recipe_tools.formats import beerxml
 
-        return beerxml.read(source.data, limits)
+        return _with_left_out(beerxml.read(source.data, limits))
     if chosen == "beerjson":
         from recipe_tools.formats import beerjson
 
-        return beerjson.read(source.data, limits)
+        return _with_left_out(beerjson.read(source.data, limits))
     return ReadResult(format=None, status="not_checked", findings=(_not_a_recipe(source.data),))
+
+
+def _with_left_out(result: ReadResult) -> ReadResult:
+    """Hand on with each recipe the numbers the reader left out, since they may tell of a unit."""
+    found: dict[int, dict[str, float]] = {}
+    for item in result.findings:
+        if item.rule == "standard/impossible-value" and item.recipe is not None:
+            number = written_number(str(item.values.get("value", "")))
+            if number is not None:
+                found.setdefault(item.recipe, {})[item.pointer] = number.value
+    if not found:
+        return result
+    recipes = (item._replace(left_out=found.get(item.index, {})) for item in result.recipes)
+    return result._replace(recipes=tuple(recipes))
 
 
 def too_large(size: int, limit: int) -> Finding:

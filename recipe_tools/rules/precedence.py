@@ -16,12 +16,14 @@ from recipe_tools.findings import Confidence, Finding
 class Echo(NamedTuple):
     """A rule whose finding follows from that of another.
 
-    cause, echo: rule ids. same: value both findings must have in common; empty: none.
+    cause, echo: rule ids. same: value both findings must have in common; empty: none. beside: the
+    echo only counts where it stands at a place that the cause names.
     """
 
     cause: str
     echo: str
     same: str = ""
+    beside: bool = False
 
 
 _ION_LIMITS = (
@@ -32,6 +34,19 @@ _ION_LIMITS = (
     "sodium-with-sulfate",
     "chloride-high",
     "sulfate-high",
+)
+
+_OF_UNITS = (
+    "recipe/thickness-unusual",
+    "recipe/volumes-do-not-add-up",
+    "recipe/gravity-against-grist",
+    "recipe/bitterness-against-hops",
+    "recipe/colour-against-malts",
+    "recipe/malt-colour-scale",
+    "mash-ph/thickness-outside-model",
+    "mash-ph/below-range",
+    "mash-ph/above-range",
+    "mash-ph/near-edge",
 )
 
 ECHOES: tuple[Echo, ...] = (
@@ -73,6 +88,8 @@ ECHOES: tuple[Echo, ...] = (
             "bitterness-against-hops",
         )
     ),
+    *(Echo("recipe/us-units", name) for name in _OF_UNITS),
+    Echo("recipe/us-units", "standard/impossible-value", beside=True),
     Echo("water/chloramine-treatment", "water/chlorine-untreated"),
     Echo("addition/cleaner-as-agent", "addition/not-food-grade-name"),
     Echo("addition/pieces-as-litres", "addition/mass-flag-contradiction"),
@@ -97,6 +114,8 @@ def _is_echo(item: Finding, by_rule: dict[str, list[Finding]]) -> bool:
     for echo in _CAUSES_OF.get(item.rule, ()):
         for cause in by_rule.get(echo.cause, ()):
             if cause.confidence < min(item.confidence, Confidence.LIKELY):
+                continue
+            if echo.beside and all(item.pointer != place.pointer for place in cause.related):
                 continue
             if not echo.same or cause.values.get(echo.same) == item.values.get(echo.same):
                 return True

@@ -225,6 +225,30 @@ def _dry_hops_alone(recipe: Json) -> None:
         item["timing"] = {"use": "add_to_fermentation", "duration": quantity(4, "day")}
 
 
+_US = {"l": 1 / 3.785411784, "kg": 1 / 0.45359237}
+
+
+def _us_numbers(value: Any, units: tuple[str, ...]) -> None:
+    """Put gallons, pounds or degrees Fahrenheit in place of metric numbers; the units stay."""
+    if isinstance(value, list):
+        for item in value:
+            _us_numbers(item, units)
+    elif isinstance(value, dict) and set(value) == {"value", "unit"}:
+        unit = value["unit"]
+        if unit == "C" and unit in units:
+            value["value"] = round(1.8 * value["value"] + 32, 1)
+        elif unit in units and unit in _US:
+            value["value"] = round(_US[unit] * value["value"], 3)
+    elif isinstance(value, dict):
+        for name, item in value.items():
+            if name != "miscellaneous_additions":
+                _us_numbers(item, units)
+
+
+def _in_us(*units: str) -> Planter:
+    return lambda recipe: _us_numbers(recipe, units)
+
+
 def _not_salted(recipe: Json) -> bool:
     return recipe["style"].get("category") != "Gose" and recipe["style"]["name"] != "Gose"
 
@@ -258,6 +282,55 @@ WATER = parts("water")
 SPARGE_DOSES = parts("sparge doses")
 BATCH = parts("batch")
 DOSES = MASH | SPARGE_DOSES | parts("first salt", "sodium", "chloride", "sulfate")
+HIDDEN_BY_UNITS = (
+    "recipe/thickness",
+    "recipe/volumes",
+    "recipe/gravity",
+    "recipe/bitterness",
+    "recipe/colour-against",
+    "recipe/malt-colour",
+    "mash-ph/",
+)
+EVERYTHING = frozenset().union(
+    *(
+        parts(name)
+        for name in (
+            "mash doses",
+            "water",
+            "sparge doses",
+            "batch",
+            "first salt",
+            "sodium",
+            "chloride",
+            "sulfate",
+            "grist",
+            "strike",
+            "og",
+            "colour",
+            "ibu",
+            "style",
+            "sulfite",
+        )
+    )
+)
+BESIDE_US_UNITS = (
+    PH
+    | ACIDS
+    | EVERY_ION
+    | SPARGE
+    | frozenset(
+        {
+            "addition/will-not-dissolve",
+            "recipe/volumes-do-not-add-up",
+            "recipe/thickness-unusual",
+            "sparge/base-added",
+            "water/volume-mismatch",
+            "ions/potassium-high",
+            "addition/sulfite-dose-high",
+            "addition/acid-and-base-together",
+        }
+    )
+)
 HIDDEN_BY_UNKNOWN_WATER = ("ions/", "water/", "mash-ph/", "sparge/", "addition/", "suppression/")
 HIDDEN_BY_NO_VOLUME = (*HIDDEN_BY_UNKNOWN_WATER, "recipe/thickness", "recipe/volumes")
 
@@ -352,7 +425,7 @@ FAULTS: tuple[Fault, ...] = (
     Fault("chloramine met with vitamin C", "water/chloramine-treatment",
           add(dose("Ascorbic acid", 0.6)), PH,
           config={"water": {"chlorine_mg_l": 1.5, "chloramine": True}}, fits=_listed("sulfit"),
-          touches=SULFITE),
+          touches=SULFITE | MASH),
     Fault("too little sulfite", "addition/sulfite-dose-low",
           add(dose("Sodium metabisulfite", 0.1)),
           config={"water": {"chlorine_mg_l": 4.0}}, fits=_listed("sulfit"), touches=SULFITE),
@@ -441,6 +514,13 @@ FAULTS: tuple[Fault, ...] = (
     Fault("bitterness from dry hops alone", "recipe/bitterness-against-hops", _dry_hops_alone,
           fits=lambda recipe: recipe["ibu_estimate"]["value"]["value"] >= 12,
           touches=parts("ibu", "batch", "og", "style")),
+    Fault("gallons, pounds and Fahrenheit", "recipe/us-units", _in_us("l", "kg", "C"),
+          BESIDE_US_UNITS | {"standard/impossible-value"}, touches=EVERYTHING,
+          hides=HIDDEN_BY_UNITS),
+    Fault("gallons for litres", "recipe/us-units", _in_us("l"), BESIDE_US_UNITS,
+          touches=EVERYTHING, hides=HIDDEN_BY_UNITS),
+    Fault("pounds for kilograms", "recipe/us-units", _in_us("kg"), BESIDE_US_UNITS,
+          touches=EVERYTHING, hides=HIDDEN_BY_UNITS),
     Fault("a style nobody knows", "recipe/style-unknown", _unknown_style, EVERY_ION,
           touches=parts("style")),
     Fault("style of another beer", "recipe/colour-or-gravity-outside-style",

@@ -81,6 +81,16 @@ PRACTICE: dict[str, dict[str, Any]] = {
         "deepest": 78,
     },
     "recipe/thickness-unusual": {"low": 1.8, "high": 9},
+    "recipe/us-units": {
+        "signs": 2,
+        "certain_signs": 3,
+        "agrees": 30,
+        "off": 70,
+        "thickest": 1.8,
+        "thinnest": 7,
+        "weakest": 1.025,
+        "strongest": 1.15,
+    },
     "recipe/volumes-do-not-add-up": {
         "tolerance": 5,
         "held_by_grain": 0.8,

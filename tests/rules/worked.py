@@ -512,6 +512,7 @@ POINTERS = {
     "recipe/no-mash-water": "mash/name",
     "recipe/style-unknown": "name",
     "recipe/thickness-unusual": "mash/mash_steps/0/amount",
+    "recipe/us-units": "mash/mash_steps/0/amount",
     "recipe/volumes-do-not-add-up": "batch_size",
     "safety/lime-handling": f"{MISCS}/2",
     "safety/local-rules": f"{MISCS}/2",
