@@ -73,9 +73,6 @@ class IonRows:
     def _ranges(self) -> None:
         goal = self.setting.aims
         for ion, (low, high) in goal.wanted.items():
-            if self.levels[ion] is None:
-                self._unstated(ion, low, high)
-                continue
             row, base = self._row(self.from_none[ion], ion)
             accepted_low, accepted_high = goal.accepted[ion]
             self.program.wish(
@@ -89,22 +86,6 @@ class IonRows:
                     0.0 if high is None or accepted_high is None else accepted_high - high,
                 ),
             )
-
-    def _unstated(self, ion: str, low: float | None, high: float | None) -> None:
-        """Wish for a range of an ion nobody states: it is judged only if something brings it."""
-        row = self._dosed(ion)
-        if not row:
-            return
-        weight = 1.0 / max(10.0, high or low or 10.0)
-        if high is not None:
-            self.program.wish(ion, dict(row), high=high, weight=weight)
-        if low is None:
-            return
-        judged = self.program.add(1.0, whole=True)
-        for place, used in self.program.used.items():
-            if self.setting.stocks[place].ions_mg.get(ion):
-                self.program.require(f"{ion} judged", {used: 1.0, judged: -1.0}, high=0.0)
-        self.program.wish(ion, {**row, judged: -low}, low=0.0, weight=weight)
 
     def _calcium_of_the_mash(self) -> None:
         """Wish for the calcium that yeast and mash like in the richer of the two waters."""

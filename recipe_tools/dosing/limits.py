@@ -139,9 +139,11 @@ def aims(day: BrewDay, options: Options, *, leave_sour: bool = True) -> Aims:
     exempt = day.family.exempt if day.family is not None else frozenset[str]()
     targets = day.targets
     ranges = {} if targets is None else {i: r for i, r in targets.ranges.items() if i not in exempt}
-    wanted = _wanted(ranges, known["calcium_low"]) if judged else {}
+    stated = day.source.ions_mg_l
+    wanted = _wanted(ranges, known["calcium_low"], stated) if judged else {}
     share = known["style_percent"] / 100.0
     residual = targets.residual_alkalinity_meq_l if targets is not None and mashed else None
+    both = "sulfate" in stated and "chloride" in stated
     ratio = targets.sulfate_to_chloride if targets is not None and judged else None
     low_ph = known["ph_low"]
     ph = day.prediction.ph if day.prediction is not None else low_ph
@@ -150,14 +152,16 @@ def aims(day: BrewDay, options: Options, *, leave_sour: bool = True) -> Aims:
     return Aims(
         wanted=wanted,
         accepted={ion: _accepted(ends, share) for ion, ends in wanted.items()},
-        calcium_mg_l=_least_calcium(known, ranges) - HALF_A_MILLIGRAM if judged else None,
+        calcium_mg_l=_least_calcium(known, ranges) - HALF_A_MILLIGRAM
+        if judged and "calcium" in stated
+        else None,
         hard=_hard(known, ranges, exempt),
         traces={
             ion: known[f"{ion}_warn"] * (1.0 if known[f"{ion}_warn"] >= 10.0 else TRACE_SHARE)
             + (HALF_A_MILLIGRAM if known[f"{ion}_warn"] >= 10.0 else 0.0)
             for ion in _TRACES
         },
-        ratio=None if "chloride" in exempt else ratio,
+        ratio=ratio if both and "chloride" not in exempt else None,
         ratio_from_mg_l=max(known["ratio_from"], known["ratio_sure_from"]),
         residual_meq_l=None if residual is None else residual[1],
         residual_slack_meq_l=known["residual_caco3"] / CACO3_MG_MEQ,
@@ -183,14 +187,18 @@ def aims(day: BrewDay, options: Options, *, leave_sour: bool = True) -> Aims:
     )
 
 
-def _wanted(ranges: Mapping[str, Range], calcium_low: float) -> dict[str, Range]:
+def _wanted(
+    ranges: Mapping[str, Range], calcium_low: float, stated: Mapping[str, float]
+) -> dict[str, Range]:
+    """Return the ranges to be met; of an ion nobody states too little cannot be told."""
     wanted: dict[str, Range] = {ion: ranges[ion] for ion in _BOTH_SIDES if ion in ranges}
     for ion in _ONLY_ABOVE:
         if ion in ranges:
             wanted[ion] = (None, ranges[ion][1])
     low, high = wanted.get("calcium", (None, None))
     wanted["calcium"] = (calcium_low if low is None else low, high)
-    return {ion: ends for ion, ends in wanted.items() if ends != (None, None)}
+    known = {ion: ends if ion in stated else (None, ends[1]) for ion, ends in wanted.items()}
+    return {ion: ends for ion, ends in known.items() if ends != (None, None)}
 
 
 def _least_calcium(known: Thresholds, ranges: Mapping[str, Range]) -> float:

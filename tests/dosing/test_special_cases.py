@@ -13,7 +13,7 @@ from recipe_tools.config import Options, RuleSettings, ShelfItem
 from recipe_tools.dosing import Proposal, Request, propose
 from recipe_tools.dosing.mash_balance import mash_with
 from recipe_tools.dosing.shelf import stock
-from recipe_tools.recipe import Fermentable, Mash, MashStep, Recipe, Style, WaterSource
+from recipe_tools.recipe import Addition, Fermentable, Mash, MashStep, Recipe, Style, WaterSource
 from recipe_tools.rules.examples import document
 from tests.dosing.cases import case, with_plan
 
@@ -186,6 +186,25 @@ def test_extract_beer_gets_salts_into_the_kettle_and_nothing_for_a_mash() -> Non
 def test_a_mash_that_cannot_be_predicted_is_not_taken_for_none() -> None:
     proposal = propose(recipe(SOFT, BLONDE, mash=None), Options())
     assert proposal.reasons == ("the mash pH cannot be predicted: no mash water volume",)
+
+
+@pytest.mark.parametrize(
+    ("left_out", "on_shelf"),
+    [("sulfate", "calcium_chloride_dihydrate"), ("calcium", "table_salt"), ("chloride", "gypsum")],
+)
+def test_of_an_ion_nobody_states_neither_check_nor_plan_says_it_is_too_little(
+    left_out: str, on_shelf: str
+) -> None:
+    ions = {ion: amount for ion, amount in SOFT.items() if ion != left_out}
+    pale = Style("American IPA", category_number="21", letter="A", guide="BJCP 2021")
+    gypsum = Addition("Gypsum", "water agent", "mash", mass_g=1.0)
+    chloride = Addition("Calcium chloride dihydrate", "water agent", "mash", mass_g=1.0)
+    brewed = recipe(ions, pale, additions=(gypsum, chloride))
+    proposal = propose(brewed, Options(shelf=(ShelfItem(on_shelf), LACTIC)))
+    assert proposal.planned is not None
+    missed = {item.quantity for item in proposal.unmet}
+    assert left_out not in missed
+    assert left_out == "calcium" or "sulfate to chloride" not in missed
 
 
 def test_an_unknown_style_asks_for_calcium_and_safe_limits_only() -> None:

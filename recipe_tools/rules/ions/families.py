@@ -131,6 +131,8 @@ def ratio_against_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
     sulfate, chloride = liquor.ions_mg_l.get("sulfate"), liquor.ions_mg_l.get("chloride")
     if sulfate is None or chloride is None or liquor.sulfate_to_chloride is None:
         return
+    if not {"sulfate", "chloride"} <= day.source.ions_mg_l.keys():
+        return
     larger, smaller = max(sulfate.best, chloride.best), min(sulfate.best, chloride.best)
     if larger < options["judged_from"] or smaller > options["both_below"]:
         return

@@ -23,6 +23,7 @@ from tests.rules.whole_files import EXTRACT, STANDARDS, said
 
 IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
 RATIO = "ions/ratio-against-style"
+GYPSUM, CHLORIDE = "Gypsum (calcium sulfate dihydrate)", "Calcium chloride dihydrate"
 
 
 @pytest.mark.parametrize(
@@ -302,6 +303,8 @@ def test_a_ratio_is_not_formed_where_one_ion_is_not_stated() -> None:
         spoken = all_findings(together(water(record), additions()))
         assert not [item for item in spoken if item.rule == RATIO]
         assert not [item for item in spoken if item.rule.startswith("internal/")]
+        salted = together(water(record), additions(dose(GYPSUM, 0.6), dose(CHLORIDE, 3)))
+        assert not [item for item in all_findings(salted) if item.rule == RATIO]
 
 
 ALKALINE = "ions/residual-alkalinity-against-style"
