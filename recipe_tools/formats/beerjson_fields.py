@@ -2,55 +2,31 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from typing import Any, Final
 
 from recipe_tools.findings import ProposedEdit, Severity
 from recipe_tools.formats.beerjson_quantities import Amount, amount, number, quantity
+from recipe_tools.formats.fields import (
+    BOUNDS,
+    LARGEST,
+    MEASURED,
+    QUANTITIES,
+    SMALLEST,
+    field_at,
+    names_in,
+    weight,
+)
 from recipe_tools.formats.json_notices import JsonNotices
 from recipe_tools.units import gravity_meant
-
-LARGEST: Final = 1e9
-"""No litres, kilograms or minutes of a brewery come near; a larger number is a slip."""
-
-SMALLEST: Final = 1e-9
-"""A microgram or microlitre: nobody measures less, and a sum that left such a rest meant none."""
 
 _FAR_BEYOND: Final = 1e300
 """Shown for what converting its unit made infinite, which no report can hold."""
 
-_MEASURED: Final = frozenset({"mass", "volume", "specific_volume"})
-
-SG_BOUNDS: Final = (0.95, 1.3)
-_POSITIVE: Final = (0.0, LARGEST)
-BOUNDS: Final[Mapping[str, tuple[float, float]]] = {
-    "volume": _POSITIVE,
-    "mass": _POSITIVE,
-    "time": _POSITIVE,
-    "concentration": (0.0, 1e6),
-    "colour": _POSITIVE,
-    "bitterness": _POSITIVE,
-    "specific_volume": _POSITIVE,
-    "percent": (0.0, 100.0),
-    "acidity": (0.0, 14.0),
-    "temperature": (-20.0, 110.0),
-}
-"""Bounds by kind of quantity, outside of which a value cannot be (common practice, no source)."""
+_BOUNDS: Final = {quantity: BOUNDS[unit] for unit, quantity in QUANTITIES.items()}
+_MEASURED: Final = frozenset(QUANTITIES[unit] for unit in MEASURED if unit in QUANTITIES)
 
 _LONGEST_NAME: Final = 80
 """Letters of a name that messages repeat."""
-
-_BESIDE: Final = {
-    "alpha_acid",
-    "attenuation",
-    "alcohol_by_volume",
-    "beer_pH",
-    "fine_coarse_difference",
-    "time",
-    "duration",
-    "boil_time",
-}
-"""Members that no computation of water, salts or mash needs."""
 
 UNIT_WORDS: Final = {
     "volume": " L",
@@ -89,7 +65,7 @@ class Fields:
         value = quantity(kind, record[key])
         if value is None:
             return None
-        low, high = BOUNDS[kind]
+        low, high = _BOUNDS[kind]
         if 0.0 < value < SMALLEST and kind in _MEASURED:
             return self._nothing(record, key, f"{at}/{key}", value, UNIT_WORDS[kind])
         if low <= value <= high:
@@ -148,11 +124,11 @@ class Fields:
         if key not in record:
             return None
         value = quantity("gravity", record[key])
-        if value is None or SG_BOUNDS[0] <= value <= SG_BOUNDS[1]:
+        if value is None or _BOUNDS["gravity"][0] <= value <= _BOUNDS["gravity"][1]:
             return value
         meant = gravity_meant(value)
-        if meant is None or meant[0] < SG_BOUNDS[0]:
-            self.impossible("gravity", record, key, f"{at}/{key}", value, *SG_BOUNDS)
+        if meant is None or meant[0] < _BOUNDS["gravity"][0]:
+            self.impossible("gravity", record, key, f"{at}/{key}", value, *_BOUNDS["gravity"])
             return None
         self._points(record, key, f"{at}/{key}", value, *meant)
         return meant[0]
@@ -204,7 +180,7 @@ class Fields:
             pointer,
             "The {member} of {owner} is {value:g}{unit}; {limit}. It was left out.",
             recipe=self.recipe,
-            severity=Severity.NOTE if key in _BESIDE else None,
+            severity=weight(field_at(names_in(pointer)), Severity.ERROR),
             member=key,
             owner=named(record) or self.owner,
             value=value,

@@ -26,7 +26,7 @@ from recipe_tools.formats.beerjson_unlisted import (
     record_words,
     short,
 )
-from recipe_tools.formats.beerjson_weights import is_needed
+from recipe_tools.formats.fields import is_needed, names_in
 from recipe_tools.formats.json_notices import JsonNotices
 from recipe_tools.formats.numbers import is_not_finite, written_number
 
@@ -133,7 +133,7 @@ class _Note:
         return str(names[0])
 
     def _needed(self) -> bool:
-        return is_needed(self.deviation, self._in_quantity())
+        return is_needed(names_in(self.pointer))
 
     def _in_quantity(self) -> bool:
         deviation = self.deviation

@@ -6,19 +6,8 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from recipe_tools.formats.beerjson_fields import Fields, named
-from recipe_tools.formats.beerjson_members import (
-    ADDITION_MEMBERS,
-    CULTURE_MEMBERS,
-    FERMENTABLE_MEMBERS,
-    HOP_MEMBERS,
-    ION_MEMBERS,
-    MASH_MEMBERS,
-    RECIPE_MEMBERS,
-    STEP_MEMBERS,
-    STYLE_MEMBERS,
-    WATER_MEMBERS,
-)
 from recipe_tools.formats.beerjson_quantities import NO_AMOUNT
+from recipe_tools.formats.fields import IONS, paths_of
 from recipe_tools.note_additions import note_additions
 from recipe_tools.recipe import (
     Addition,
@@ -151,7 +140,7 @@ def recipe(
         mash=_mash(mash_record, f"{at}/mash", fields) if type(mash_record) is dict else None,
         states_sparge=True,
         notes=notes,
-        origin=Origin(at, RECIPE_MEMBERS),
+        origin=Origin(at, paths_of("RECIPE")),
     )
 
 
@@ -159,7 +148,8 @@ def water(record: dict[str, Any], at: str, fields: Fields) -> WaterSource:
     """Return a water of a recipe, or of the list of profiles beside the recipes."""
     fields.owner = named(record) or "a water without name"
     ions = {}
-    for member, ion in ION_MEMBERS:
+    for ion in IONS:
+        member = "flouride" if ion == "fluoride" else ion  # as the standard spells it
         if member in record:
             value = fields.quantity("concentration", record, member, at)
             if value is not None:
@@ -174,7 +164,7 @@ def water(record: dict[str, Any], at: str, fields: Fields) -> WaterSource:
         ions_mg_l=ions,
         ph=fields.quantity("acidity", record, "pH" if "pH" in record else "ph", at),
         notes=fields.text(record, "notes"),
-        origin=Origin(at, WATER_MEMBERS),
+        origin=Origin(at, paths_of("WATER")),
     )
 
 
@@ -217,7 +207,7 @@ def _fermentable(
         di_water_l_kg=DI_WATER_L_KG if di_ph is not None else None,
         notes=fields.text(record, "notes"),
         colour_scale=_colour_scale(record.get("color")),
-        origin=Origin(at, FERMENTABLE_MEMBERS),
+        origin=Origin(at, paths_of("FERMENTABLE")),
     )
 
 
@@ -271,7 +261,7 @@ def _hop(record: dict[str, Any], at: str, fields: Fields, boil: dict[str, Any]) 
         use=use,
         time_min=_minutes(record, at, fields),
         form=fields.text(record, "form").strip().lower(),
-        origin=Origin(at, HOP_MEMBERS),
+        origin=Origin(at, paths_of("HOP")),
     )
 
 
@@ -306,7 +296,7 @@ def _addition(
         pieces=found.pieces,
         use_for=fields.text(record, "use_for") or fields.text(known, "use_for"),
         notes=fields.text(record, "notes") or fields.text(known, "notes"),
-        origin=Origin(at, ADDITION_MEMBERS),
+        origin=Origin(at, paths_of("MISC")),
     )
 
 
@@ -315,7 +305,7 @@ def _culture(record: dict[str, Any], at: str, fields: Fields) -> Culture:
         name=fields.text(record, "name"),
         kind=fields.text(record, "type").strip().lower(),
         attenuation_percent=fields.share(record, "attenuation", at),
-        origin=Origin(at, CULTURE_MEMBERS),
+        origin=Origin(at, paths_of("YEAST")),
     )
 
 
@@ -332,7 +322,7 @@ def _mash(record: dict[str, Any], at: str, fields: Fields) -> Mash:
         sparge_temperature_c=next(sparges, None),
         steps=steps,
         notes=fields.text(record, "notes"),
-        origin=Origin(at, MASH_MEMBERS),
+        origin=Origin(at, paths_of("MASH")),
     )
 
 
@@ -347,7 +337,7 @@ def _step(record: dict[str, Any], at: str, fields: Fields) -> MashStep:
         infuse_temperature_c=fields.quantity("temperature", record, "infuse_temperature", at),
         start_ph=fields.quantity("acidity", record, "start_ph", at),
         end_ph=fields.quantity("acidity", record, "end_ph", at),
-        origin=Origin(at, STEP_MEMBERS),
+        origin=Origin(at, paths_of("MASH_STEP")),
     )
 
 
@@ -367,7 +357,7 @@ def _style(record: dict[str, Any], at: str, fields: Fields, surroundings: Surrou
         og=_range("gravity", ranges, "original_gravity", ranges_at, fields),
         ibu=_range("bitterness", ranges, "international_bitterness_units", ranges_at, fields),
         colour_ebc=_range("colour", ranges, "color", ranges_at, fields),
-        origin=Origin(at, STYLE_MEMBERS),
+        origin=Origin(at, paths_of("STYLE")),
     )
 
 

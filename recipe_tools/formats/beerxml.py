@@ -16,9 +16,9 @@ from lxml import etree
 from recipe_tools.findings import Finding, Severity, find
 from recipe_tools.formats import beerxml_recipe as build
 from recipe_tools.formats.beerxml_doubts import foreign_left_out
-from recipe_tools.formats.beerxml_fields import REPEATED, SETS, is_numbered
 from recipe_tools.formats.beerxml_sets import Reading
 from recipe_tools.formats.beerxml_tags import is_foreign, local_name
+from recipe_tools.formats.fields import REPEATED, SETS, is_numbered
 from recipe_tools.formats.notices import Notices, shown
 from recipe_tools.formats.regions import LineIndex
 from recipe_tools.formats.result import ReadResult

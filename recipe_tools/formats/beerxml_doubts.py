@@ -8,10 +8,8 @@ from typing import Any
 from lxml import etree
 
 from recipe_tools.findings import Severity
-from recipe_tools.formats.beerxml_fields import SETS
-from recipe_tools.formats.beerxml_kinds import Field
-from recipe_tools.formats.beerxml_settle import weight
 from recipe_tools.formats.beerxml_tags import is_foreign, judge, local_name
+from recipe_tools.formats.fields import SETS, Field, weight
 from recipe_tools.formats.notices import Notices, shown
 
 _SPARE = frozenset(("HOP", "FERMENTABLE", "MISC", "YEAST", "WATER", "MASH_STEP"))

@@ -13,7 +13,6 @@ from lxml import etree
 from recipe_tools import recipe as model
 from recipe_tools import units
 from recipe_tools.findings import Severity
-from recipe_tools.formats import beerxml_members as tags
 from recipe_tools.formats import beerxml_values as reading
 from recipe_tools.formats.beerxml_crosschecks import (
     check_tun_weight,
@@ -22,10 +21,12 @@ from recipe_tools.formats.beerxml_crosschecks import (
 )
 from recipe_tools.formats.beerxml_sets import Reading
 from recipe_tools.formats.beerxml_settle import Measured
+from recipe_tools.formats.fields import BOUNDS, IONS, tags_of
 from recipe_tools.formats.notices import Notices
 from recipe_tools.formats.numbers import written_number
 from recipe_tools.note_additions import note_additions
 
+_ESTIMATED = {"og": "EST_OG", "fg": "EST_FG", "abv_percent": "EST_ABV"}
 _MASHED = ("all grain", "partial mash")
 _PIECES = frozenset(
     (
@@ -47,7 +48,7 @@ def hop(state: Reading, element: etree._Element, path: str) -> model.Hop:
         use=get("USE") or "",
         time_min=get("TIME"),
         form=get("FORM") or "",
-        origin=model.Origin(path, tags.HOP),
+        origin=model.Origin(path, tags_of("HOP")),
     )
 
 
@@ -69,7 +70,7 @@ def fermentable(state: Reading, element: etree._Element, path: str) -> model.Fer
         recommend_mash=get("RECOMMEND_MASH"),
         notes=get("NOTES") or "",
         colour_scale=colour_scale(kind),
-        origin=model.Origin(path, tags.FERMENTABLE),
+        origin=model.Origin(path, tags_of("FERMENTABLE")),
     )
 
 
@@ -109,7 +110,7 @@ def addition(state: Reading, element: etree._Element, path: str) -> model.Additi
         display_amount=shown,
         use_for=(get("USE_FOR") or "").strip(),
         notes=get("NOTES") or "",
-        origin=model.Origin(path, tags.ADDITION),
+        origin=model.Origin(path, tags_of("MISC")),
     )
 
 
@@ -128,21 +129,22 @@ def culture(state: Reading, element: etree._Element, path: str) -> model.Culture
         name=_line(get("NAME")),
         kind=get("TYPE") or "",
         attenuation_percent=get("ATTENUATION"),
-        origin=model.Origin(path, tags.CULTURE),
+        origin=model.Origin(path, tags_of("YEAST")),
     )
 
 
 def water(state: Reading, element: etree._Element, path: str) -> model.WaterSource:
     """Return a WATER record with the ions it states."""
     get = reading.gather(element, reading.shape("WATER"), path, state.notices).get
-    ions = {ion: value for ion, tag in tags.ION_TAGS.items() if (value := get(tag)) is not None}
+    tags = tags_of("WATER")
+    ions = {ion: value for ion in IONS if ion in tags and (value := get(tags[ion][1:])) is not None}
     return model.WaterSource(
         name=_line(get("NAME")),
         amount_l=get("AMOUNT"),
         ions_mg_l=ions,
         ph=get("PH"),
         notes=get("NOTES") or "",
-        origin=model.Origin(path, tags.WATER),
+        origin=model.Origin(path, tags_of("WATER")),
     )
 
 
@@ -162,7 +164,7 @@ def step(state: Reading, element: etree._Element, path: str) -> model.MashStep:
         time_min=get("STEP_TIME"),
         water_to_grist_l_kg=_displayed(get("WATER_GRAIN_RATIO"), "specific_volume"),
         infuse_temperature_c=_displayed(get("INFUSE_TEMP"), "temperature"),
-        origin=model.Origin(path, tags.STEP),
+        origin=model.Origin(path, tags_of("MASH_STEP")),
     )
 
 
@@ -179,7 +181,7 @@ def mash(state: Reading, element: etree._Element, path: str) -> model.Mash:
         ph=get("PH"),
         steps=state.each(values, "MASH_STEPS", path, step),
         notes=get("NOTES") or "",
-        origin=model.Origin(path, tags.MASH),
+        origin=model.Origin(path, tags_of("MASH")),
     )
 
 
@@ -200,7 +202,7 @@ def style(state: Reading, element: etree._Element, path: str) -> model.Style:
             None if palest is None else palest * units.EBC_PER_SRM,
             None if darkest is None else darkest * units.EBC_PER_SRM,
         ),
-        origin=model.Origin(path, tags.STYLE),
+        origin=model.Origin(path, tags_of("STYLE")),
     )
 
 
@@ -227,7 +229,7 @@ def equipment(
         trub_loss_l=get("TRUB_CHILLER_LOSS"),
         dead_space_l=get("LAUTER_DEADSPACE"),
         boil_off_percent_h=get("EVAP_RATE"),
-        origin=model.Origin(path, tags.EQUIPMENT),
+        origin=model.Origin(path, tags_of("EQUIPMENT")),
     )
 
 
@@ -281,9 +283,9 @@ def recipe(state: Reading, element: etree._Element, path: str, index: int) -> mo
 def _stated(values: reading.Values) -> tuple[dict[str, float | None], Mapping[str, str]]:
     """Return gravities and alcohol, measured before estimated, with the tags they come from."""
     stated: dict[str, float | None] = {}
-    members = tags.RECIPE
-    for field, estimate in tags.ESTIMATED.items():
-        value = values.get(tags.RECIPE_FIELDS[field])
+    members = tags_of("RECIPE")
+    for field, estimate in _ESTIMATED.items():
+        value = values.get(members[field][1:])
         if value is None and (text := values.get(estimate)) not in (None, ""):
             value = _displayed(text, "gravity") if isinstance(text, str) else text
             if value is not None:
@@ -323,6 +325,7 @@ def _displayed(text: str | None, quantity: str) -> float | None:
     if written is None:
         return None
     if not written.unit:
-        return written.value if quantity == "gravity" and 0.9 <= written.value <= 1.3 else None
+        low, high = BOUNDS["SG"]
+        return written.value if quantity == "gravity" and low <= written.value <= high else None
     unit = units.meant_unit(quantity, written.unit)
     return None if unit is None else units.convert(quantity, written.value, unit)

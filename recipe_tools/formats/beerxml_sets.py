@@ -9,9 +9,9 @@ from lxml import etree
 
 from recipe_tools.findings import Severity
 from recipe_tools.formats.beerxml_doubts import read_as, without_foreign
-from recipe_tools.formats.beerxml_fields import SETS
 from recipe_tools.formats.beerxml_tags import local_name
 from recipe_tools.formats.beerxml_values import Values
+from recipe_tools.formats.fields import SETS
 from recipe_tools.formats.notices import Notices
 from recipe_tools.limits import Limits
 

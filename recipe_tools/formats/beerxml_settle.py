@@ -9,7 +9,7 @@ from typing import Any, Final, NamedTuple
 
 from recipe_tools import units
 from recipe_tools.findings import ProposedEdit, Severity
-from recipe_tools.formats.beerxml_kinds import MEASURED, QUANTITIES, SMALLEST, Field
+from recipe_tools.formats.fields import MEASURED, QUANTITIES, SMALLEST, Field, weight
 from recipe_tools.formats.notices import Notices, shown
 from recipe_tools.formats.numbers import INTEGER, is_not_finite, written_number
 
@@ -82,15 +82,6 @@ class Doubtful(NamedTuple):
     def impossible(self) -> None:
         """Note that the value cannot be true."""
         self.left_out("standard/impossible-value", "{field} is {value}, which cannot be.")
-
-
-def weight(field: Field, declared: Severity) -> Severity | None:
-    """Return the severity of a fault in a field; None leaves it to the declaration."""
-    if not field.needed:
-        return Severity.NOTE
-    if field.required != "yes" and declared is Severity.ERROR:
-        return Severity.WARNING
-    return None
 
 
 def settle(record: str, field: Field, text: str, path: str, notices: Notices) -> Any:

@@ -5,7 +5,7 @@ from __future__ import annotations
 import functools
 from typing import TYPE_CHECKING, Final, Literal
 
-from recipe_tools.formats.beerxml_fields import RECORDS, SETS
+from recipe_tools.formats.fields import RECORDS, SETS
 
 if TYPE_CHECKING:
     from lxml import etree

@@ -12,10 +12,9 @@ from lxml import etree
 
 from recipe_tools.findings import Severity
 from recipe_tools.formats import beerxml_doubts as doubts
-from recipe_tools.formats.beerxml_fields import MAY_BE_ABSENT, RECORDS
-from recipe_tools.formats.beerxml_kinds import MEASURED, SMALLEST, Field
 from recipe_tools.formats.beerxml_settle import settle
 from recipe_tools.formats.beerxml_tags import local_name, precedence_of
+from recipe_tools.formats.fields import MAY_BE_ABSENT, MEASURED, RECORDS, SMALLEST, Field
 from recipe_tools.formats.notices import Notices
 
 TEXT: Final = 0

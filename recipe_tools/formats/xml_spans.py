@@ -9,8 +9,8 @@ import re
 from collections.abc import Callable
 from typing import Final
 
-from recipe_tools.formats.beerxml_fields import is_numbered
 from recipe_tools.formats.beerxml_tags import EVERY_TAG, local_name, precedence
+from recipe_tools.formats.fields import is_numbered
 from recipe_tools.formats.xml_markup import ATTRIBUTES, NAME, WRAPPER
 from recipe_tools.formats.xml_source import markup
 

@@ -18,8 +18,8 @@ from recipe_tools.applying.note_lines import with_note_lines
 from recipe_tools.checking import check_bytes
 from recipe_tools.checking.judging import FileRequest
 from recipe_tools.config import Options
-from recipe_tools.formats.beerxml_fields import RECORDS, SETS
 from recipe_tools.formats.deviation_examples import PLAIN_TEXT
+from recipe_tools.formats.fields import RECORDS, SETS
 from recipe_tools.limits import DEFAULT_LIMITS
 from recipe_tools.recipe import Recipe, SourceFile
 from tests.formats.json.samples import data_of

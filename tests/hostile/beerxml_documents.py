@@ -8,8 +8,7 @@ from xml.sax.saxutils import escape
 
 from hypothesis import strategies as st
 
-from recipe_tools.formats.beerxml_fields import RECORDS
-from recipe_tools.formats.beerxml_kinds import Field
+from recipe_tools.formats.fields import RECORDS, Field
 from tests.hostile.beerjson_documents import NAMES, TEXTS
 
 _BY_UNIT: Mapping[str, tuple[float, float]] = {

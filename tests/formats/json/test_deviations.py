@@ -171,6 +171,7 @@ CASES = [
         "standard/impossible-value",
         "/beerjson/fermentables/0/di_ph",
         "57.4",
+        WARNING,
     ),
     Case(
         "impossible-values.json", "standard/impossible-value", f"{STEPS}/0/step_temperature", "166"
@@ -180,6 +181,7 @@ CASES = [
         "standard/impossible-value",
         f"{RECIPE}/efficiency/brewhouse",
         "720",
+        NOTE,
     ),
     Case("gravity-points.json", "standard/gravity-not-sg", f"{RECIPE}/original_gravity", "1042"),
     Case("gravity-points.json", "standard/gravity-not-sg", f"{MALTS}/1/yield/potential", "1034"),

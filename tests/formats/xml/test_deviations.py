@@ -82,7 +82,7 @@ FOUND: dict[str, list[tuple[str, Severity, str, str]]] = {
         ("standard/number-with-unit", WARNING, f"{R}/BATCH_SIZE", "5.5 gal"),
         ("standard/number-with-unit", WARNING, f"{MALT}/AMOUNT", "8 lbs"),
         ("standard/number-with-unit", WARNING, f"{MISC}/AMOUNT", "4 g"),
-        ("standard/number-with-unit", NOTE, f"{STEP}/STEP_TEMP", "151 F"),
+        ("standard/number-with-unit", WARNING, f"{STEP}/STEP_TEMP", "151 F"),
     ],
     "unit-in-core-unknown": [("standard/wrong-type", ERROR, f"{R}/BATCH_SIZE", "2 buckets")],
     "flag-against-unit": [
@@ -218,7 +218,7 @@ FOUND: dict[str, list[tuple[str, Severity, str, str]]] = {
         ("standard/impossible-value", NOTE, f"{R}/EFFICIENCY", ">172<"),
         ("standard/impossible-value", ERROR, f"{MISC}/AMOUNT", "-0.004"),
         ("standard/impossible-value", WARNING, f"{WATER}/PH", "<PH>15"),
-        ("standard/impossible-value", NOTE, f"{STEP}/STEP_TEMP", ">180<"),
+        ("standard/impossible-value", ERROR, f"{STEP}/STEP_TEMP", ">180<"),
     ],
 }
 

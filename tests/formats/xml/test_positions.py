@@ -8,8 +8,8 @@ import pytest
 from lxml import etree
 
 from recipe_tools.formats import positions
-from recipe_tools.formats.beerxml_fields import SETS
 from recipe_tools.formats.deviation_examples import PLAIN_TEXT
+from recipe_tools.formats.fields import SETS
 from recipe_tools.formats.xml_spans import XmlSpans
 from recipe_tools.formats.xml_text import decode
 from tests.formats.xml.files import FOLDER, content
