@@ -12,6 +12,7 @@ from recipe_tools.rules.examples import (
     grist,
     malt,
     more_additions,
+    quantity,
     style,
     together,
     water,
@@ -303,8 +304,16 @@ def test_a_ratio_is_not_formed_where_one_ion_is_not_stated() -> None:
         spoken = all_findings(together(water(record), additions()))
         assert not [item for item in spoken if item.rule == RATIO]
         assert not [item for item in spoken if item.rule.startswith("internal/")]
-        salted = together(water(record), additions(dose(GYPSUM, 0.6), dose(CHLORIDE, 3)))
-        assert not [item for item in all_findings(salted) if item.rule == RATIO]
+
+
+@pytest.mark.parametrize(("left_out", "chloride_g"), [("sulfate", 3.0), ("chloride", 4.5)])
+def test_a_ratio_is_not_formed_of_what_salts_alone_bring(left_out: str, chloride_g: float) -> None:
+    salts = additions(dose(GYPSUM, 0.6), dose(CHLORIDE, chloride_g))
+    record = {k: v for k, v in well().items() if k != left_out}
+    wide = family(calcium=[0, 900], chloride=[0, 900], sulfate=[0, 900])
+    nothing = {**well(), left_out: quantity(0, "mg/l")}
+    assert found(RATIO, together(water(nothing), salts), wide)
+    assert not found(RATIO, together(water(record), salts), wide)
 
 
 ALKALINE = "ions/residual-alkalinity-against-style"
