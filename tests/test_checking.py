@@ -170,7 +170,7 @@ def test_handling_notes_belong_to_the_run_and_name_no_file() -> None:
 
 
 def test_a_checked_file_can_be_handed_to_another_process() -> None:
-    import recipe_tools.archive.many_files  # noqa: F401  (teaches pickle about read-only mappings)
+    import recipe_tools.archive.worker  # noqa: F401  (teaches pickle about read-only mappings)
 
     file = check_bytes(FAULTY, "x.json")
     copy = pickle.loads(pickle.dumps(file))

@@ -58,15 +58,12 @@ def packed(file: CheckedFile) -> Packed:
         hidden=dict(file.hidden),
         rules=_rule_counts(file, open_findings),
         failures=_failures(file),
-        safety=[
-            (item.rule, item.message, item.severity or Severity.NOTE, item.confidence)
-            for item in file.safety
-        ],
+        safety=file.safety,
         used_settings=sorted(file.used_settings),
         unused_acceptance=dict(file.unused_acceptance),
         recipes=[item.values() for item in recipes],
     )
-    return Packed(_text(record), _text(findings_of(file)))
+    return Packed(_text(record.values()), _text(findings_of(file)))
 
 
 def _text(value: Any) -> str:

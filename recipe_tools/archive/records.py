@@ -8,13 +8,13 @@ that a run over thousands of files need not take apart what it only passes on.
 from __future__ import annotations
 
 import json
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from operator import attrgetter
 from typing import Any, Literal, NamedTuple
 
 from recipe_tools.findings import Confidence, Finding, Severity
 from recipe_tools.recipe import IONS
-from recipe_tools.results import CheckedFile
+from recipe_tools.results import CheckedFile, Status
 
 LEVELS = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
 """Severities in the order of all counts here."""
@@ -140,12 +140,12 @@ class FileRecord(NamedTuple):
     """What is kept of one file.
 
     counts: open findings, errors first; own_counts: those of them that belong to no recipe.
-    accepted, hidden: findings that are not counted. safety: handling notes as (rule, message,
-    severity, confidence). used_settings, unused_acceptance: as in `CheckedFile`. recipes: the
+    accepted, hidden: findings that are not counted. safety: handling notes, of which only what a
+    run says of them is kept. used_settings, unused_acceptance: as in `CheckedFile`. recipes: the
     values of each.
     """
 
-    status: str
+    status: Status
     format: str | None
     digest: str
     incomplete: bool
@@ -155,17 +155,15 @@ class FileRecord(NamedTuple):
     hidden: Mapping[str, int]
     rules: Sequence[RuleCount]
     failures: Sequence[Failure]
-    safety: Sequence[Values]
+    safety: Sequence[Finding]
     used_settings: Sequence[str]
     unused_acceptance: Mapping[str, int]
     recipes: Sequence[Values]
 
-    def handling_notes(self) -> Iterable[Finding]:
-        """Yield the handling notes as findings."""
-        for rule, message, severity, confidence in self.safety:
-            yield Finding(
-                rule, message, severity=Severity(severity), confidence=Confidence(confidence)
-            )
+    def values(self) -> tuple[Any, ...]:
+        """Return the record as JSON holds it."""
+        safety = [(item.rule, item.message, item.severity, item.confidence) for item in self.safety]
+        return tuple((self._asdict() | {"safety": safety}).values())
 
 
 class Packed(NamedTuple):
@@ -177,10 +175,19 @@ class Packed(NamedTuple):
 
 def unpacked(text: str) -> FileRecord:
     """Return the record of a file. Raises ValueError, TypeError for a text that is none."""
-    record = FileRecord(*json.loads(text))
-    return record._replace(
-        rules=[RuleCount(*item) for item in record.rules],
-        failures=[Failure(*item) for item in record.failures],
+    values = dict(zip(FileRecord._fields, json.loads(text), strict=True))
+    values["rules"] = [RuleCount(*item) for item in values["rules"]]
+    values["failures"] = [Failure(*item) for item in values["failures"]]
+    values["safety"] = [_note(*item) for item in values["safety"]]
+    return FileRecord(**values)
+
+
+def _note(rule: str, message: str, severity: int | None, confidence: int) -> Finding:
+    return Finding(
+        rule,
+        message,
+        severity=Severity(severity or Severity.NOTE),
+        confidence=Confidence(confidence),
     )
 
 

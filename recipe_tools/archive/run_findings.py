@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
-from recipe_tools.archive.discovery import Folder
+from recipe_tools.archive.walk import Folder
 from recipe_tools.baseline import Baseline
 from recipe_tools.checking.checklist import checklist
 from recipe_tools.checking.judging import expired

@@ -6,9 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import NamedTuple
 
-from recipe_tools.archive.discovery import Target
 from recipe_tools.baseline import Baseline
-from recipe_tools.checking.judging import FileRequest
 from recipe_tools.config import Options
 from recipe_tools.findings import Confidence
 from recipe_tools.results import DEFAULT_CONFIDENCE
@@ -34,20 +32,14 @@ class RunRequest(NamedTuple):
     """How a run is made.
 
     confidence: findings below it are counted only. baseline: accepted findings. jobs: number of
-    processes, 1 for none beside this one. list_skipped: keep skipped files in the result.
-    partial: files were left out on purpose, so that nothing can be said about suppressions and
-    accepted findings that match nothing.
+    processes, 1 for none beside this one. cache_folder: of kept results, None to keep none; for an
+    audit. list_skipped: keep skipped files in the result. partial: files were left out on purpose,
+    so that nothing can be said about suppressions and accepted findings that match nothing.
     """
 
     confidence: Confidence = DEFAULT_CONFIDENCE
     baseline: Baseline = Baseline()
     jobs: int = 1
+    cache_folder: Path | None = None
     list_skipped: bool = False
     partial: bool = False
-
-
-class Task(NamedTuple):
-    target: Target
-    options: Options
-    request: FileRequest
-    folder: Path | None = None

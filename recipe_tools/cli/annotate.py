@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
@@ -11,7 +10,7 @@ import click
 
 from recipe_tools.annotate.annotating import Annotated, Wish, annotate_bytes
 from recipe_tools.annotate.differences import unified
-from recipe_tools.archive.discovery import Discovery, Target, discover
+from recipe_tools.archive.walk import Discovery, Found, discover, without_any
 from recipe_tools.checking.file_bytes import bytes_of
 from recipe_tools.checking.judging import FileRequest
 from recipe_tools.cli import failure
@@ -91,8 +90,8 @@ def _all(paths: Sequence[str], task: Task, given: RunOptions) -> list[Outcome]:
     accepted = baseline_file(given.baseline)
     discovery = _without_output(discover(paths, current), task)
     outcomes = []
-    for target in discovery.targets:
-        settled = settings(target.path)
+    for target in discovery.files:
+        settled = settings(Path(target.path))
         options = settled.options
         if options.paths:
             options = options.for_path(settled.path)
@@ -101,9 +100,8 @@ def _all(paths: Sequence[str], task: Task, given: RunOptions) -> list[Outcome]:
             accepted=accepted.accepted(target.shown),
             config_path=settled.path,
             named=target.named,
-            root=target.root,
         )
-        data = bytes_of(target.path, options.limits.max_bytes, target.root)
+        data = target.refused or bytes_of(target.path, options.limits.max_bytes, target.root)
         if isinstance(data, Finding):
             problem = data.message[0].lower() + data.message[1:].removesuffix(".")
             outcomes.append(Outcome(target.shown, "refused", problem=problem))
@@ -123,33 +121,27 @@ def _without_output(discovery: Discovery, task: Task) -> Discovery:
     if task.output_dir is None:
         return discovery
     output = task.output_dir.resolve()
-    targets = tuple(
-        target
-        for target in discovery.targets
-        if target.named
-        or output not in target.path.parents
-        or output in (target.root, *target.root.parents)
+    files = tuple(
+        file
+        for file in discovery.files
+        if file.named
+        or not Path(file.path).is_relative_to(output)
+        or Path(file.root).is_relative_to(output)
     )
-    return discovery._replace(targets=targets)
+    return discovery._replace(files=files)
 
 
 def _not_reached(discovery: Discovery, outcomes: Sequence[Outcome]) -> Iterator[Outcome]:
-    for target in discovery.unreadable:
-        yield Outcome(target.shown, "refused", problem="the folder cannot be listed")
-    read = [
-        str(target.path)
-        for target, item in zip(discovery.targets, outcomes, strict=True)
-        if item.status != "skipped"
-    ]
-    for folder in discovery.folders:
-        below = os.path.join(str(folder.path), "")  # noqa: PTH118
-        if not any(path.startswith(below) for path in read):
-            yield Outcome(folder.shown, "refused", problem="no recipe was found in this folder")
+    read = {
+        file.given
+        for file, item in zip(discovery.files, outcomes, strict=True)
+        if item.status != "skipped" and file.refused is None
+    }
+    for folder in without_any(discovery.folders, read):
+        yield Outcome(folder.shown, "refused", problem="no recipe was found in this folder")
 
 
-def _delivered(
-    target: Target, data: bytes, result: Annotated, task: Task, current: Path
-) -> Outcome:
+def _delivered(target: Found, data: bytes, result: Annotated, task: Task, current: Path) -> Outcome:
     """Write the result where it belongs, and say what became of the file."""
     outcome = Outcome(
         target.shown,
@@ -170,22 +162,23 @@ def _delivered(
         return replace(outcome, status="refused", problem=str(error))
 
 
-def _written(target: Target, data: bytes, result: Annotated, task: Task, current: Path) -> str:
+def _written(target: Found, data: bytes, result: Annotated, task: Task, current: Path) -> str:
     if task.in_place and result.status == "annotated":
-        replace_file(target.path, result.data, read=data, root=target.root)
+        replace_file(Path(target.path), result.data, read=data, root=Path(target.root))
         return target.shown
     if task.output_dir is not None:
         place = _place(target, current)
-        create_file(target.path, result.data, task.output_dir, place)
+        create_file(Path(target.path), result.data, task.output_dir, place)
         return (task.output_dir / place).as_posix()
     return ""
 
 
-def _place(target: Target, current: Path) -> Path:
+def _place(target: Found, current: Path) -> Path:
     """Return the path of a file in the output folder.
 
     As it lies below the current folder, else below the folder given, under that folder's name.
     """
-    if target.path.is_relative_to(current):
-        return target.path.relative_to(current)
-    return Path(target.root.name) / target.path.relative_to(target.root)
+    path, root = Path(target.path), Path(target.root)
+    if path.is_relative_to(current):
+        return path.relative_to(current)
+    return Path(root.name) / path.relative_to(root)

@@ -2,10 +2,7 @@
 
 from __future__ import annotations
 
-import os
 import signal
-import sys
-import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from itertools import islice
@@ -15,7 +12,10 @@ from typing import TYPE_CHECKING
 
 import click
 
+from recipe_tools.archive.pipeline import WORTH_WORKERS, worth_jobs
 from recipe_tools.archive.records import LEVELS
+from recipe_tools.archive.run_request import RunRequest
+from recipe_tools.archive.walk import Discovery, Walk
 from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import (
     CLEAN,
@@ -26,7 +26,7 @@ from recipe_tools.cli.output import (
     write_file_pieces,
     write_pieces,
 )
-from recipe_tools.cli.running import baseline_paths, overrides
+from recipe_tools.cli.running import baseline_paths, overrides, processors, watched
 from recipe_tools.cli.settings import Settings, baseline_file
 from recipe_tools.cli.shared import RunOptions, archive_options
 from recipe_tools.findings import Severity
@@ -35,13 +35,10 @@ from recipe_tools.reports.terminal import Ink, visible
 if TYPE_CHECKING:
     from recipe_tools.archive.report import Archive
     from recipe_tools.archive.totals import Totals
-    from recipe_tools.archive.walk import ArchiveWalk
     from recipe_tools.archive.zip_archive import ZipLimits
     from recipe_tools.baseline import Baseline
 
 INTERRUPTED = 130
-WORTH_WORKERS = 64
-"""Below this number of files, starting workers takes longer than checking."""
 
 
 @click.command("audit", cls=Manual)
@@ -113,29 +110,28 @@ def _audited(
     *,
     compared: bool,
 ) -> Archive:
-    from recipe_tools.archive.audit import AuditRequest, audit
+    from recipe_tools.archive.audit import audit
     from recipe_tools.archive.ignore_rules import of_patterns
     from recipe_tools.archive.report import settled
-    from recipe_tools.archive.walk import ArchiveWalk
 
     current = Path.cwd()
     settings = Settings(overrides(given, current), current)
     known = baseline_file(given.baseline)
-    walk = ArchiveWalk(
+    walk = Walk(
         paths,
         current,
         exclude=of_patterns(exclude),
         max_bytes=given.limits.max_bytes,
         zip_limits=zip_limits,
     )
-    request = AuditRequest(
+    request = RunRequest(
         confidence=given.confidence,
         baseline=known if given.baseline is None else _for_run(known, given.baseline, walk),
         jobs=given.jobs or _jobs(walk),
         cache_folder=_cache_folder(given),
         list_skipped=given.verbose,
     )
-    with _stoppable() as stop, _watched(walk) as advance:
+    with _stoppable() as stop, watched(lambda: _count(walk), "Auditing") as advance:
         findings = audit(walk, settings, request, totals, stop, advance)
     if given.verbose and request.cache_folder is not None:
         say(f"{totals.summary.reused} results came from the cache.")
@@ -154,10 +150,8 @@ def _zip_limits(members: int | None, size: int | None, ratio: int | None) -> Zip
     )
 
 
-def _for_run(known: Baseline, file: str, walk: ArchiveWalk) -> Baseline:
+def _for_run(known: Baseline, file: str, walk: Walk) -> Baseline:
     """Return the entries of a baseline under the names of this run, wherever it starts."""
-    from recipe_tools.archive.discovery import Discovery
-
     return baseline_paths(file, Discovery(walk.named(), walk.folders())).for_run(known)
 
 
@@ -170,13 +164,16 @@ def _take_earlier(totals: Totals, path: str) -> None:
         raise click.UsageError(f"The earlier report {visible(path)} {error}.") from None
 
 
-def _jobs(walk: ArchiveWalk) -> int:
-    processors = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 0
-    processors = processors or os.cpu_count() or 1
-    if processors == 1:
+def _count(walk: Walk) -> int:
+    return sum(1 for _ in walk.again().found(contents=False))
+
+
+def _jobs(walk: Walk) -> int:
+    usable = processors()
+    if usable == 1:
         return 1
     files = sum(1 for _ in islice(walk.again().found(contents=False), WORTH_WORKERS))
-    return processors if files >= WORTH_WORKERS else 1
+    return worth_jobs(files, usable)
 
 
 def _cache_folder(given: RunOptions) -> Path | None:
@@ -215,30 +212,6 @@ def _stoppable() -> Iterator[Callable[[], bool]]:
         yield lambda: pressed
     finally:
         signal.signal(signal.SIGINT, before)
-
-
-@contextmanager
-def _watched(walk: ArchiveWalk) -> Iterator[Callable[[int], None]]:
-    """Give a function that shows progress on standard error, if that is a terminal."""
-    if not sys.stderr.isatty():
-        yield lambda count: None
-        return
-    files = sum(1 for _ in walk.again().found(contents=False))
-    started = time.monotonic()
-    done = 0
-    with click.progressbar(
-        length=files, label="Auditing", file=sys.stderr, show_pos=True, show_eta=True
-    ) as bar:
-
-        def advance(count: int) -> None:
-            nonlocal done
-            done += count
-            passed = time.monotonic() - started
-            if passed > 0:
-                bar.label = f"Auditing {done / passed:6.0f} files/s"
-            bar.update(count)
-
-        yield advance
 
 
 def _deliver(archive: Archive, given: RunOptions) -> int:

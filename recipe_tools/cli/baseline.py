@@ -9,8 +9,8 @@ from pathlib import Path
 import click
 
 from recipe_tools import baseline as accepted
-from recipe_tools.archive.discovery import Discovery
 from recipe_tools.archive.run_request import Settled
+from recipe_tools.archive.walk import Discovery
 from recipe_tools.baseline import Baseline, Entry
 from recipe_tools.checking.checklist import checklist
 from recipe_tools.cli.baseline_paths import BaselinePaths
@@ -139,7 +139,7 @@ def _not_judged(
     """Return the entries this run says nothing about: of other files, and of rules left out."""
     if known is None:
         return []
-    paths = {target.shown: target.path for target in discovery.targets}
+    paths = {file.shown: Path(file.path) for file in discovery.files}
     kept = []
     for entry in known.entries:
         name = names.shown(entry.path)

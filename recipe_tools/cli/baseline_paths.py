@@ -6,7 +6,8 @@ import os
 from pathlib import Path
 
 from recipe_tools import baseline as accepted
-from recipe_tools.archive.discovery import Discovery, shown
+from recipe_tools.archive.discovery import shown
+from recipe_tools.archive.walk import Discovery
 from recipe_tools.baseline import Baseline
 
 
@@ -19,7 +20,7 @@ class BaselinePaths:
     def __init__(self, folder: Path, discovery: Discovery) -> None:
         self._folder = folder
         self._discovery = discovery
-        self._kept = {target.shown: self._relative(target.path) for target in discovery.targets}
+        self._kept = {file.shown: self._relative(file.path) for file in discovery.files}
         self._shown = {kept: name for name, kept in self._kept.items()}
 
     def kept(self, name: str) -> str:
@@ -33,8 +34,8 @@ class BaselinePaths:
         place = Path(os.path.normpath(self._folder / path))
         for walked in self._discovery.folders:
             if place.is_relative_to(walked.path):
-                below = place.relative_to(walked.path).as_posix()
-                return below if walked.shown == "." else f"{walked.shown}/{below}"
+                absolute = Path(walked.shown).is_absolute()
+                return shown(str(place), Path.cwd(), absolute=absolute)
         return None
 
     def for_run(self, known: Baseline) -> Baseline:
@@ -46,5 +47,5 @@ class BaselinePaths:
         """Return the entries of a run under the paths of the baseline."""
         return accepted.of(entry._replace(path=self.kept(entry.path)) for entry in found.entries)
 
-    def _relative(self, path: Path) -> str:
-        return shown(str(path), self._folder, absolute=False)
+    def _relative(self, path: str) -> str:
+        return shown(path, self._folder, absolute=False)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import sys
+import time
 from collections.abc import Callable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
@@ -11,9 +12,10 @@ from typing import TYPE_CHECKING
 
 import click
 
-from recipe_tools.archive.discovery import Discovery, Target, discover
-from recipe_tools.archive.many_files import check_content, check_files, worth_jobs
+from recipe_tools.archive.many_files import check_content, check_files
+from recipe_tools.archive.pipeline import worth_jobs
 from recipe_tools.archive.run_request import RunRequest
+from recipe_tools.archive.walk import Discovery, Found, discover
 from recipe_tools.cli.settings import (
     Overrides,
     Settings,
@@ -30,6 +32,9 @@ if TYPE_CHECKING:
 
 STANDARD_INPUT = "-"
 _PROGRESS_FROM = 50
+
+FEWEST_PROCESSORS = 3
+"""With fewer, taking in whole recipes costs this process what the workers save."""
 
 
 def run_paths(paths: Sequence[str], given: RunOptions, *, progress: bool = True) -> Run:
@@ -69,11 +74,12 @@ def run_found(
     request = RunRequest(
         confidence=given.confidence,
         baseline=baseline,
-        jobs=given.jobs or worth_jobs(len(discovery.targets), os.cpu_count() or 1),
+        jobs=given.jobs or worth_jobs(len(discovery.files), processors(), FEWEST_PROCESSORS),
         list_skipped=given.verbose,
         partial=given.changed_since is not None,
     )
-    with _watched(len(discovery.targets), progress) as advance:
+    files = len(discovery.files)
+    with watched(lambda: files, "Checking", wanted=progress and files >= _PROGRESS_FROM) as advance:
         return check_files(discovery, settings, request, advance)
 
 
@@ -87,14 +93,15 @@ def baseline_paths(file: str, discovery: Discovery) -> BaselinePaths:
 def run_standard_input(given: RunOptions, name: str) -> Run:
     """Check what comes on standard input, shown under a name."""
     current = Path.cwd()
-    settled = settings_of(given)(current / name)
+    place, shown = current / name, Path(name).as_posix()
+    settled = settings_of(given)(place)
     known = baseline_file(given.baseline)
     if given.baseline is not None:
-        here = Target(current / name, Path(name).as_posix(), True, current)
-        known = baseline_paths(given.baseline, Discovery((here,), ())).for_run(known)
+        here = Found(shown, place.as_posix(), "", named=True)
+        known = baseline_paths(given.baseline, Discovery((here,))).for_run(known)
     request = RunRequest(confidence=given.confidence, baseline=known)
     data = _standard_input(settled.options.limits.max_bytes + 1)
-    return check_content(data, Path(name).as_posix(), settled, request)
+    return check_content(data, place, shown, settled, request)
 
 
 def _standard_input(most: int) -> bytes:
@@ -134,18 +141,44 @@ def _changed(
     if given.water is not None and os.path.normpath(current / given.water) in changed:
         return discovery
     kept = tuple(
-        target
-        for target in discovery.targets
-        if str(target.path) in changed or settings.governed_by(target.path, changed)
+        file
+        for file in discovery.files
+        if file.refused is not None
+        or os.path.normpath(file.path) in changed
+        or settings.governed_by(Path(file.path), changed)
     )
-    return Discovery(kept, (), discovery.unreadable)
+    return Discovery(kept)
+
+
+def processors() -> int:
+    """Return the number of processors this process may use."""
+    usable = len(os.sched_getaffinity(0)) if hasattr(os, "sched_getaffinity") else 0
+    return usable or os.cpu_count() or 1
 
 
 @contextmanager
-def _watched(files: int, wanted: bool) -> Iterator[Callable[[int], None]]:
-    """Give a function that shows progress on standard error, if that is a terminal."""
-    if not wanted or files < _PROGRESS_FROM or not sys.stderr.isatty():
+def watched(
+    files: Callable[[], int], doing: str, *, wanted: bool = True
+) -> Iterator[Callable[[int], None]]:
+    """Give a function that shows progress on standard error, if that is a terminal.
+
+    files: counts them, where they are to be shown. doing: what the bar is called.
+    """
+    if not wanted or not sys.stderr.isatty():
         yield lambda count: None
         return
-    with click.progressbar(length=files, label="Checking", file=sys.stderr) as bar:
-        yield bar.update
+    started = time.monotonic()
+    done = 0
+    with click.progressbar(
+        length=files(), label=doing, file=sys.stderr, show_pos=True, show_eta=True
+    ) as bar:
+
+        def advance(count: int) -> None:
+            nonlocal done
+            done += count
+            passed = time.monotonic() - started
+            if passed > 0:
+                bar.label = f"{doing} {done / passed:6.0f} files/s"
+            bar.update(count)
+
+        yield advance

@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from recipe_tools.annotate.annotating import annotate_bytes
-from recipe_tools.archive.discovery import discover
+from recipe_tools.archive.walk import discover
 from recipe_tools.checking.judging import FileRequest
 from recipe_tools.config import Options
 from recipe_tools.editing.writing import TEMPORARY_PREFIX
@@ -44,7 +44,7 @@ def test_no_file_is_lost_or_half_written_by_a_killed_run(tmp_path: Path) -> None
         for path in paths:
             assert path.read_bytes() in (kinds[path.suffix], become[path.suffix])
         found = discover([str(tmp_path)], tmp_path)
-        assert sorted(target.path for target in found.targets) == sorted(paths)
+        assert sorted(Path(file.path) for file in found.files) == sorted(paths)
         others = {path for path in tmp_path.rglob("*") if path.is_file()} - set(paths)
         assert all(path.name.startswith(TEMPORARY_PREFIX) for path in others)
     assert interrupted, "no run was killed between two files"

@@ -234,11 +234,11 @@ def test_a_folder_where_the_file_should_go_is_told(file: Path, tmp_path: Path) -
 
 
 def test_temporary_files_are_none_that_a_walk_would_read(file: Path) -> None:
-    from recipe_tools.archive.discovery import discover
+    from recipe_tools.archive.walk import discover
 
     (file.parent / f"{TEMPORARY_PREFIX}left.tmp").write_bytes(OLD)
     found = discover([str(file.parent)], file.parent)
-    assert [target.path.name for target in found.targets] == ["bitter.xml"]
+    assert [Path(item.path).name for item in found.files] == ["bitter.xml"]
 
 
 def left_behind(folder: Path, name: str, hours: float) -> Path:

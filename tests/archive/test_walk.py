@@ -2,28 +2,29 @@
 
 from __future__ import annotations
 
+import json
 import os
 from pathlib import Path
 
 import pytest
 
 from recipe_tools.archive.ignore_rules import MAX_BYTES, of_patterns
-from recipe_tools.archive.walk import ArchiveWalk, Found
+from recipe_tools.archive.walk import Found, Walk
 from tests.archive.conftest import PLAIN, XML, write
 from tests.cli.conftest import Run
 
 posix_only = pytest.mark.skipif(os.name != "posix", reason="needs links and pipes of POSIX")
 
 
-def walk(folder: Path, *patterns: str, paths: tuple[str, ...] = (".",)) -> ArchiveWalk:
-    return ArchiveWalk(paths, folder, exclude=of_patterns(patterns), max_bytes=1 << 20)
+def walk(folder: Path, *patterns: str, paths: tuple[str, ...] = (".",)) -> Walk:
+    return Walk(paths, folder, exclude=of_patterns(patterns), max_bytes=1 << 20)
 
 
-def shown(found: ArchiveWalk) -> list[str]:
+def shown(found: Walk) -> list[str]:
     return [item.shown for item in found.found()]
 
 
-def by_name(found: ArchiveWalk) -> dict[str, Found]:
+def by_name(found: Walk) -> dict[str, Found]:
     return {item.shown: item for item in found.found()}
 
 
@@ -134,6 +135,71 @@ def test_a_folder_without_recipes_is_an_incomplete_run(run: Run, here: Path) -> 
     (failure,) = done.json["not_checked"]
     assert failure["rule"] == "file/no-recipes"
     assert "1 files of another kind" in failure["message"]
+
+
+def test_each_folder_says_what_was_met_in_it(run: Run, here: Path) -> None:
+    write(here / "photos", {"a.jpg": b"\xff\xd8", "b.jpg": b"\xff\xd8", "drawing.xml": b"<svg/>"})
+    write(here / "club", {"mild.json": PLAIN, "photos/c.jpg": b"\xff\xd8"})
+    (here / "empty").mkdir()
+    for command in ("check", "audit"):
+        done = run(command, "club", "club/photos", "empty", "photos", "--format", "json")
+        assert done.code == 3
+        whole = done.json["findings"] if command == "check" else done.json["not_checked"]
+        assert [
+            (item["path"], item["message"].partition("; ")[2])
+            for item in whole
+            if item["rule"] == "file/no-recipes"
+        ] == [
+            ("club/photos", "1 files of another kind were met."),
+            ("empty", ""),
+            ("photos", "3 files of another kind were met."),
+        ]
+
+
+@pytest.mark.parametrize("command", ["check", "audit"])
+def test_a_file_that_is_named_is_read_wherever_it_lies(command: str, run: Run, here: Path) -> None:
+    write(
+        here / "club",
+        {
+            ".recipe-tools-ignore": b"drafts/\n",
+            "drafts/mild.json": PLAIN,
+            ".kept/mild.json": PLAIN,
+            "notes.txt": b"mash in",
+        },
+    )
+    named = ("club/drafts/mild.json", "club/.kept/mild.json", "club/notes.txt")
+    for order in (("club", *named), (*named, "club")):
+        files = run(command, *order, "--format", "json").json["files"]
+        assert {(file["path"], file["status"]) for file in files} == {
+            ("club/drafts/mild.json", "checked"),
+            ("club/.kept/mild.json", "checked"),
+            ("club/notes.txt", "not_checked"),
+        }
+        assert len(files) == 3
+
+
+@posix_only
+@pytest.mark.parametrize("command", ["check", "audit"])
+def test_the_order_of_the_given_paths_changes_nothing(command: str, run: Run, here: Path) -> None:
+    write(here / "club", {"mild.json": PLAIN, "ales/mild.json": PLAIN})
+    (here / "club" / "ales" / "again.json").symlink_to("../mild.json")
+    reports = {
+        run(command, *order, "--format", "json").out
+        for order in (("club", "club/ales"), ("club/ales", "club"), ("club/ales", "club", "club"))
+    }
+    assert len(reports) == 1
+    names = [file["path"] for file in json.loads(reports.pop())["files"]]
+    assert names == ["club/ales/again.json", "club/ales/mild.json", "club/mild.json"]
+
+
+@pytest.mark.parametrize("command", ["check", "audit"])
+def test_what_lies_below_the_current_folder_is_named_from_there(
+    command: str, run: Run, here: Path
+) -> None:
+    write(here, {"mild.json": PLAIN})
+    write(here.parent / "other", {"mild.json": PLAIN})
+    files = run(command, "..", "--format", "json").json["files"]
+    assert sorted(file["path"] for file in files) == ["../other/mild.json", "mild.json"]
 
 
 def test_a_missing_path_is_said(run: Run, here: Path) -> None:

@@ -97,7 +97,7 @@ def check_many(files, options):
     if any(path.endswith("077.json") for _, path, _ in files):
         os.kill(os.getpid(), signal.SIGKILL)
     return real(files, options)
-import recipe_tools.archive.audit_worker as worker
+import recipe_tools.archive.worker as worker
 worker.check_many = check_many
 sys.exit(cli.run(sys.argv[1:]))
 """
@@ -123,7 +123,7 @@ def test_a_killed_worker_costs_one_file_not_the_run(archive: Path, here: Path, r
 SLOW = """
 import sys, time
 from recipe_tools import checking, cli
-import recipe_tools.archive.audit_worker as worker
+import recipe_tools.archive.worker as worker
 real = worker.check_many
 def check_many(files, options):
     time.sleep(0.02 * len(files))

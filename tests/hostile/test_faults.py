@@ -290,7 +290,7 @@ place.{function} = deadly
 def test_a_killed_worker_costs_no_other_file(club: Path) -> None:
     for number in range(40):
         (club / f"more-{number:02}.json").write_bytes(PLAIN)
-    killer = _KILLER.format(module="archive.many_files", function="check_file")
+    killer = _KILLER.format(module="archive.worker", function="check_many")
     result = fenced(
         "check", "club", "--jobs", "2", "--format", "json", cwd=club.parent, before=killer
     )

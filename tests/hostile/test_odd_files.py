@@ -14,9 +14,12 @@ from pathlib import Path
 
 import pytest
 
-from recipe_tools.archive import audit_worker
-from recipe_tools.archive.audit import AuditRequest, _Settling
+from recipe_tools.archive.pipeline import Settling
+from recipe_tools.archive.run_findings import RunNotes
+from recipe_tools.archive.run_request import RunRequest
 from recipe_tools.archive.walk import Found
+from recipe_tools.archive.worker import options_of
+from recipe_tools.baseline import Baseline
 from recipe_tools.cli.settings import Overrides, Settings
 from recipe_tools.limits import DEFAULT_LIMITS
 from recipe_tools.rules.examples import PLAIN_RECIPE, document
@@ -276,12 +279,13 @@ def test_options_of_files_are_not_kept_for_a_whole_archive(here: Path) -> None:
         )
         + "".join(f'[[suppress]]\nrule = "recipe"\nreason = "x{n}"\n' for n in range(50))
     )
-    settling = _Settling(settings(here), AuditRequest())
+    notes = RunNotes(Baseline(), partial=False)
+    settling = Settling(settings(here), RunRequest(), notes)
 
     def step(number: int) -> None:
         letters = "".join(letter for at, letter in enumerate(FOLDERS) if number >> at & 1)
         item = settling.item(Found(f"{letters}-.json", f"{here}/{letters}-.json", str(here)))
-        assert audit_worker._options_of(item) == settling.options(item)
+        assert options_of(item) == settling.options(item)
         assert settling.config_folder(item) == here
 
     few, many = kept(step, 128, 640)
