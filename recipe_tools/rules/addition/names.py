@@ -9,7 +9,7 @@ from typing import Any
 from recipe_tools.brewday import BrewDay
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
 from recipe_tools.recipe import Addition
-from recipe_tools.reference import nearest_agents, recognise_agent
+from recipe_tools.reference import nearest_agents, recognise_agent, says
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions
 from recipe_tools.rules.verdicts import report
@@ -47,7 +47,7 @@ def agent_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
     """Look at what the file calls a water agent, and at chemical names in mash or sparge."""
     del options
     for item in day.doses:
-        if item.agent is None and not _NO_WATER_AGENT.search(item.addition.name[:200]):
+        if item.agent is None and not _is_no_water_agent(item.addition.name):
             near = item.stage in ("mash", "sparge", "unknown")
             yield _unknown(item.addition, Severity.WARNING if near else Severity.NOTE)
     known = {item.addition.origin.path for item in day.doses}
@@ -56,8 +56,15 @@ def agent_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
             continue
         if addition.use not in _NEAR_WATER or not _CHEMICAL.search(addition.name[:200]):
             continue
+        if _is_no_water_agent(addition.name):
+            continue
         if recognise_agent(addition.name, addition.notes) is None:
             yield _unknown(addition, Severity.WARNING)
+
+
+def _is_no_water_agent(name: str) -> bool:
+    """Tell nutrients, finings and cultures (``lactic acid bacteria``) by their names."""
+    return bool(_NO_WATER_AGENT.search(name[:200])) or says(name, "living")
 
 
 def _unknown(addition: Addition, severity: Severity) -> Finding:

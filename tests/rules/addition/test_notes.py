@@ -49,13 +49,14 @@ def test_what_the_notes_deny_is_not_missed(notes: str) -> None:
         *("Bakterie kwasu mlekowego", "Mjölksyra-bakterier", "Молочная кислота, бактерии"),
     ],
 )
-@pytest.mark.parametrize("kind", ["other", "flavor"])
+@pytest.mark.parametrize("kind", ["other", "flavor", "water agent"])
 def test_bacteria_are_no_acid(name: str, kind: str) -> None:
     patch = additions(dose(name, 10, "ml", step=1, kind=kind))
     for standard, file in in_both_standards(patch).items():
         day = file.recipes[0].day
         assert day is not None
-        assert day.doses == (), (standard, name)
+        assert not any(item.acid_meq.high for item in day.doses), (standard, name)
+        assert of(file, "addition/agent-unknown") == [], (standard, name)
 
 
 @pytest.mark.parametrize(
