@@ -88,12 +88,13 @@ MAY_IMPORT: dict[str, set[str]] = {
     "own_block": {"recipe"},
     "editing": FACTS | {"formats"},
     "formats": FACTS | {"own_block", "units", "reference", "schema_files"},
-    "brewday": {"recipe", "reference", "chemistry", "config", "own_block"},
+    "brewday": {"recipe", "reference", "chemistry", "config", "own_block", "water_report"},
     "rules": COMPUTED | {"own_block", "water_report"},
     "dosing": COMPUTED,
-    "water_advice": COMPUTED | {"water_report"},
+    "water_advice": COMPUTED | {"checking", "findings", "rules", "water_report"},
     "results": {"findings", "recipe", "brewday"},
-    "checking": COMPUTED | {"formats", "rules", "results", "path_globs", "path_names"},
+    "checking": COMPUTED
+    | {"formats", "rules", "results", "path_globs", "path_names", "water_report"},
     "archive": COMPUTED
     | {
         "baseline",

@@ -9,6 +9,7 @@ from recipe_tools.chemistry.mash_input import MashInput
 from recipe_tools.chemistry.mash_ph import Prediction
 from recipe_tools.recipe import NOT_BEER, Addition, Fermentable, Recipe, WaterSource
 from recipe_tools.reference import Agent, FamilyMatch, FamilyTargets, MaltMatch
+from recipe_tools.water_report import WaterReport
 
 Stage = Literal["source", "mash", "sparge", "boil", "fermenter", "package", "unknown"]
 Form = Literal["solid", "solution", "tablet", "unknown"]
@@ -32,7 +33,7 @@ class SourceWater(NamedTuple):
     known: False where nobody says what is in it. origin: ``file``, ``report``, ``configuration``,
     ``pure`` (a pure-water name) or ``unknown``. ions_mg_l has no key for an ion nobody states.
     ranges_mg_l: lowest and highest value of those a report gives as a span. chlorine_mg_l: free
-    chlorine or chloramine as Cl2; None where not stated.
+    chlorine or chloramine as Cl2; None where not stated. report: the one it was taken from.
     """
 
     known: bool
@@ -47,6 +48,7 @@ class SourceWater(NamedTuple):
     records: tuple[WaterSource, ...] = ()
     pointer: str = ""
     ranges_mg_l: Mapping[str, tuple[float, float]] = NO_RANGES
+    report: WaterReport | None = None
 
     def level(self, ion: str) -> Estimate:
         """Return an ion with the span the report gives for it, mg/L. Raises KeyError."""

@@ -109,6 +109,7 @@ def plan_source(recipe: Recipe, pure_water_share: float, options: Options) -> So
             ),
             chloramine=report.chloramine if options.chloramine is None else options.chloramine,
             ranges_mg_l=report.ranges_mg_l,
+            report=report,
         )
     elif records:
         source = _from_records(records, options, said)

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
+from dataclasses import replace
 from os import PathLike
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -12,7 +13,7 @@ from recipe_tools.checking.checklist import catalogue
 from recipe_tools.checking.file_bytes import bytes_of
 from recipe_tools.checking.judging import FileRequest, Judging, capped, located
 from recipe_tools.config import Options
-from recipe_tools.findings import Finding, find
+from recipe_tools.findings import Finding, Severity, find
 from recipe_tools.results import (
     CheckedFile,
     CheckedRecipe,
@@ -25,6 +26,7 @@ if TYPE_CHECKING:
     from recipe_tools.brewday import BrewDay
     from recipe_tools.formats.result import ReadResult
     from recipe_tools.recipe import FormatName, Recipe
+    from recipe_tools.water_report import WaterReport
 
 __all__ = [
     "CheckedFile",
@@ -36,12 +38,15 @@ __all__ = [
     "check_bytes",
     "check_file",
     "check_many",
+    "check_water",
     "load_recipes",
 ]
 
 DEFAULT_OPTIONS = Options()
 DEFAULT_REQUEST = FileRequest()
 NO_RECIPE = "file/not-a-recipe"
+WATER_TOPICS = ("water", "ions")
+"""Topics of the rules that judge a source water; without a recipe others have nothing to judge."""
 
 
 def check_file(
@@ -150,6 +155,21 @@ def load_recipes(
     return formats.read(SourceFile(place.as_posix(), data), options.limits).recipes
 
 
+def check_water(report: WaterReport, options: Options = DEFAULT_OPTIONS) -> tuple[Finding, ...]:
+    """Return what the rules on water find in a report that no recipe uses yet, gravest first.
+
+    They are those that judge the source water of a recipe, with the severities and thresholds of
+    the options. What the configuration accepts is left out.
+    """
+    from recipe_tools.recipe import Recipe
+
+    alone = replace(options, water=report, chlorine_mg_l=None, chloramine=None, records="source")
+    judging = Judging("", alone, DEFAULT_REQUEST)
+    _check_recipe(Recipe(0, report.name), judging, topics=WATER_TOPICS)
+    open_ones = (item for item in judging.kept if item.suppressed is None)
+    return tuple(sorted(open_ones, key=lambda item: -(item.severity or Severity.ERROR)))
+
+
 def _digest(data: bytes) -> str:
     return hashlib.sha256(data).hexdigest() if data else ""
 
@@ -164,10 +184,15 @@ def _read(data: bytes, path: str, options: Options) -> ReadResult | Finding:
         return _failure("internal/reading-failed", "The reader failed: {error}.", "", error)
 
 
-def _check_recipe(recipe: Recipe, judging: Judging, read: list[Finding]) -> BrewDay | None:
-    """Compute the brew day and let every rule look at it; None where the computation failed.
+def _check_recipe(
+    recipe: Recipe,
+    judging: Judging,
+    read: Sequence[Finding] = (),
+    topics: Collection[str] = (),
+) -> BrewDay | None:
+    """Compute the brew day and let the rules look at it; None where the computation failed.
 
-    read: what the reader found in the recipe.
+    read: what the reader found in the recipe. topics: whose rules are asked; empty for all.
     """
     from recipe_tools import brewday
     from recipe_tools.rules.precedence import without_echoes
@@ -183,6 +208,8 @@ def _check_recipe(recipe: Recipe, judging: Judging, read: list[Finding]) -> Brew
     judging.used.update(brewday.settings_used(day, judging.options))
     found = list(read)
     for name, check, rule_options in judging.rules.entries:
+        if topics and name.partition("/")[0] not in topics:
+            continue
         try:
             found += check(day, rule_options)
         except Exception as error:  # one broken rule must not silence the others

@@ -150,6 +150,7 @@ def command(
     recipes = _chosen(source.result.recipes, wanted)
     request = _request(target_ph, replace, split, no_dilution, source.format)
     proposals = _proposals(recipes, options, request)
+    _say_of_water(proposals, options)
     complete = source.result.status == "checked"
     complete &= _written(outputs, proposals, source.shown)
     if destination is not None:
@@ -160,6 +161,27 @@ def command(
         return INCOMPLETE
     met = all(item.feasible and not item.missing for item in proposals)
     return CLEAN if met else FOUND
+
+
+def _say_of_water(proposals: Sequence[Proposal], options: Options) -> None:
+    """Say what is wrong with the water the plans start from, each thing once."""
+    from recipe_tools.checking import check_water
+    from recipe_tools.findings import Severity
+    from recipe_tools.rules.water.stated import stated_waters
+
+    found = (
+        item
+        for proposal in proposals
+        for water in stated_waters(proposal.before)
+        for item in check_water(water.report, options)
+    )
+    lines = (
+        f"{item.severity.word}: {item.message} ({item.rule})."
+        for item in found
+        if item.severity is not None and item.severity >= Severity.WARNING
+    )
+    for line in dict.fromkeys(lines):
+        say(line)
 
 
 def _destination(applies: bool, output_file: Path | None, in_place: bool) -> Destination | None:

@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING
 import click
 
 from recipe_tools.archive.discovery import shown
+from recipe_tools.checking.checklist import catalogue
 from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import (
     CLEAN,
@@ -18,7 +19,8 @@ from recipe_tools.cli.output import (
     write_out,
 )
 from recipe_tools.cli.shared import FAIL_ON
-from recipe_tools.config import ConfigError, ShelfItem, find_config, load_config
+from recipe_tools.config import ConfigError, Options, find_config, load_config
+from recipe_tools.findings import Severity, severity_from_word
 from recipe_tools.reports.terminal import Ink, visible
 
 if TYPE_CHECKING:
@@ -26,7 +28,6 @@ if TYPE_CHECKING:
     from recipe_tools.water_report import WaterReport
 
 LOWEST_PH, HIGHEST_PH = 4.5, 9.0
-_ORDER = ("note", "warning", "error")
 
 EXAMPLE = """\
 # A water report for `recipe-tools water FILE` and `recipe-tools check --water FILE`.
@@ -180,7 +181,7 @@ def command(
         volume_l=volume,
         to_ph=to_ph,
         to_alkalinity_meq_l=to_alkalinity,
-        shelf=() if no_config or to_ph is None else _shelf(file, config),
+        options=Options() if no_config else _options(file, config),
     )
     write_out(_rendered(sheet, format_name, color), machine=format_name == "json")
     return _code(sheet, fail_on)
@@ -205,14 +206,14 @@ def _report(file: str) -> WaterReport | None:
         raise click.UsageError(visible(f"{file}: {error}")) from None
 
 
-def _shelf(file: str, config: str | None) -> tuple[ShelfItem, ...]:
-    """Return the shelf of the configuration. Raises click.UsageError for one that is wrong."""
+def _options(file: str, config: str | None) -> Options:
+    """Return the options of the configuration. Raises click.UsageError for one that is wrong."""
     path = find_config(Path(file)) if config is None else Path(config)
     if path is None:
-        return ()
+        return Options()
     name = config or shown(str(path), Path.cwd(), absolute=False)
     try:
-        return load_config(path, shown_as=name).shelf
+        return load_config(path, known_rules=catalogue(), shown_as=name)
     except ConfigError as error:
         raise click.UsageError(visible(str(error))) from None
 
@@ -230,6 +231,6 @@ def _rendered(sheet: WaterSheet, format_name: str, color: str) -> str:
 def _code(sheet: WaterSheet, fail_on: str) -> int:
     if fail_on == "never":
         return CLEAN
-    least = _ORDER.index(fail_on)
-    found = any(_ORDER.index(item.severity) >= least for item in sheet.findings)
+    least = severity_from_word(fail_on)
+    found = any((item.severity or Severity.ERROR) >= least for item in sheet.findings)
     return FOUND if found else CLEAN

@@ -48,6 +48,7 @@ from recipe_tools.toml_in import TomlError, read_toml
 from recipe_tools.water_report import ReportError, WaterReport, read_report, report_from_table
 
 MAX_ENTRIES = 2_000
+_NO_REPORT = "is not the name of a .toml file; `recipe-tools water --example` prints one"
 STYLE_KEYS = (*IONS, "residual_alkalinity_meq_l", "sulfate_to_chloride")
 
 WATER = Table(
@@ -225,16 +226,12 @@ class _Loader:
         if self.folder is None or self.root is None:
             raise self.error(f"{where} names a file, but there is no folder to look for it")
         if not value.endswith(".toml"):
-            raise self.error(
-                f"{where} is not the name of a .toml file; `recipe-tools water --example` prints one"
-            )
+            raise self.error(f"{where} {_NO_REPORT}")
         try:
             path = (self.folder / value).resolve()
             inside = path.is_relative_to(self.root.resolve())
         except (OSError, RuntimeError, ValueError):
-            raise self.error(
-                f"{where} is not the name of a .toml file; `recipe-tools water --example` prints one"
-            ) from None
+            raise self.error(f"{where} {_NO_REPORT}") from None
         if not inside:
             raise self.error(f"{where} lies outside the repository")
         return path

@@ -6,11 +6,12 @@ import json
 from typing import Any
 
 from recipe_tools import __version__
+from recipe_tools.checking import catalogue
 from recipe_tools.chemistry.estimate import Estimate
+from recipe_tools.findings import Finding, Severity
 from recipe_tools.reports.escaping import json_visible
 from recipe_tools.results import SCHEMA_VERSION
 from recipe_tools.water_advice.advice import AcidDemand, Dechlorination, Dilution
-from recipe_tools.water_advice.findings import Exceeded, WaterFinding
 from recipe_tools.water_advice.sheet import WaterSheet
 from recipe_tools.water_report.balance import Balance
 
@@ -52,11 +53,23 @@ def document(sheet: WaterSheet) -> dict[str, Any]:
         ),
         "chloramine": report.chloramine,
         "charge_balance": _balance(sheet.charges),
-        "limits_exceeded": [_exceeded(item) for item in sheet.exceeded],
+        "limits_exceeded": [
+            {
+                "name": item.name,
+                "value": _number(item.value),
+                "limit": item.limit,
+                "unit": item.unit,
+                "kind": item.row.kind,
+                "body": item.row.body,
+                "document": item.row.document,
+            }
+            for item in sheet.exceeded
+        ],
         "dechlorination": _dechlorination(sheet.dechlorination),
         "acid_to_ph": _acid(sheet.acid),
         "dilution": _dilution(sheet.dilution),
         "findings": [_finding(item) for item in sheet.findings],
+        "assumptions": [{"id": item.id, "text": item.text} for item in report.supposed],
     }
 
 
@@ -85,18 +98,6 @@ def _balance(charges: Balance) -> dict[str, Any]:
             }
             for closing in charges.closings
         ],
-    }
-
-
-def _exceeded(item: Exceeded) -> dict[str, Any]:
-    return {
-        "name": item.name,
-        "value": _number(item.value),
-        "limit": item.limit,
-        "unit": item.unit,
-        "kind": item.kind,
-        "body": item.body,
-        "document": item.document,
     }
 
 
@@ -168,11 +169,12 @@ def _dilution(item: Dilution | None) -> dict[str, Any] | None:
     }
 
 
-def _finding(item: WaterFinding) -> dict[str, Any]:
+def _finding(item: Finding) -> dict[str, Any]:
     return {
-        "id": item.id,
-        "severity": item.severity,
-        "message": item.text,
-        "source": item.source,
-        "rule": item.rule or None,
+        "id": item.rule.partition("/")[2],
+        "severity": (item.severity or Severity.ERROR).word,
+        "confidence": item.confidence.word,
+        "message": f"{item.message}.",
+        "source": catalogue()[item.rule].source,
+        "rule": item.rule,
     }

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from recipe_tools.checking import catalogue
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ, MEQ_L_PER_GERMAN_DEGREE
+from recipe_tools.findings import Confidence, Severity
 from recipe_tools.reports.terminal import PLAIN, Ink, visible, wrapped
 from recipe_tools.water_advice.advice import AcidDemand, Dechlorination, Dilution
 from recipe_tools.water_advice.sheet import WaterSheet
@@ -21,6 +23,7 @@ def render(sheet: WaterSheet, ink: Ink = PLAIN) -> str:
         *_ions(sheet, ink),
         *_charges(sheet, ink),
         *_findings(sheet, ink),
+        *_supposed(sheet.report, ink),
         *_dechlorination(sheet.dechlorination, ink),
         *_acid(sheet.acid, ink),
         *_dilution(sheet.dilution, ink),
@@ -87,7 +90,7 @@ def _charges(sheet: WaterSheet, ink: Ink) -> Iterator[str]:
 
 
 def _findings(sheet: WaterSheet, ink: Ink) -> Iterator[str]:
-    shown = [item for item in sheet.findings if item.id != "charge-balance"]
+    shown = [item for item in sheet.findings if item.rule != "water/charge-imbalance"]
     yield ""
     yield ink("Findings", "strong")
     if not sheet.findings:
@@ -95,9 +98,22 @@ def _findings(sheet: WaterSheet, ink: Ink) -> Iterator[str]:
     elif not shown:
         yield f"{_INDENT}the charge balance only"
     for item in shown:
-        yield f"{_INDENT}{ink(item.severity, item.severity)} {item.id}"
-        yield from wrapped(visible(item.text), first=_INDENT * 2, rest=_INDENT * 2)
-        yield from wrapped(f"Source: {item.source}", first=_INDENT * 2, rest=_INDENT * 2)
+        severity = (item.severity or Severity.ERROR).word
+        sure = "" if item.confidence is Confidence.CERTAIN else f" ({item.confidence.word})"
+        yield f"{_INDENT}{ink(severity, severity)} {item.rule}{sure}"
+        declared = catalogue()[item.rule]
+        for text in (f"{visible(item.message)}.", declared.remedy):
+            yield from wrapped(text, first=_INDENT * 2, rest=_INDENT * 2)
+
+
+def _supposed(report: WaterReport, ink: Ink) -> Iterator[str]:
+    if not report.supposed:
+        return
+    yield ""
+    yield ink("Supposed", "strong")
+    for item in report.supposed:
+        text = f"{visible(item.text[:1].upper() + item.text[1:])}."
+        yield from wrapped(text, first=_INDENT, rest=_INDENT * 2)
 
 
 def _dechlorination(item: Dechlorination | None, ink: Ink) -> Iterator[str]:

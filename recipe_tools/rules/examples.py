@@ -82,6 +82,13 @@ def well_with(**mg_l: float) -> Json:
     return water(well(**mg_l))
 
 
+def reported(**rows: Any) -> Json:
+    """Return a configuration with the plain water as report; rows replace figures, None drops."""
+    plain = {ion: f"{amount:g} mg/L" for ion, amount in _PLAIN_IONS.items()}
+    stated = {**plain, "chlorine": 0, **rows}
+    return {"water": {"report": {key: row for key, row in stated.items() if row is not None}}}
+
+
 def additions(*items: Json) -> Json:
     """Return a patch that puts other additions in place of the salts of the plain recipe."""
     return {"ingredients": {"miscellaneous_additions": list(items)}}

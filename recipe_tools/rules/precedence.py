@@ -35,6 +35,8 @@ _ION_LIMITS = (
     "chloride-high",
     "sulfate-high",
 )
+_MAIN = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate")
+_TRACES = ("nitrate", "nitrite", "iron", "manganese", "copper", "zinc")
 
 _OF_UNITS = (
     "recipe/thickness-unusual",
@@ -54,6 +56,45 @@ ECHOES: tuple[Echo, ...] = (
     *(
         Echo("water/ion-above-drinking-limit", f"ions/{ion}-high", "ion")
         for ion in ("nitrate", "nitrite", "copper", "manganese")
+    ),
+    *(
+        Echo("water/ion-impossible", echo, "ion")
+        for echo in (
+            "water/ion-above-drinking-limit",
+            "water/limit-of-another-body",
+            "water/taste-limit",
+            "ions/outside-style",
+            *(f"ions/{ion}-high" for ion in (*_MAIN, *_TRACES)),
+        )
+    ),
+    *(
+        Echo("water/ion-impossible", echo)
+        for echo in (
+            "water/charge-imbalance",
+            "water/dissolved-solids",
+            "water/conductivity",
+            "water/hardness-softened",
+            "water/nitrate-with-nitrite",
+            "ions/sodium-with-sulfate",
+            "ions/total-minerals-high",
+            "ions/ratio-against-style",
+        )
+    ),
+    *(
+        Echo(f"ions/{ion}-high", echo, "ion")
+        for ion in _TRACES
+        for echo in ("water/taste-limit", "water/limit-of-another-body")
+    ),
+    Echo("water/ion-above-drinking-limit", "water/limit-of-another-body", "ion"),
+    Echo("water/limit-of-another-body", "water/taste-limit", "ion"),
+    Echo("water/limit-of-another-body", "water/chlorine-untreated", "ion"),
+    Echo("water/ion-above-drinking-limit", "water/taste-limit", "ion"),
+    Echo("water/ion-above-drinking-limit", "water/chlorine-untreated", "ion"),
+    Echo("water/charge-imbalance", "water/dissolved-solids"),
+    Echo("water/charge-imbalance", "water/conductivity"),
+    *(
+        Echo(f"water/{cause}", "water/charge-imbalance")
+        for cause in ("alkalinity-unknown", "carbonate-at-low-ph", "report-contradiction")
     ),
     Echo("water/nitrate-with-nitrite", "ions/nitrate-high"),
     Echo("water/nitrate-with-nitrite", "ions/nitrite-high"),

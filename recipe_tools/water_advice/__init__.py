@@ -1,1 +1,1 @@
-"""What follows from a water report: findings, dechlorination, acid, dilution."""
+"""What to do with a water: sulfite against chlorine, acid, dilution; with what rules find in it."""

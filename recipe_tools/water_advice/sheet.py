@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass
 
+from recipe_tools.checking import check_water
 from recipe_tools.chemistry.ions import hardness_meq_l, meq_l, residual_alkalinity_meq_l
-from recipe_tools.config import ShelfItem
+from recipe_tools.config import Options
+from recipe_tools.findings import Finding
+from recipe_tools.rules.water.analysis import balance_of
+from recipe_tools.rules.water.drinking import Passed, levels_of, passed_limits
 from recipe_tools.water_advice.advice import (
     AcidDemand,
     Dechlorination,
@@ -15,15 +18,10 @@ from recipe_tools.water_advice.advice import (
     dechlorination,
     dilution,
 )
-from recipe_tools.water_advice.findings import (
-    Exceeded,
-    WaterFinding,
-    balance_of,
-    exceeded_limits,
-    findings_of,
-)
 from recipe_tools.water_report import WaterReport
 from recipe_tools.water_report.balance import Balance
+
+NO_OPTIONS = Options()
 
 
 @dataclass(frozen=True, slots=True)
@@ -32,8 +30,8 @@ class WaterSheet:
 
     report: WaterReport
     charges: Balance
-    exceeded: tuple[Exceeded, ...]
-    findings: tuple[WaterFinding, ...]
+    exceeded: tuple[Passed, ...]
+    findings: tuple[Finding, ...]
     hardness_meq_l: float | None
     residual_alkalinity_meq_l: float | None
     dechlorination: Dechlorination | None
@@ -47,20 +45,21 @@ def water_sheet(
     volume_l: float | None = None,
     to_ph: float | None = None,
     to_alkalinity_meq_l: float | None = None,
-    shelf: Sequence[ShelfItem] = (),
+    options: Options = NO_OPTIONS,
 ) -> WaterSheet:
-    """Return all answers for a report. volume_l: litres to treat. shelf: acids the brewer has."""
-    charges = balance_of(report)
-    exceeded = exceeded_limits(report)
+    """Return all answers for a report. volume_l: litres to treat.
+
+    options: the rules and the shelf, with the acids the brewer has.
+    """
     return WaterSheet(
         report,
-        charges,
-        exceeded,
-        findings_of(report, charges, exceeded),
+        balance_of(report),
+        passed_limits(levels_of(report)),
+        check_water(report, options),
         _hardness(report),
         _residual_alkalinity(report),
         dechlorination(report, volume_l),
-        None if to_ph is None else acid_demand(report, to_ph, volume_l, shelf),
+        None if to_ph is None else acid_demand(report, to_ph, volume_l, options.shelf),
         None if to_alkalinity_meq_l is None else dilution(report, to_alkalinity_meq_l, volume_l),
     )
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 from recipe_tools.water_report.records import (
     KEYS,
     Doubt,
-    DoubtSeverity,
     ReportError,
     WaterReport,
     read_report,
@@ -16,7 +15,6 @@ from recipe_tools.water_report.records import (
 __all__ = [
     "KEYS",
     "Doubt",
-    "DoubtSeverity",
     "ReportError",
     "WaterReport",
     "read_report",

@@ -15,6 +15,7 @@ from recipe_tools.chemistry.ions import (
     EQUIVALENT_MASS_MG_MEQ,
     ChargeBalance,
     charge_balance,
+    hardness_meq_l,
 )
 
 Kind = Literal["sample", "average"]
@@ -26,6 +27,9 @@ MAIN_ANIONS = ("chloride", "sulfate")
 
 CLOSED_PERCENT = 5.0
 """A reading closes a gap if it leaves at most this much (derived_default; a limit often used)."""
+
+COPIED = 0.02
+"""Two rows hold the same figure if they differ by no more than this part (derived_default)."""
 
 _WORDS: Mapping[str, Verdict] = MappingProxyType(
     {
@@ -165,7 +169,32 @@ def closing_misreadings(
         after = _balance(read, alkalinity, "sample").difference_percent
         if abs(after) <= CLOSED_PERCENT and abs(after) < before / 2.0:
             found.append(Closing(misreading, after))
+    copied = _copied_hardness(ions_mg_l, alkalinity_meq_l, alkalinity_column)
+    if copied is not None:
+        found.append(copied)
     return tuple(sorted(found, key=_rank))
+
+
+def _copied_hardness(
+    ions_mg_l: Mapping[str, float], alkalinity_meq_l: float, column: AlkalinityColumn
+) -> Closing | None:
+    """Return the misreading that the alkalinity was copied from the row of the total hardness.
+
+    It is thought of where the two figures are the same and less alkalinity would close the gap.
+    """
+    if column not in ("alkalinity", "bicarbonate") or not {"calcium", "magnesium"} <= set(
+        ions_mg_l
+    ):
+        return None
+    hardness = hardness_meq_l(ions_mg_l)
+    figure = hardness * (CACO3_MG_MEQ / _HCO3 if column == "bicarbonate" else 1.0)
+    same = any(abs(alkalinity_meq_l - one) <= COPIED * one for one in (hardness, figure))
+    sums = _balance(ions_mg_l, alkalinity_meq_l, "sample")
+    needed = alkalinity_meq_l + sums.cations_meq_l - sums.anions_meq_l
+    if not same or not 0.0 <= needed < alkalinity_meq_l:
+        return None
+    text = f"the {column} is the total hardness, copied ({needed:.2f} mEq/L would close the gap)"
+    return Closing(Misreading("hardness-copied-as-alkalinity", text), 0.0)
 
 
 def balance(

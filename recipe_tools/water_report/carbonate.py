@@ -6,6 +6,7 @@ from recipe_tools.chemistry.carbonate import speciate, total_carbonate_mmol_l
 from recipe_tools.chemistry.estimate import Estimate, exactly
 from recipe_tools.chemistry.ions import CHARGE, EQUIVALENT_MASS_MG_MEQ, meq_l, mg_l
 from recipe_tools.water_report.balance import AlkalinityColumn
+from recipe_tools.water_report.records import Doubt
 from recipe_tools.water_report.rows import Rows
 from recipe_tools.water_report.units import Stated, alkalinity
 
@@ -42,8 +43,7 @@ def share_out_hardness(rows: Rows, stated: Stated | None) -> None:
             "hardness-only",
             "only the total hardness is stated: 70 to 80 % of it is taken as calcium, a guess; "
             "ask for calcium and magnesium",
-            "warning",
-            "derived_default",
+            "water/hardness-only",
         )
 
 
@@ -57,8 +57,7 @@ def _compare_hardness(rows: Rows, total: float, parts: float) -> None:
             "hardness-contradiction",
             f"the total hardness stated is {total:.2f} mEq/L, calcium and magnesium make "
             f"{parts:.2f} mEq/L",
-            "warning",
-            "derived_default",
+            "water/report-contradiction",
         )
 
 
@@ -67,8 +66,7 @@ def _fill_rest(rows: Rows, ion: str, rest: float) -> None:
         rows.doubt(
             "hardness-contradiction",
             f"the total hardness is {-rest:.2f} mEq/L less than the part of it that is stated",
-            "warning",
-            "derived_default",
+            "water/report-contradiction",
         )
     rows.ions[ion] = mg_l(ion, max(0.0, rest))
     rows.doubt("hardness-rest", f"{ion} is the rest of the total hardness, not measured itself")
@@ -97,7 +95,6 @@ def find_alkalinity(rows: Rows, ph: Estimate | None) -> tuple[Estimate, Alkalini
                 "alkalinity-basis",
                 "the alkalinity is stated without a basis and taken as CaCO3; as bicarbonate it "
                 "would be 18 % less",
-                source="common practice, no source",
             )
         return stated.value, "alkalinity"
     return _agreed(rows, stated, by_ions), "alkalinity"
@@ -114,8 +111,7 @@ def _agreed(rows: Rows, stated: Stated, by_ions: Estimate) -> Estimate:
         "alkalinity-contradiction",
         f"the alkalinity is {stated.value.best:.2f} mEq/L as stated and {by_ions.best:.2f} mEq/L "
         "by the bicarbonate and carbonate; the band covers both",
-        "warning",
-        "derived_default",
+        "water/report-contradiction",
     )
     low = min(stated.value.low, by_ions.low)
     return Estimate(low, stated.value.best, max(stated.value.high, by_ions.high))
@@ -151,22 +147,34 @@ def _doubted_carbonate(
     rows: Rows, ph: Estimate | None, total: Estimate, carbonate: Estimate
 ) -> Estimate:
     """Widen the alkalinity where carbonate is stated that cannot be there at that pH."""
-    if ph is None or ph.best >= PH_OF_CARBONATE or "carbonate" in rows.settled:
+    if ph is None or "carbonate" in rows.settled:
         return total
-    if carbonate.best <= MOST_CARBONATE_SHARE * total.best:
+    low = carbonate_as_bicarbonate(total, carbonate, ph.best)
+    if low is None:
         return total
-    as_bicarbonate = carbonate.best * (
-        EQUIVALENT_MASS_MG_MEQ["carbonate"] / EQUIVALENT_MASS_MG_MEQ["bicarbonate"]
-    )
-    low = total.low - carbonate.low + as_bicarbonate
-    rows.doubt(
-        "carbonate-below-8.3",
-        f"carbonate is stated at pH {ph.best:.1f}, where nearly all of it is bicarbonate. If the "
-        f"figure is bicarbonate, the alkalinity is {low:.2f}, not {total.best:.2f} mEq/L",
-        "warning",
-        "Plummer & Busenberg (1982): below pH 8.3 under 1 % of it is carbonate",
-    )
+    rows.doubts.append(carbonate_doubt(total.best, low, ph.best))
     return Estimate(low, total.best, total.high)
+
+
+def carbonate_as_bicarbonate(total: Estimate, carbonate: Estimate, ph: float) -> float | None:
+    """Return the alkalinity if the carbonate stated were bicarbonate, mEq/L; None where it may be.
+
+    Plummer & Busenberg (1982): below pH 8.3 under 1 % of it is carbonate.
+    """
+    if ph >= PH_OF_CARBONATE or carbonate.best <= MOST_CARBONATE_SHARE * total.best:
+        return None
+    ratio = EQUIVALENT_MASS_MG_MEQ["carbonate"] / EQUIVALENT_MASS_MG_MEQ["bicarbonate"]
+    return total.low - carbonate.low + carbonate.best * ratio
+
+
+def carbonate_doubt(total: float, low: float, ph: float) -> Doubt:
+    """Return the doubt about carbonate at such a pH."""
+    return Doubt(
+        "carbonate-below-8.3",
+        f"carbonate is stated at pH {ph:.1f}, where nearly all of it is bicarbonate. If the figure "
+        f"is bicarbonate, the alkalinity is {low:.2f}, not {total:.2f} mEq/L",
+        "water/carbonate-at-low-ph",
+    )
 
 
 def _supposed(rows: Rows) -> Estimate:
@@ -180,8 +188,7 @@ def _supposed(rows: Rows) -> Estimate:
             rows.doubt(
                 "alkalinity-by-difference",
                 f"alkalinity is not stated; {best:.2f} mEq/L would balance the other ions",
-                "warning",
-                "derived_default",
+                "water/alkalinity-unknown",
             )
             return Estimate(max(0.0, best - margin), best, best + margin)
     rows.doubt(
@@ -189,8 +196,7 @@ def _supposed(rows: Rows) -> Estimate:
         "neither alkalinity nor bicarbonate is stated, and both decide the mash pH; ask the water "
         f"works for the acid capacity to pH 4.3. Until then {UNKNOWN_ALKALINITY.low:g} to "
         f"{UNKNOWN_ALKALINITY.high:g} mEq/L is supposed",
-        "warning",
-        "derived_default",
+        "water/alkalinity-unknown",
     )
     return UNKNOWN_ALKALINITY
 

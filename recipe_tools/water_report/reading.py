@@ -49,7 +49,6 @@ def report(table: Mapping[str, Any]) -> WaterReport:
             "average-spread",
             f"the alkalinity is one number for a year: {100 * AVERAGE_SPREAD:.0f} % either way is "
             "allowed for",
-            source="derived_default",
         )
         alk = Estimate(alk.low * (1 - AVERAGE_SPREAD), alk.best, alk.high * (1 + AVERAGE_SPREAD))
     end_point = _end_point(rows)
@@ -106,13 +105,6 @@ def _ph(rows: Rows, kind: Kind) -> Estimate | None:
         return None
     if not 0.0 <= value.low <= value.high <= 14.0:
         raise ReportError("ph is not between 0 and 14")
-    if not 5.0 <= value.best <= 10.0:
-        rows.doubt(
-            "ph-implausible",
-            f"pH {value.best:.1f} is far outside what water works deliver (6.5 to 9.5)",
-            "warning",
-            "Directive (EU) 2020/2184, indicator parameters",
-        )
     if kind == "average" and value.exact:
         return Estimate(
             max(0.0, value.best - AVERAGE_PH_SPREAD),

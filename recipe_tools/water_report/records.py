@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
-from typing import Any, Literal, NamedTuple
+from typing import Any, NamedTuple
 
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.water_report.balance import AlkalinityColumn, Kind
@@ -54,8 +54,6 @@ KEYS = (*TEXT_KEYS, *ION_KEYS, *OTHER_KEYS)
 
 NO_RANGES: Mapping[str, tuple[float, float]] = MappingProxyType({})
 
-DoubtSeverity = Literal["note", "warning", "error"]
-
 
 class ReportError(ValueError):
     """A water report that cannot be used. Names the key and what would be right, never a value."""
@@ -64,14 +62,12 @@ class ReportError(ValueError):
 class Doubt(NamedTuple):
     """Something a report leaves open or contradicts itself in.
 
-    id: short name. source: where the limit or default comes from; ``derived_default`` for a choice
-    of this project, ``common practice, no source`` for custom.
+    id: short name. rule: the rule that makes a finding of it; empty for what is only supposed.
     """
 
     id: str
     text: str
-    severity: DoubtSeverity = "note"
-    source: str = "common practice, no source"
+    rule: str = ""
 
 
 class WaterReport(NamedTuple):
@@ -111,6 +107,11 @@ class WaterReport(NamedTuple):
     def alkalinity_stated(self) -> bool:
         """Whether the report says anything about alkalinity, bicarbonate or carbonate."""
         return self.alkalinity_column != "none"
+
+    @property
+    def supposed(self) -> tuple[Doubt, ...]:
+        """What had to be supposed, without what rules make findings of."""
+        return tuple(doubt for doubt in self.doubts if not doubt.rule)
 
 
 def read_report(path: Path) -> WaterReport:

@@ -11,7 +11,7 @@ from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ
 from recipe_tools.quantities import Measure, QuantityError, amount_with_unit
 from recipe_tools.water_report.printed import printed
-from recipe_tools.water_report.records import Doubt, DoubtSeverity, ReportError
+from recipe_tools.water_report.records import Doubt, ReportError
 from recipe_tools.water_report.units import Stated, alkalinity, hardness
 
 MAX_TEXT = 300
@@ -61,15 +61,9 @@ class Rows:
             self.marks.setdefault(mark, []).append(key.replace("_", " "))
         return mark == "unstated"
 
-    def doubt(
-        self,
-        id_: str,
-        text: str,
-        severity: DoubtSeverity = "note",
-        source: str = "common practice, no source",
-    ) -> None:
-        """Note what the report leaves open."""
-        self.doubts.append(Doubt(id_, text, severity, source))
+    def doubt(self, id_: str, text: str, rule: str = "") -> None:
+        """Note what the report leaves open. rule: the one that makes a finding of it."""
+        self.doubts.append(Doubt(id_, text, rule))
 
 
 def bare(rows: Rows, key: str) -> Estimate | None:

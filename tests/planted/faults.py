@@ -278,6 +278,19 @@ def _listed(*words: str) -> Any:
 
 SULFITE = parts("sulfite")
 MASH = parts("mash doses")
+
+
+def _reported(**rows: Any) -> Json:
+    """Return the configuration of a sound water report with some rows changed; None drops one."""
+    sound = {
+        "name": "Aldermoor tap water", "kind": "sample", "calcium": "62 mg/L",
+        "magnesium": "9.5 mg/L", "sodium": "21 mg/L", "chloride": "34 mg/L", "sulfate": "52 mg/L",
+        "bicarbonate": "162 mg/L", "ph": 7.5, "chlorine": "n.d.",
+    }  # fmt: skip
+    table = {key: row for key, row in {**sound, **rows}.items() if row is not None}
+    return {"water": {"report": table}}
+
+
 WATER = parts("water")
 SPARGE_DOSES = parts("sparge doses")
 BATCH = parts("batch")
@@ -332,6 +345,10 @@ BESIDE_US_UNITS = (
     )
 )
 HIDDEN_BY_UNKNOWN_WATER = ("ions/", "water/", "mash-ph/", "sparge/", "addition/", "suppression/")
+HIDDEN_BY_AN_IMPOSSIBLE_ION = ("ions/", "water/charge", "water/hardness-softened")
+ANY_WATER = PH | EVERY_ION | ACIDS | SPARGE
+"""What may rightly speak where another water takes the place of that a recipe was made for."""
+ANY_REPORT = WATER | DOSES | MASH
 HIDDEN_BY_NO_VOLUME = (*HIDDEN_BY_UNKNOWN_WATER, "recipe/thickness", "recipe/volumes")
 
 FAULTS: tuple[Fault, ...] = (
@@ -458,6 +475,22 @@ FAULTS: tuple[Fault, ...] = (
     Fault("a line for the sparge without amount", "addition/sparge-line-unclear",
           stated(lambda recipe: {"notes": "Into the sparge water: a dash of Lactic acid 80 %."}),
           touches=parts("notes")),
+    Fault("grams of sodium for milligrams", "water/ion-impossible", ions(sodium=21000),
+          fits=has_minerals, touches=WATER, hides=HIDDEN_BY_AN_IMPOSSIBLE_ION),
+    Fault("hardness copied as alkalinity", "water/charge-imbalance", beside=ANY_WATER,
+          config=_reported(bicarbonate=None, alkalinity="194 mg/L as CaCO3"), touches=ANY_REPORT),
+    Fault("a report without alkalinity", "water/alkalinity-unknown", beside=ANY_WATER,
+          config=_reported(bicarbonate=None, sodium="n.b."), touches=ANY_REPORT,
+          hides=HIDDEN_BY_UNKNOWN_WATER),
+    Fault("a report with two alkalinities", "water/report-contradiction", beside=ANY_WATER,
+          config=_reported(TAC="30 °f"), touches=ANY_REPORT),
+    Fault("a report at the pH of a mash", "water/ph-implausible", beside=ANY_WATER,
+          config=_reported(ph=5.2), touches=ANY_REPORT),
+    Fault("carbonate in place of bicarbonate", "water/carbonate-at-low-ph", beside=ANY_WATER,
+          config=_reported(bicarbonate=None, carbonate="162 mg/dm3"), touches=ANY_REPORT),
+    Fault("chlorine above the limit of health", "water/ion-above-drinking-limit",
+          beside=ANY_WATER, config=_reported(chlorine="6 mg/L"), fits=_listed("sulfit"),
+          touches=ANY_REPORT | SULFITE),
     Fault("water from the softener", "water/hardness-softened",
           water_is(calcium=4, magnesium=1, sodium=105, chloride=30, sulfate=25, bicarbonate=200),
           PH | EVERY_ION | SPARGE, fits=has_water, touches=WATER),

@@ -80,6 +80,8 @@ def report(ions: dict[str, float], chlorine: float | None) -> Json:
     """Return the configuration that states the tap, in units as waterworks print them."""
     table = {ion: f"{amount:g} mg/L" for ion, amount in ions.items()}
     table["name"] = "Aldermoor tap water"
+    if chlorine is None:
+        table["chlorine"] = "< 0.05 mg/L"
     config: Json = {"water": {"report": table}}
     if chlorine is not None:
         config["water"]["chlorine_mg_l"] = chlorine

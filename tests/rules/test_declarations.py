@@ -20,7 +20,9 @@ CATALOGUE = {
     "water": "source-unknown source-all-zero charge-imbalance ion-above-drinking-limit "
     "hardness-softened looks-like-target calls-itself-target volume-is-batch-size "
     "volume-mismatch chlorine-untreated "
-    "ph-implausible bottled-water-as-addition chloramine-treatment nitrate-with-nitrite",
+    "ph-implausible bottled-water-as-addition chloramine-treatment nitrate-with-nitrite "
+    "alkalinity-unknown carbonate-at-low-ph chlorine-not-stated conductivity dissolved-solids "
+    "hardness-only ion-impossible limit-of-another-body report-contradiction taste-limit",
     "addition": "agent-unknown hydrate-ambiguous strength-missing solution-or-solid unit-slip "
     "mass-flag-contradiction will-not-dissolve wrong-stage acid-and-base-together "
     "sulfite-dose-low sulfite-dose-high not-food-grade-name duplicate below-scale-resolution "
@@ -107,18 +109,28 @@ PLACES = {
     "sparge/base-added": '"Baking soda"',
     "sparge/ph-high": '"value": 0.3, "unit": "ml"',
     "sparge/temperature-high": '"value": 85, "unit": "C"',
+    "water/alkalinity-unknown": '"Millrace Blonde"',
     "water/bottled-water-as-addition": '"Bottled spring water"',
     "water/calls-itself-target": '"Target for ales"',
+    "water/carbonate-at-low-ph": '"Millrace Blonde"',
     "water/charge-imbalance": '"Aldermoor well"',
     "water/chloramine-treatment": '"Ascorbic acid"',
+    "water/chlorine-not-stated": '"Millrace Blonde"',
     "water/chlorine-untreated": '"Aldermoor well"',
+    "water/conductivity": '"Millrace Blonde"',
+    "water/dissolved-solids": '"Millrace Blonde"',
+    "water/hardness-only": '"Millrace Blonde"',
     "water/hardness-softened": '"value": 105, "unit": "mg/l"',
     "water/ion-above-drinking-limit": '"value": 70, "unit": "mg/l"',
+    "water/ion-impossible": '"value": 12000, "unit": "mg/l"',
+    "water/limit-of-another-body": '"Millrace Blonde"',
     "water/looks-like-target": '"Hoppy pale ale profile"',
     "water/nitrate-with-nitrite": '"value": 1.0, "unit": "mg/l"',
     "water/ph-implausible": "5.2",
+    "water/report-contradiction": '"Millrace Blonde"',
     "water/source-all-zero": '"Aldermoor well"',
     "water/source-unknown": '"Millrace Blonde"',
+    "water/taste-limit": '"Millrace Blonde"',
     "water/volume-is-batch-size": '"value": 20, "unit": "l"',
     "water/volume-mismatch": '"value": 30, "unit": "l"',
 }

@@ -42,6 +42,9 @@ PUBLISHED: dict[str, dict[str, Any]] = {
     "mash-ph/thickness-outside-model": {"low": 2, "high": 5},
     # Directive (EU) 2020/2184: pH 6.5 to 9.5; nitrate/50 + nitrite/3 at most 1
     "water/ph-implausible": {"low": 6.5, "high": 9.5},
+    # Standard Methods 1030 E (from memory); 0.81 in published county reports
+    "water/dissolved-solids": {"ratio_from": 1.0, "ratio_to": 1.2, "slack": 5},
+    "water/conductivity": {"solids_from": 0.55, "solids_to": 0.81, "slack": 10},
     "water/nitrate-with-nitrite": {"nitrate": 50, "nitrite": 3},
 }
 
@@ -108,6 +111,7 @@ PRACTICE: dict[str, dict[str, Any]] = {
     "water/chlorine-untreated": {"above": 0.05},
     "water/hardness-softened": {"alkalinity_from": 75, "hardness_below": 30, "sodium_from": 60},
     "water/ion-above-drinking-limit": {"body": "WHO"},
+    "water/ion-impossible": {"main_above": 5000, "trace_above": 100},
     "water/volume-is-batch-size": {"within": 2},
     "water/volume-mismatch": {"within": 15},
 }

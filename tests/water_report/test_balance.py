@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import pytest
 
-from recipe_tools.water_advice.findings import balance_of
+from recipe_tools.rules.water.analysis import balance_of
 from recipe_tools.water_report import report_from_table
 from recipe_tools.water_report.balance import balance, closing_misreadings
 

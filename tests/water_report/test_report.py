@@ -87,7 +87,7 @@ def test_only_total_hardness_leaves_the_share_of_calcium_open() -> None:
     assert report.ranges_mg_l["calcium"] == pytest.approx((0.7 * 71.47, 0.8 * 71.47), rel=1e-3)
     assert report.ions_mg_l["magnesium"] == pytest.approx(0.25 * 10 * 4.334, rel=2e-3)
     (doubt,) = report.doubts
-    assert (doubt.id, doubt.source) == ("hardness-only", "derived_default")
+    assert (doubt.id, doubt.rule) == ("hardness-only", "water/hardness-only")
 
 
 def test_magnesium_is_the_rest_of_the_hardness() -> None:

@@ -8,24 +8,11 @@ from typing import Any
 from recipe_tools.brewday import BrewDay
 from recipe_tools.findings import Example, Finding, Rule, Severity
 from recipe_tools.rules import rule
-from recipe_tools.rules.examples import dose, more_additions, well_with
+from recipe_tools.rules.examples import dose, more_additions, reported, well_with
 from recipe_tools.rules.ions.levels import brought_of, limit_option, limits, too_high, trace_of
 
 _PLAIN = Example("The plain recipe.")
 _LESS = "Blend with pure water or brew with another source; "
-
-
-def _report(**ions: str) -> Mapping[str, Any]:
-    """Return a configuration whose water report states the plain water and some traces."""
-    plain = {
-        "calcium": "25 mg/L",
-        "magnesium": "4 mg/L",
-        "sodium": "12 mg/L",
-        "chloride": "22 mg/L",
-        "sulfate": "30 mg/L",
-        "bicarbonate": "52 mg/L",
-    }
-    return {"water": {"report": {**plain, **ions}}}
 
 
 @rule(
@@ -105,8 +92,8 @@ def iron_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
             "warn_above": limit_option("manganese", "warn_above", "above this a warning"),
             "error_above": limit_option("manganese", "error_above", "above this an error"),
         },
-        passes=Example("A hundredth of a milligram.", config=_report(manganese="0.01 mg/L")),
-        fails=Example("Seven hundredths of a milligram.", config=_report(manganese="0.07 mg/L")),
+        passes=Example("A hundredth of a milligram.", config=reported(manganese="0.01 mg/L")),
+        fails=Example("Seven hundredths of a milligram.", config=reported(manganese="0.07 mg/L")),
         reference=("brewing_ion_ranges[ion=manganese]", "drinking_water_limits[ion=manganese]"),
     )
 )
@@ -127,8 +114,8 @@ def manganese_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding
             "warn_above": limit_option("copper", "warn_above", "above this a warning"),
             "error_above": limit_option("copper", "error_above", "above this an error"),
         },
-        passes=Example("Two hundredths of a milligram.", config=_report(copper="0.02 mg/L")),
-        fails=Example("Half a milligram.", config=_report(copper="0.5 mg/L")),
+        passes=Example("Two hundredths of a milligram.", config=reported(copper="0.02 mg/L")),
+        fails=Example("Half a milligram.", config=reported(copper="0.5 mg/L")),
         reference=("brewing_ion_ranges[ion=copper]", "drinking_water_limits[ion=copper]"),
     )
 )

@@ -6,25 +6,35 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from recipe_tools.brewday import BrewDay
-from recipe_tools.chemistry.ions import CACO3_MG_MEQ, alkalinity_meq_l, meq_l
+from recipe_tools.chemistry.carbonate import speciate, total_carbonate_mmol_l
+from recipe_tools.chemistry.ions import CACO3_MG_MEQ, meq_l
 from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
-from recipe_tools.recipe import WaterSource
 from recipe_tools.reference import drinking_limits
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import well_with, xml_file
 from recipe_tools.rules.verdicts import report
+from recipe_tools.rules.water.stated import StatedWater, stated_waters
+from recipe_tools.water_report import WaterReport
 from recipe_tools.water_report.balance import Balance, balance
 
-_MAIN = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
+_FIZZY_MG_L = 250.0
+"""Carbon dioxide from which a mineral water may be called sparkling (Directive 2009/54/EC, Annex
+III: naturally more than 250 mg/L; from memory)."""
 _LAID_DOWN_FOR_WATER = (
     max(limit.low or 0.0 for limit in drinking_limits("ph")),
     max(limit.high or 0.0 for limit in drinking_limits("ph")),
 )
 
 
-def _complete(record: WaterSource) -> bool:
-    ions = record.ions_mg_l
-    return any(ions.values()) and all(ion in ions and ions[ion] >= 0 for ion in _MAIN)
+def balance_of(stated: WaterReport) -> Balance:
+    """Return the charge balance of a water as stated."""
+    return balance(
+        stated.ions_mg_l,
+        stated.alkalinity_meq_l.best if stated.alkalinity_stated else 0.0,
+        kind=stated.kind,
+        alkalinity_column=stated.alkalinity_column,
+        settled=stated.settled,
+    )
 
 
 @rule(
@@ -34,19 +44,24 @@ def _complete(record: WaterSource) -> bool:
         summary="Cations and anions of the water do not balance.",
         why="Water is neutral, so both sums must agree. A gap means a wrong figure or a column "
         "read in a wrong unit, and then salts, alkalinity and mash pH are wrong too.",
-        source="Standard Methods 1030 E (0.2 mEq/L for soft water; from memory); 5, 10 and 20 % "
-        "for averages of a year are a derived_default",
+        source="Standard Methods 1030 E for one sample (0.2 mEq/L up to 3 mEq/L of anions, 2 % up "
+        "to 10, 5 % above; from memory); for averages of a year a derived_default",
         remedy="Compare the figures with the report, above all sulfate (as SO4, not S), nitrate "
         "(as NO3, not N) and bicarbonate (as HCO3, not CO3 or CaCO3).",
         options={
             "note_above": Option(
                 5,
                 "%",
-                "above this a note; less than 5 has no effect, and below 3 mEq/L of anions the "
-                "absolute rule holds",
+                "above this a note, for averages and the records of recipes; less than 5 has no "
+                "effect, and below 3 mEq/L of anions the absolute rule holds",
                 "derived_default",
             ),
-            "warn_above": Option(10, "%", "above this a warning", "derived_default"),
+            "warn_above": Option(
+                10,
+                "%",
+                "above this a warning; one sample beyond its band always is",
+                "derived_default",
+            ),
         },
         passes=Example("The plain water: 1.0 % apart."),
         fails=Example(
@@ -58,22 +73,24 @@ def _complete(record: WaterSource) -> bool:
     )
 )
 def charge_imbalance(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Look at each record taken as source that states all main ions."""
-    for record in day.source.records:
-        if not _complete(record):
-            continue
-        ions = record.ions_mg_l
-        result = balance(ions, alkalinity_meq_l(ions), kind="average")
+    """Look at a report, and at each record that states all main ions."""
+    for water in stated_waters(day):
+        result = balance_of(water.report)
         off = abs(result.difference_percent)
-        if result.verdict == "balanced" or off <= options["note_above"]:
+        incomplete = result.verdict == "incomplete"
+        average = water.report.kind == "average"
+        if result.verdict == "balanced" or (water.record and result.missing):
             continue
-        warns = off > options["warn_above"]
+        if average and off <= options["note_above"]:
+            continue
+        warns = not incomplete and not (average and off <= options["warn_above"])
+        told = "cannot be judged" if incomplete else "do not balance"
         yield report(
             "water/charge-imbalance",
-            f"The ions of '{record.name}' do not balance. {result.explanation.rstrip('.')}",
-            record.origin.path,
+            f"The ions of '{water.name}' {told}. {result.explanation.rstrip('.')}",
+            water.origin.path if water.record else water.at("name"),
             severity=Severity.WARNING if warns else Severity.NOTE,
-            related=_columns(record, result),
+            related=_columns(water, result),
             value=round(result.difference_percent, 1),
             cations=round(result.cations_meq_l, 2),
             anions=round(result.anions_meq_l, 2),
@@ -82,12 +99,14 @@ def charge_imbalance(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
         )
 
 
-def _columns(record: WaterSource, result: Balance) -> tuple[Related, ...]:
-    """Return the places of the values whose unit would close the gap."""
-    found = []
+def _columns(water: StatedWater, result: Balance) -> tuple[Related, ...]:
+    """Return the places of the values of a record whose unit would close the gap."""
+    found: list[Related] = []
+    if not water.record:
+        return ()
     for closing in result.closings[:2]:
         ions = tuple(closing.misreading.factors) or ("bicarbonate",)
-        found += [Related(record.origin.at(ion), closing.misreading.text) for ion in ions]
+        found += [Related(water.at(ion), closing.misreading.text) for ion in ions]
     return tuple(found[:4])
 
 
@@ -179,20 +198,32 @@ def hardness_softened(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
     )
 )
 def ph_implausible(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Look at each record; water without alkalinity may well be sour."""
-    for record in day.source.records:
-        ph = record.ph
-        if ph is None or not 0 < ph < 14 or alkalinity_meq_l(record.ions_mg_l) < 0.3:
+    """Look at each water; one without alkalinity may well be sour."""
+    for water in stated_waters(day):
+        if water.report.ph is None or not water.report.alkalinity_stated:
             continue
-        if options["low"] <= ph <= options["high"]:
+        ph, alkalinity = water.report.ph.best, water.report.alkalinity_meq_l.best
+        if not 0 < ph < 14 or alkalinity < 0.3 or options["low"] <= ph <= options["high"]:
             continue
         side = "below" if ph < options["low"] else "above"
         limit = options["low"] if side == "below" else options["high"]
         yield report(
             "water/ph-implausible",
-            f"'{record.name}' is given with pH {ph:.1f}, {side} {limit:g}",
-            record.origin.at("ph"),
+            f"'{water.name}' is given with pH {ph:.1f}, {side} {limit:g}{_fizz(alkalinity, ph)}",
+            water.at("ph"),
             value=round(ph, 2),
             limit=limit,
             unit="pH",
         )
+
+
+def _fizz(alkalinity_meq_l: float, ph: float) -> str:
+    """Say how much carbon dioxide such a water would hold, where it is more than a spring has."""
+    total = total_carbonate_mmol_l(alkalinity_meq_l, ph)
+    dioxide = speciate(total, ph).carbon_dioxide * 44.009
+    if dioxide < _FIZZY_MG_L:
+        return ""
+    return (
+        f"; with its alkalinity of {alkalinity_meq_l:.1f} mEq/L it would hold {dioxide:.0f} mg/L "
+        "of carbon dioxide, like soda water"
+    )

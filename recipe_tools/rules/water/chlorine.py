@@ -55,11 +55,13 @@ def chlorine_untreated(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fin
     if treatments(day, "sulfite", "antioxidant", "sorbent") or is_filtered(day):
         return
     what = "chloramine" if day.source.chloramine else "chlorine"
+    left = ", and the recipe does not remove it" if day.total or day.mash else ": remove it first"
     yield report(
         "water/chlorine-untreated",
-        f"The source water holds {chlorine:.1f} mg/L of {what} (as Cl2), and the recipe does not "
-        "remove it",
+        f"The source water holds {chlorine:.2g} mg/L of {what} (as Cl2){left}",
         day.source.pointer or day.recipe.origin.at("name"),
+        severity=Severity.WARNING if day.total or day.mash else Severity.NOTE,
+        ion=what,
         value=round(chlorine, 2),
         limit=options["above"],
         unit="mg/L as Cl2",

@@ -3,40 +3,80 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from functools import cache
 from typing import Any, NamedTuple
 
 from recipe_tools.brewday import BrewDay
+from recipe_tools.brewday.chlorine import chlorine_left
 from recipe_tools.findings import Example, Finding, Option, Rule, Severity
-from recipe_tools.reference import drinking_limits
+from recipe_tools.recipe import IONS
+from recipe_tools.reference import DrinkingLimit, drinking_limits
 from recipe_tools.rules import rule
-from recipe_tools.rules.examples import well_with
+from recipe_tools.rules.examples import reported, well_with
 from recipe_tools.rules.liquors import source_pointer
 from recipe_tools.rules.verdicts import mg_l, report
+from recipe_tools.water_report import WaterReport
 
-_IONS = ("nitrate", "nitrite", "fluoride", "copper", "manganese", "lead")
-"""Ions with a health limit. Sulfate has none: at 500 mg/L authorities only want to know."""
+_DISINFECTANTS = frozenset({"chlorine", "chloramine"})
+_TASTE = "limit for taste, staining or corrosion"
 _AT_THE_LIMIT = 1.005
 """A value counts as above a limit from half a percent on: less is a matter of rounding."""
 
 
-class _Limit(NamedTuple):
-    mg_l: float
-    body: str
-    document: str
+class Passed(NamedTuple):
+    """A limit of drinking water that a water passes. value, limit: in unit, on one basis."""
+
+    name: str
+    value: float
+    limit: float
+    unit: str
+    row: DrinkingLimit
 
 
-@cache
-def _limits(body: str) -> Mapping[str, _Limit]:
-    """Return the lowest health limit per ion, in mg/L of the ion; body empty: of all bodies."""
-    found: dict[str, _Limit] = {}
-    for ion in _IONS:
-        for row in drinking_limits(ion):
-            if row.kind != "health" or row.high_as_ion is None or (body and row.body != body):
-                continue
-            if ion not in found or row.high_as_ion < found[ion].mg_l:
-                found[ion] = _Limit(row.high_as_ion, row.body, row.document)
-    return found
+def passed_limits(levels: Mapping[str, float]) -> tuple[Passed, ...]:
+    """Return the limits some levels pass, health limits first, the lowest first.
+
+    levels: by the names of the table, as `levels_of` gives them.
+    """
+    found = [
+        Passed(name, value, row.high_as_ion, _unit(name, row), row)
+        for name, value in levels.items()
+        for row in drinking_limits(name)
+        if row.kind in ("health", "taste")
+        and row.high_as_ion is not None
+        and value > row.high_as_ion * _AT_THE_LIMIT
+    ]
+    return tuple(sorted(found, key=lambda item: (item.row.kind != "health", item.name, item.limit)))
+
+
+def _unit(name: str, row: DrinkingLimit) -> str:
+    return f"{row.unit} as Cl2" if name in _DISINFECTANTS else row.unit
+
+
+def levels_of(stated: WaterReport) -> dict[str, float]:
+    """Return what a water holds of all that drinking water has limits for."""
+    levels = dict(stated.ions_mg_l)
+    if stated.total_dissolved_solids_mg_l is not None:
+        levels["tds"] = stated.total_dissolved_solids_mg_l
+    if stated.conductivity_us_cm is not None:
+        levels["conductivity"] = stated.conductivity_us_cm
+    if stated.chlorine_mg_l is not None:
+        levels["chloramine" if stated.chloramine else "chlorine"] = stated.chlorine_mg_l
+    return levels
+
+
+def _levels(day: BrewDay) -> dict[str, float]:
+    """Return the levels of the source water; of chlorine what the recipe leaves in it."""
+    source = day.source
+    levels = levels_of(source.report) if source.report is not None else {}
+    levels = {
+        name: value
+        for name, value in {**levels, **source.ions_mg_l}.items()
+        if name not in _DISINFECTANTS
+    }
+    left = chlorine_left(day)
+    if left > 0.0:
+        levels["chloramine" if source.chloramine else "chlorine"] = left
+    return levels
 
 
 @rule(
@@ -44,10 +84,11 @@ def _limits(body: str) -> Mapping[str, _Limit]:
         id="water/ion-above-drinking-limit",
         severity=Severity.ERROR,
         summary="The source water passes a health limit of drinking water.",
-        why="Brewing removes none of it: what is unfit to drink is unfit to brew with.",
+        why="What is unfit to drink is unfit to brew with; treatment removes chlorine alone.",
         source="WHO Guidelines for drinking-water quality; Directive (EU) 2020/2184; 40 CFR 141",
         remedy="Do not brew with it. Have the analysis repeated and ask the local health "
-        "authority; a wrong unit (as N, not as NO3) is possible.",
+        "authority; a wrong unit (as N, not as NO3) is possible. Chlorine and chloramine are "
+        "removed by sulfite; tell the water works.",
         options={
             "body": Option(
                 "WHO",
@@ -62,23 +103,91 @@ def _limits(body: str) -> Mapping[str, _Limit]:
     )
 )
 def ion_above_drinking_limit(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Look at each ion with a health limit."""
-    ions = day.source.ions_mg_l
-    for ion, limit in _limits(options["body"]).items():
-        amount = ions.get(ion)
-        if amount is None or amount <= limit.mg_l * _AT_THE_LIMIT:
+    """Say each substance once, by the lowest limit; chlorine as far as it stays in the water."""
+    for item in _lowest(day, "health", options["body"]):
+        # Where nothing is brewed yet, sulfite still takes it out.
+        later = item.name in _DISINFECTANTS and not (day.mash or day.total)
+        severity = Severity.WARNING if later else None
+        yield _above(day, "water/ion-above-drinking-limit", "health limit", item, severity)
+
+
+@rule(
+    Rule(
+        id="water/limit-of-another-body",
+        severity=Severity.WARNING,
+        summary="The source water passes a health limit that holds elsewhere.",
+        why="Limits differ: what one authority allows another forbids. Which one holds for you is "
+        "a matter of where you live.",
+        source="WHO Guidelines for drinking-water quality; Directive (EU) 2020/2184; 40 CFR 141",
+        remedy="Ask the water works or the local health authority; set `body` of "
+        "water/ion-above-drinking-limit to the one that holds for you.",
+        passes=Example("Lead of 0.004 mg/L.", config=reported(lead="4 µg/L")),
+        fails=Example("Lead of 0.007 mg/L.", config=reported(lead="7 µg/L")),
+        reference=("drinking_water_limits[kind=health]",),
+    )
+)
+def limit_of_another_body(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Say each substance once, by the lowest limit of all."""
+    del options
+    for item in _lowest(day, "health"):
+        yield _above(day, "water/limit-of-another-body", "health limit", item)
+
+
+def _lowest(day: BrewDay, kind: str, body: str = "") -> list[Passed]:
+    """Return the lowest limit of a kind that each substance passes. body: empty for all."""
+    said: dict[str, Passed] = {}
+    for item in passed_limits(_levels(day)):
+        if item.row.kind == kind and body in ("", item.row.body):
+            said.setdefault(item.name, item)
+    return list(said.values())
+
+
+def _above(
+    day: BrewDay, rule_id: str, what: str, item: Passed, severity: Severity | None = None
+) -> Finding:
+    name = {"tds": "the dissolved solids"}.get(item.name, item.name)
+    return report(
+        rule_id,
+        f"{name[:1].upper()}{name[1:]} in '{day.source.name}' is {mg_l(item.value)} {item.unit}, "
+        f"above the {what} of {mg_l(item.limit)} {item.unit}{_basis(item)} ({item.row.body})",
+        source_pointer(day, item.name),
+        severity=severity,
+        ion=item.name,
+        value=round(item.value, 3),
+        limit=item.limit,
+        body=item.row.body,
+        unit=item.unit,
+    )
+
+
+def _basis(item: Passed) -> str:
+    """Return how the document itself prints a limit that it states on another basis than ours."""
+    row = item.row
+    if row.high is None or abs(row.high - item.limit) <= 0.001 * item.limit:
+        return ""
+    return f", set as {row.high:g} {row.unit} as {row.expressed_as}"
+
+
+@rule(
+    Rule(
+        id="water/taste-limit",
+        severity=Severity.NOTE,
+        summary="The source water passes a limit for taste, staining or corrosion.",
+        why="Such limits are no matter of health, but tell what the beer may taste of.",
+        source="WHO Guidelines for drinking-water quality; Directive (EU) 2020/2184; 40 CFR 143.3",
+        remedy="Blend with pure water, or brew beers that bear it.",
+        passes=Example("A usual tap water.", config=reported()),
+        fails=Example("Ammonium of 0.8 mg/L.", config=reported(ammonium="0.8 mg/L")),
+        reference=("drinking_water_limits[kind=taste]",),
+    )
+)
+def taste_limit(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Judge the source; where all water of a recipe is judged, its main ions are left to that."""
+    del options
+    for item in _lowest(day, "taste"):
+        if item.name in IONS and (day.mash or day.total):
             continue
-        yield report(
-            "water/ion-above-drinking-limit",
-            f"{ion.capitalize()} in '{day.source.name}' is {mg_l(amount)} mg/L, above the health "
-            f"limit of {mg_l(limit.mg_l)} mg/L ({limit.body})",
-            source_pointer(day, ion),
-            ion=ion,
-            value=round(amount, 3),
-            limit=limit.mg_l,
-            body=limit.body,
-            unit="mg/L",
-        )
+        yield _above(day, "water/taste-limit", _TASTE, item)
 
 
 @rule(
