@@ -16,6 +16,7 @@ UNKNOWN = {"ingredients": {"water_additions": []}}
 REPORT = {
     "water": {
         "report": {
+            "chlorine": 0,
             "calcium": "25 mg/L",
             "magnesium": "4 mg/L",
             "sodium": "12 mg/L",
