@@ -17,6 +17,7 @@ from recipe_tools.cli.output import (
     CLEAN,
     FOUND,
     INCOMPLETE,
+    libraries_silenced,
     say,
     wants_colour,
     write_file,
@@ -283,7 +284,8 @@ def _proposals(
 ) -> tuple[Proposal, ...]:
     from recipe_tools.dosing import propose
 
-    return tuple(propose(recipe, options, request) for recipe in recipes)
+    with libraries_silenced():
+        return tuple(propose(recipe, options, request) for recipe in recipes)
 
 
 def _rendered(name: str, proposals: Sequence[Proposal], shown: str, ink: Ink) -> str:

@@ -7,7 +7,7 @@ import os
 import stat
 import sys
 from collections.abc import Iterable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 
 import click
@@ -88,6 +88,35 @@ def quiet_pipe() -> Iterator[None]:
     except BrokenPipeError:
         # Python would complain once more when it flushes at exit.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+
+
+@contextmanager
+def libraries_silenced() -> Iterator[None]:
+    """Keep off standard output what a library prints there past Python, as HiGHS does at times."""
+    try:
+        sys.stdout.flush()
+        kept = os.dup(1)
+    except OSError:
+        yield
+        return
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 1)
+    os.close(nowhere)
+    try:
+        yield
+    finally:
+        _flush_c()
+        os.dup2(kept, 1)
+        os.close(kept)
+
+
+def _flush_c() -> None:
+    """Write out what the C library holds back; else it would come at the end of the program."""
+    import ctypes
+
+    # Windows has no handle for the program itself.
+    with suppress(OSError, AttributeError, TypeError):
+        ctypes.CDLL(None).fflush(None)
 
 
 def say(text: str) -> None:

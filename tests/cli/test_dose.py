@@ -22,6 +22,7 @@ from recipe_tools.rules.examples import (
 )
 from recipe_tools.schema_files import schema_text
 from tests.cli.conftest import Run
+from tests.dosing.cases import case
 from tests.rules.whole_files import EXTRACT, STANDARDS, written
 
 HARD = well_with(calcium=95, bicarbonate=270, sulfate=45, sodium=25)
@@ -310,3 +311,22 @@ def test_a_plain_check_does_not_load_the_solver(here: Path, hard: Path) -> None:
         [sys.executable, "-c", script], capture_output=True, text=True, check=True
     )
     assert done.stdout.strip().endswith("[]")
+
+
+def test_nothing_but_the_plan_is_on_standard_output(here: Path) -> None:
+    import subprocess
+    import sys
+
+    # A brew day at which the solver of some releases of SciPy writes a line of its own.
+    drawn = case(329)
+    (here / "drawn.json").write_bytes(document(drawn.body))
+    shelf = "".join(f'[[shelf]]\nagent = "{item.agent}"\n' for item in drawn.options.shelf)
+    (here / "recipe-tools.toml").write_text(f"[water]\nchlorine_mg_l = 0.3\n{shelf}")
+    options = ("--replace", "--split", "mash", "--format", "json")
+    done = subprocess.run(
+        [sys.executable, "-m", "recipe_tools", "dose", "drawn.json", *options],
+        capture_output=True,
+        check=False,
+    )
+    assert json.loads(done.stdout)["recipes"]
+    assert done.returncode in (0, 1)
