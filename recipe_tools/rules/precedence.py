@@ -156,8 +156,12 @@ def _is_echo(item: Finding, by_rule: dict[str, list[Finding]]) -> bool:
         for cause in by_rule.get(echo.cause, ()):
             if cause.confidence < min(item.confidence, Confidence.LIKELY):
                 continue
-            if echo.beside and all(item.pointer != place.pointer for place in cause.related):
+            if echo.beside and item.pointer not in _places(cause):
                 continue
             if not echo.same or cause.values.get(echo.same) == item.values.get(echo.same):
                 return True
     return False
+
+
+def _places(cause: Finding) -> tuple[str, ...]:
+    return cause.pointer, *(place.pointer for place in cause.related)
