@@ -470,7 +470,9 @@ FAULTS: tuple[Fault, ...] = (
           add(dose("Phosphoric acid 85 %", 6, "ml", step=2)), SPARGE,
           fits=has_sparge, touches=SPARGE_DOSES),
     Fault("strong acid in a line for the sparge", "sparge/acid-overshoots",
-          stated(lambda recipe: {"notes": "Into the sparge water: 6 mL Phosphoric acid 85 %."}),
+          stated(lambda recipe: {
+              "notes": f"Into the sparge water: {6 * size(recipe):.1f} mL Phosphoric acid 85 %."
+          }),
           SPARGE, fits=has_sparge, touches=SPARGE_DOSES | parts("notes")),
     Fault("a line for the sparge without amount", "addition/sparge-line-unclear",
           stated(lambda recipe: {"notes": "Into the sparge water: a dash of Lactic acid 80 %."}),
@@ -526,7 +528,7 @@ FAULTS: tuple[Fault, ...] = (
           | {"recipe/volumes-do-not-add-up", "addition/will-not-dissolve"},
           touches=parts("strike", "ibu", "og") | BATCH | MASH | SPARGE_DOSES),
     Fault("another pH in mind", "mash-ph/stated-target-differs", _another_ph,
-          touches=parts("strike") | MASH | WATER),
+          touches=parts("strike") | MASH | WATER, fits=lambda recipe: not _sour(recipe)),
     Fault("sparge far too hot", "sparge/temperature-high", _hot_sparge, fits=has_sparge),
     Fault("batch twice as large", "recipe/volumes-do-not-add-up", stated(_batch_twice),
           touches=parts("batch", "og", "colour", "ibu") | MASH),
