@@ -42,13 +42,6 @@ class Baseline(NamedTuple):
         """Return how many findings of each fingerprint are accepted in a file."""
         return self.by_path.get(path, {})
 
-    def rule_of(self, path: str, mark: str) -> str:
-        """Return the rule of an entry, empty where there is none."""
-        for entry in self.entries:
-            if entry.path == path and entry.fingerprint == mark:
-                return entry.rule
-        return ""
-
 
 def of(entries: Iterable[Entry]) -> Baseline:
     """Return the baseline of some entries; equal ones are counted together."""

@@ -9,7 +9,7 @@ import hashlib
 from collections.abc import Mapping
 from enum import IntEnum
 from types import MappingProxyType
-from typing import Any, Literal, NamedTuple
+from typing import Any, NamedTuple
 
 from recipe_tools.recipe import FormatName
 
@@ -210,9 +210,6 @@ def fingerprint(rule: str, path: str, values: Mapping[str, Any], ordinal: int) -
     """
     text = f"{rule}\0{path}\0{values.get('value', '')}\0{ordinal}"
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:16]
-
-
-SeverityWord = Literal["error", "warning", "note"]
 
 
 def severity_from_word(word: str) -> Severity:

@@ -197,12 +197,6 @@ def gravity_meant(value: float) -> tuple[float, str] | None:
     return None
 
 
-def listed_units(quantity: str) -> tuple[str, ...]:
-    """Return the unit words BeerJSON 1.0 lists for a quantity. Raises KeyError for another."""
-    factors = BEERJSON_FACTORS.get(quantity)
-    return tuple(factors) if factors is not None else BEERJSON_FORMULAS[quantity]
-
-
 def meant_unit(quantity: str, word: str) -> str | None:
     """Return the listed unit an unlisted word plainly stands for (``liters`` -> ``l``), or None."""
     return _MEANT[quantity].get(word.strip().lower())

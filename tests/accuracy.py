@@ -15,7 +15,7 @@ from pathlib import Path
 
 from recipe_tools.chemistry.estimate import Estimate, exactly
 from recipe_tools.chemistry.mash_ph import MaltShare, MashInput, Prediction, ph_only, predict
-from recipe_tools.reference.malts import crush_factor, malt_values, measured_malts
+from recipe_tools.reference.malts import crush_factor, malt_values
 from recipe_tools.reference.tables import table
 
 PUBLISHED = Path(__file__).parent / "data" / "published"
@@ -105,7 +105,7 @@ def by_lot(row: Row, *, buffer: str) -> Prediction:
     if buffer == "lot":
         found = next(
             item
-            for item in measured_malts()
+            for item in table("malt_acid_base")
             if item["malt"] == row["malt"] and item["mark"] == "derived"
         )
         ph, strength = float(found["di_ph"]), exactly(float(found["buffer_meq_kg_ph"]))
@@ -268,7 +268,7 @@ def _specialty_slope(row: Row) -> float | None:
         return None
     found = next(
         item
-        for item in measured_malts()
+        for item in table("malt_acid_base")
         if item["malt"] == name and (name != "caramel malt" or item["colour_ebc"] == "150")
     )
     acidity, share, ratio = float(found["acidity_to_ph_5_7_meq_kg"]), 0.1, 4.0

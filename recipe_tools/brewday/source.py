@@ -16,7 +16,6 @@ from recipe_tools.reference import recognise_agent, says
 MAIN_IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
 MG_PER_MEQ_BICARBONATE = 61.016
 MG_PER_MEQ_CARBONATE = 30.004
-PURE_LIMIT_MG_L = 0.5
 _END_POINT_PH = 4.3
 _ITALIAN_OF = re.compile(r"\s*acqua\s+di\s+(?!osmosi)\w", re.IGNORECASE)
 """``acqua di fonte``: the word ``di`` is no deionised water there."""

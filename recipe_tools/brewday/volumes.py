@@ -10,7 +10,6 @@ from recipe_tools.chemistry.estimate import Estimate, exactly
 from recipe_tools.config import Options
 from recipe_tools.recipe import Mash, MashStep, Recipe
 
-MASHED_KINDS = frozenset({"all grain", "partial mash"})
 _OF_JUICE = frozenset({"cider", "wine"})
 _SAME = 0.005
 

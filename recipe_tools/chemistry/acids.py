@@ -77,13 +77,6 @@ def meq_per_ml(
     )
 
 
-def normality_to_percent(
-    normality: float, molar_mass_g_mol: float, protons: int, density_kg_l: float
-) -> float:
-    """Return percent by weight of an acid sold by normality (equivalents per litre)."""
-    return normality / protons * molar_mass_g_mol / (10.0 * density_kg_l)
-
-
 class CounterIon(NamedTuple):
     """What an acid leaves behind: the ion's name in `ions` or an organic anion, and its amount."""
 

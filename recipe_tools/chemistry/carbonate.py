@@ -25,7 +25,6 @@ class CarbonateConstants(NamedTuple):
 
     pk1: float
     pk2: float
-    pkh: float
     pkw: float
     pk_calcite: float
 
@@ -42,10 +41,9 @@ def constants(celsius: float = 25.0) -> CarbonateConstants:
     logt = log10(t)
     log_k1 = -356.3094 - 0.06091964 * t + 21834.37 / t + 126.8339 * logt - 1684915.0 / t**2
     log_k2 = -107.8871 - 0.03252849 * t + 5151.79 / t + 38.92561 * logt - 563713.9 / t**2
-    log_kh = 108.3865 + 0.01985076 * t - 6919.53 / t - 40.45154 * logt + 669365.0 / t**2
     log_kw = -283.971 - 0.05069842 * t + 13323.0 / t + 102.24447 * logt - 1119669.0 / t**2
     log_calcite = -171.9065 - 0.077993 * t + 2839.319 / t + 71.595 * logt
-    return CarbonateConstants(-log_k1, -log_k2, -log_kh, -log_kw, -log_calcite)
+    return CarbonateConstants(-log_k1, -log_k2, -log_kw, -log_calcite)
 
 
 def log_activity_coefficient(charge: int, ionic_strength: float, celsius: float = 25.0) -> float:
@@ -310,24 +308,3 @@ def _ph_of(
             return following
         ph = following
     return ph
-
-
-def ph_in_air(alkalinity_meq_l: float, co2_atm: float = 4.2e-4, celsius: float = 25.0) -> float:
-    """Return the pH of water of an exact alkalinity after long standing in air.
-
-    Nothing precipitates. co2_atm: 4.2e-4 for the air of the 2020s. At ionic strength zero.
-    """
-    exact = constants(celsius)
-    dissolved = 1000.0 * 10.0**-exact.pkh * co2_atm
-    low, high = 2.0, 13.0
-    for _ in range(60):
-        ph = 0.5 * (low + high)
-        h: float = 10.0**-ph
-        bicarbonate = dissolved * 10.0**-exact.pk1 / h
-        carbonate = bicarbonate * 10.0**-exact.pk2 / h
-        charge = bicarbonate + 2.0 * carbonate + 1000.0 * (10.0**-exact.pkw / h - h)
-        if charge > alkalinity_meq_l:
-            high = ph
-        else:
-            low = ph
-    return 0.5 * (low + high)

@@ -95,11 +95,6 @@ def hardness_meq_l(ions_mg_l: Mapping[str, float]) -> float:
     )
 
 
-def temporary_hardness_meq_l(ions_mg_l: Mapping[str, float], alkalinity: float) -> float:
-    """Return the hardness that alkalinity (mEq/L) can take with it on boiling, mEq/L."""
-    return max(0.0, min(alkalinity, hardness_meq_l(ions_mg_l)))
-
-
 def residual_alkalinity_meq_l(
     alkalinity_meq_l: float, calcium_meq_l: float, magnesium_meq_l: float
 ) -> float:
@@ -219,16 +214,3 @@ def conductivity_us_cm(cations_meq_l: float, anions_meq_l: float) -> tuple[float
     """
     mean = 0.5 * (cations_meq_l + anions_meq_l)
     return 100.0 * mean / 1.1, 100.0 * mean, 100.0 * mean / 0.9
-
-
-def ionic_strength_mol_l(ions_mg_l: Mapping[str, float]) -> float:
-    """Return the ionic strength, mol/L: half the sum of concentration times charge squared.
-
-    Names without a charge here (silica ...) are passed over. Complexes are not regarded.
-    """
-    total = 0.0
-    for ion, amount in ions_mg_l.items():
-        charge = CHARGE.get(ion)
-        if charge is not None:
-            total += charge * charge * amount / MOLAR_MASS_G_MOL[ion]
-    return 0.5e-3 * total

@@ -19,7 +19,6 @@ from recipe_tools.chemistry.ions import (
     CACO3_MG_MEQ,
     EQUIVALENT_MASS_MG_MEQ,
     MOLAR_MASS_G_MOL,
-    hardness_meq_l,
 )
 
 
@@ -133,8 +132,7 @@ class Dechlorination(NamedTuple):
     """What a dose does: chlorine left (as Cl2) and what it leaves in the water, mg/L.
 
     alkalinity_used_meq_l: protons set free. sulfur_dioxide: unused sulfite as SO2; most of it is
-    lost in mash and boil. reliable: False for ascorbic acid against chloramine, found ineffective
-    by Basu and De Souza (2011), J. Water Supply Res. Technol. AQUA 60:167-177.
+    lost in mash and boil.
     """
 
     chlorine_left_mg_l: float
@@ -145,7 +143,6 @@ class Dechlorination(NamedTuple):
     ammonium_mg_l: float
     sulfur_dioxide_mg_l: float
     alkalinity_used_meq_l: float
-    reliable: bool
 
 
 def dechlorinate(
@@ -175,28 +172,7 @@ def dechlorinate(
         ammonium_mg_l=used * MOLAR_MASS_G_MOL["ammonium"] if chloramine else 0.0,
         sulfur_dioxide_mg_l=(available - used) * SULFUR_DIOXIDE_G_MOL if sulfite else 0.0,
         alkalinity_used_meq_l=used * protons,
-        reliable=sulfite or not chloramine,
     )
-
-
-def dechlorinated(water: Water, result: Dechlorination) -> Water:
-    """Return the water with what a dechlorination leaves in it. The pH is solved anew, closed."""
-    ions = dict(water.ions_mg_l)
-    for ion, added in (
-        ("chloride", result.chloride_mg_l),
-        ("sulfate", result.sulfate_mg_l),
-        ("sodium", result.sodium_mg_l),
-        ("potassium", result.potassium_mg_l),
-        ("ammonium", result.ammonium_mg_l),
-    ):
-        if added:
-            ions[ion] = ions.get(ion, 0.0) + added
-    ph = None
-    if water.ph is not None:
-        total = total_carbonate_mmol_l(water.alkalinity_meq_l, water.ph)
-        exact = alkalinity_at(total, water.ph, end_point_ph=None) - result.alkalinity_used_meq_l
-        ph = ph_of(exact, total)
-    return Water(ions, water.alkalinity_meq_l - result.alkalinity_used_meq_l, ph)
 
 
 BOILED_ALKALINITY_MEQ_L = 1.0
@@ -255,34 +231,3 @@ def _without_chalk(water: Water, removed_meq_l: float) -> Water:
     if removed_meq_l > 0.0:
         ions["calcium"] -= removed_meq_l * EQUIVALENT_MASS_MG_MEQ["calcium"]
     return Water(ions, water.alkalinity_meq_l - removed_meq_l, None)
-
-
-def ion_exchange_soften(water: Water) -> Water:
-    """Return the water after a household softener: sodium in place of calcium and magnesium.
-
-    22.99 mg/L sodium for every mEq/L of hardness; alkalinity and pH stay. Unfit for brewing pale
-    beer: it has lost the calcium and kept the alkalinity.
-    """
-    ions = dict(water.ions_mg_l)
-    ions["sodium"] = ions.get("sodium", 0.0) + hardness_meq_l(ions) * MOLAR_MASS_G_MOL["sodium"]
-    ions["calcium"] = ions["magnesium"] = 0.0
-    return Water(ions, water.alkalinity_meq_l, water.ph)
-
-
-def with_salt(water: Water, ions_mg_l: Mapping[str, float], alkalinity_meq_l: float = 0.0) -> Water:
-    """Return the water with dissolved ions (mg/L) and alkalinity of a salt added; pH solved anew.
-
-    A neutral salt leaves the pH. Bicarbonate counts as alkalinity and carbonate: give its
-    alkalinity and leave it out of the ions. Hydroxide and carbonate are not for this function.
-    """
-    ions = dict(water.ions_mg_l)
-    for ion, amount in ions_mg_l.items():
-        ions[ion] = ions.get(ion, 0.0) + amount
-    if alkalinity_meq_l == 0.0 or water.ph is None:
-        return water._replace(
-            ions_mg_l=ions, alkalinity_meq_l=water.alkalinity_meq_l + alkalinity_meq_l
-        )
-    total = total_carbonate_mmol_l(water.alkalinity_meq_l, water.ph)
-    exact = alkalinity_at(total, water.ph, end_point_ph=None) + alkalinity_meq_l
-    ph = ph_of(exact, total + alkalinity_meq_l)
-    return Water(ions, water.alkalinity_meq_l + alkalinity_meq_l, ph)

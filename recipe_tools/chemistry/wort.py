@@ -14,15 +14,6 @@ LITRES_PER_US_GALLON = 3.785411784
 KG_PER_POUND = 0.45359237
 
 
-def plato(sg: float) -> float:
-    """Return degrees Plato (% extract by mass) of a specific gravity 20/20 °C, 1.000 to 1.130.
-
-    Polynomial through the tables of Plato, ASBC Methods of Analysis (coefficients from memory);
-    agrees with them to 0.02.
-    """
-    return -616.868 + sg * (1111.14 + sg * (-630.272 + sg * 135.997))
-
-
 def specific_gravity(degrees_plato: float) -> float:
     """Return the specific gravity 20/20 °C of 0 to 33 degrees Plato.
 

@@ -18,7 +18,8 @@ from recipe_tools.reports import render
 from recipe_tools.reports.terminal import Ink, unobeyed, visible
 from recipe_tools.results import Run
 
-CLEAN, FOUND, WRONG_USE, INCOMPLETE = 0, 1, 2, 3
+CLEAN, FOUND, INCOMPLETE = 0, 1, 3
+"""Exit codes; click itself ends with 2 for wrong use."""
 
 
 def deliver(run: Run, given: RunOptions) -> int:

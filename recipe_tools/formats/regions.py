@@ -25,9 +25,6 @@ class Written(NamedTuple):
     region: Region
 
 
-START_OF_FILE = Region(1, 1, 1, 1)
-
-
 class LineIndex:
     """Turns offsets into a text (code points, 0-based) into lines and columns.
 

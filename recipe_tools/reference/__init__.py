@@ -24,9 +24,8 @@ if TYPE_CHECKING:
         IonRange,
         drinking_limits,
         ion_range,
-        ranged_ions,
     )
-    from recipe_tools.reference.malt_names import MaltMatch, nearest_malts, recognise_malt
+    from recipe_tools.reference.malt_names import MaltMatch, recognise_malt
     from recipe_tools.reference.malts import MaltValues, crush_factor, malt_values, typical_ebc
     from recipe_tools.reference.style_table import FamilyMatch, family_words
     from recipe_tools.reference.style_targets import FamilyTargets, families, family_targets
@@ -46,8 +45,8 @@ _HOMES = {
         "solution_density_kg_l",
     ),
     "hazards": ("Hazard", "hazard"),
-    "limits": ("DrinkingLimit", "IonRange", "drinking_limits", "ion_range", "ranged_ions"),
-    "malt_names": ("MaltMatch", "nearest_malts", "recognise_malt"),
+    "limits": ("DrinkingLimit", "IonRange", "drinking_limits", "ion_range"),
+    "malt_names": ("MaltMatch", "recognise_malt"),
     "malts": ("MaltValues", "crush_factor", "malt_values", "typical_ebc"),
     "style_table": ("FamilyMatch", "family_words"),
     "style_targets": ("FamilyTargets", "families", "family_targets"),
@@ -84,8 +83,6 @@ __all__ = [
     "ion_range",
     "malt_values",
     "nearest_agents",
-    "nearest_malts",
-    "ranged_ions",
     "recognise_agent",
     "recognise_malt",
     "says",

@@ -64,9 +64,6 @@ class Agent(NamedTuple):
     default_strength_percent: float
     typical_strengths: tuple[float, ...]
     tablet_g: float | None
-    sold_as: str
-    typical_mistake: str
-    food_grade: str
     source: str
     mark: str
 
@@ -108,9 +105,6 @@ def _from_row(row: Mapping[str, str]) -> Agent:
         default_strength_percent=number(row["default_strength_percent"]) or 0.0,
         typical_strengths=_numbers(row["typical_strengths"]),
         tablet_g=number(row["tablet_g"]),
-        sold_as=row["sold_as"],
-        typical_mistake=row["typical_mistake"],
-        food_grade=row["food_grade"],
         source=row["source"],
         mark=row["mark"],
     )

@@ -13,14 +13,11 @@ from recipe_tools.reference.tables import number, table
 class Hazard(NamedTuple):
     """Labelling of an agent at a strength, after the European CLP regulation.
 
-    strength_from, strength_below: percent by mass, None for solids and open ends.
     h, euh, p: codes such as ``H314``, ``EUH071``, ``P280`` (``P305+P351+P338`` is one code).
     advice: what to do, in plain words. Local rules and the label of the product come first.
     """
 
     agent_id: str
-    strength_from: float | None
-    strength_below: float | None
     signal_word: str
     h: tuple[str, ...]
     euh: tuple[str, ...]
@@ -58,8 +55,6 @@ def _applies(row: Mapping[str, str], strength_percent: float | None) -> bool:
 def _from_row(row: Mapping[str, str]) -> Hazard:
     return Hazard(
         agent_id=row["agent_id"],
-        strength_from=number(row["strength_from"]),
-        strength_below=number(row["strength_below"]),
         signal_word=row["signal_word"],
         h=tuple(row["h"].split()),
         euh=tuple(row["euh"].split()),

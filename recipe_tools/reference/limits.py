@@ -25,8 +25,6 @@ class IonRange(NamedTuple):
     soft_low: float | None
     with_ion: str
     warn_above_with: float | None
-    effect_below: str
-    effect_above: str
     source: str
     mark: str
     rows: tuple[Mapping[str, str], ...]
@@ -53,19 +51,10 @@ def ion_range(ion: str) -> IonRange:
         soft_low=number(own["soft_low"]),
         with_ion=own["with_ion"],
         warn_above_with=number(own["warn_above_with"]),
-        effect_below=own["effect_below"],
-        effect_above=own["effect_above"],
         source=own["source"],
         mark=own["mark"],
         rows=rows,
     )
-
-
-@cache
-def ranged_ions() -> tuple[str, ...]:
-    """Return the names `ion_range` knows, in the order of the table."""
-    rows = table("brewing_ion_ranges")
-    return tuple(dict.fromkeys(row["ion"] for row in rows if row["mark"] == "derived_default"))
 
 
 class DrinkingLimit(NamedTuple):

@@ -5,7 +5,7 @@ from collections.abc import Mapping, Sequence
 from functools import cache, lru_cache
 from typing import NamedTuple
 
-from recipe_tools.reference.alias_index import nearest_keys, outermost, spans_in
+from recipe_tools.reference.alias_index import outermost, spans_in
 from recipe_tools.reference.malt_words import (
     ends_in_malt,
     malted_grain,
@@ -90,16 +90,14 @@ COLOUR = "colour"
 GROUP = "group in the file"
 KIND = "kind in the file"
 NOTHING = "nothing known"
-RULES = (LISTED, MALTED_GRAIN, CODE, PREFIX, PART, MISSPELT, COLOUR, GROUP, KIND, NOTHING)
-"""What can decide on a class."""
 _SURE_RULES = frozenset({LISTED, MALTED_GRAIN, CODE})
 
 
 class MaltMatch(NamedTuple):
     """class_id: class of malt_aliases, or ``unknown``. alias, language: the entry recognised.
 
-    rule: which of `RULES` decided. sure: False where it is a guess, or colour, group or kind of
-    the file decided against the name or without one.
+    rule: which of the words above decided. sure: False where it is a guess, or colour, group or
+    kind of the file decided against the name or without one.
     """
 
     class_id: str
@@ -331,18 +329,3 @@ def _grain_of_colour(colour: float) -> str:
         if colour < below:
             return class_id
     return "roasted"
-
-
-def nearest_malts(name: str, count: int = 3) -> tuple[str, ...]:
-    """Return the aliases that look most like an unknown name, best first, one per class."""
-    return _nearest(name[:LONGEST_NAME], count)
-
-
-@lru_cache(maxsize=512)
-def _nearest(name: str, count: int) -> tuple[str, ...]:
-    index = _aliases()
-    found = nearest_keys("".join(tokens(name)), tuple(index), count * 6)
-    names: dict[str, str] = {}
-    for item in found:
-        names.setdefault(index[item].class_id, index[item].text)
-    return tuple(names.values())[:count]

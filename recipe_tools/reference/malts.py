@@ -72,11 +72,6 @@ def crush_factor(crush: str) -> Range:
     raise KeyError(crush)
 
 
-def measured_malts() -> tuple[Mapping[str, str], ...]:
-    """Return the published measurements of single malts, row by row."""
-    return table("malt_acid_base")
-
-
 class _Law(NamedTuple):
     above_ebc: float
     up_to_ebc: float

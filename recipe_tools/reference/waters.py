@@ -16,7 +16,7 @@ class CityWater(NamedTuple):
     """One published analysis, mg/L.
 
     ions_mg_l: without the carbonate column, which books print as carbonate or bicarbonate at will.
-    carbonate_as_printed, printed_as: that column; balances_as: the reading under which cations and
+    carbonate_as_printed: that column; balances_as: the reading under which cations and
     anions agree (``bicarbonate``, ``carbonate``, ``either``, ``neither`` or empty where not known);
     bicarbonate_that_balances: the bicarbonate that would make them agree.
     usable: False where it balances under no reading or is incomplete.
@@ -25,7 +25,6 @@ class CityWater(NamedTuple):
     city: str
     ions_mg_l: Mapping[str, float]
     carbonate_as_printed: float | None
-    printed_as: str
     balances_as: str
     bicarbonate_that_balances: float | None
     usable: bool
@@ -45,7 +44,6 @@ def _from_row(row: Mapping[str, str]) -> CityWater:
         city=row["city"],
         ions_mg_l=MappingProxyType({ion: float(row[ion]) for ion in _IONS if row[ion]}),
         carbonate_as_printed=number(row["carbonate_as_printed"]),
-        printed_as=row["printed_as"],
         balances_as=row["balances_as"],
         bicarbonate_that_balances=number(row["bicarbonate_that_balances"]),
         usable=row["usable"] == "yes",

@@ -21,7 +21,6 @@ _MEMBERS = 4
 _FAILURES = 20
 _CHANGES = 20
 _BAR = 36
-_WIDTH = 80
 
 
 def render(archive: Archive, ink: Ink = PLAIN, *, everything: bool = False) -> Iterator[str]:

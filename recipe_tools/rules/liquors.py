@@ -21,7 +21,6 @@ STAGE_WORDS = {
     "total": "all brewing water together",
 }
 
-WATER_STAGES = frozenset({"source", "mash", "sparge"})
 _WORTH_NAMING = 0.1
 
 

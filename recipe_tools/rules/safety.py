@@ -12,10 +12,6 @@ from recipe_tools.rules import rule
 from recipe_tools.rules.examples import additions, dose, more_additions
 from recipe_tools.rules.verdicts import report
 
-SAFETY_ONCE = True
-"""The findings of this topic depend only on agent and strength (``value``): a run says each once,
-without a path."""
-
 _LIME = frozenset({"slaked_lime", "lime_water", "quicklime", "sodium_hydroxide"})
 _ACID_HAZARDS = (
     "hazards[agent_id=acetic_acid|citric_acid|hydrochloric_acid|lactic_acid|malic_acid"

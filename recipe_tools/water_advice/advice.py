@@ -30,8 +30,6 @@ from recipe_tools.water_report import WaterReport
 
 STOCK_MG_ML = 10.0
 """1 g in 100 mL of water: what a kitchen scale can still weigh out for a small dose."""
-SULFUR_DIOXIDE_LABEL_MG_L = 10.0
-"""Regulation (EU) 1169/2011, Annex II: sulfites are named on the label above 10 mg/L as SO2."""
 UNKNOWN_PH = Estimate(7.0, 8.0, 8.4)
 """Where the report states no pH: span of tap waters with alkalinity (derived_default)."""
 

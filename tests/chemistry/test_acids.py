@@ -73,11 +73,6 @@ def test_counter_ions_per_equivalent() -> None:
     assert acids.counter_ion("citric_acid_monohydrate", (3.13, 4.76, 6.4), 5.4).ion == "citrate"
 
 
-def test_normality_of_concentrated_hydrochloric_acid() -> None:
-    # the usual bottle: 37 %, 1.18 kg/L, 12 N
-    assert acids.normality_to_percent(12.0, 36.458, 1, 1.1837) == pytest.approx(37.0, abs=0.2)
-
-
 def test_impossible_strengths_are_refused() -> None:
     with pytest.raises(ValueError, match="120"):
         acids.meq_per_gram(90.078, (3.86,), 5.4, percent=120.0)
@@ -103,11 +98,6 @@ def test_an_acid_is_pure_and_weak_unless_it_is_said() -> None:
     # glacial acetic acid, 60.05 g/mol, 1.049 kg/L (CRC Handbook, from memory): 17.47 mol/L, of
     # which 0.815 are dissociated at pH 5.4
     assert acids.meq_per_ml(60.052, (4.756,), 5.4, 1.049) == pytest.approx(14.24, abs=0.02)
-
-
-def test_normality_of_concentrated_sulfuric_acid() -> None:
-    # the usual bottle: 98 %, 1.84 kg/L, 36.8 N, two protons
-    assert acids.normality_to_percent(36.8, 98.072, 2, 1.84) == pytest.approx(98.0, abs=0.2)
 
 
 FORMULAS = {

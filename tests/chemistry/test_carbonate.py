@@ -21,7 +21,7 @@ def constant_rows() -> list[dict[str, str]]:
 @pytest.mark.parametrize("row", constant_rows(), ids=lambda row: f"{row['celsius']} °C")
 def test_constants_of_plummer_and_busenberg(row: dict[str, str]) -> None:
     found = carbonate.constants(float(row["celsius"]))
-    for name in ("pk1", "pk2", "pkh", "pkw", "pk_calcite"):
+    for name in ("pk1", "pk2", "pkw", "pk_calcite"):
         assert getattr(found, name) == pytest.approx(float(row[name]), abs=0.0001), name
 
 
@@ -93,24 +93,6 @@ def test_acid_for_sparge_water(from_ph: float, shares: tuple[float, ...]) -> Non
 def test_nine_tenths_of_the_alkalinity_bring_water_to_mash_ph() -> None:
     # common practice, no source: acid for 90 % of the alkalinity reaches about pH 5.4
     assert carbonate.ph_after_acids(4.0, 7.8, [(3.6, (), 1)]).ph == pytest.approx(5.4, abs=0.1)
-
-
-def test_pure_water_in_air() -> None:
-    # Stumm and Morgan, Aquatic Chemistry (from memory): pH 5.65 at 10^-3.5 atm; with 1 mEq/L 8.3
-    assert carbonate.ph_in_air(0.0, 10**-3.5) == pytest.approx(5.65, abs=0.02)
-    assert carbonate.ph_in_air(1.0, 10**-3.5) == pytest.approx(8.3, abs=0.03)
-    # 5 mmol/L of a strong acid and next to no carbonate: -log10(0.005)
-    assert carbonate.ph_in_air(-5.0) == pytest.approx(2.301, abs=0.001)
-
-
-@pytest.mark.parametrize("alkalinity", [-0.05, 0.0, 0.02, 1.0, 20.0])
-def test_water_in_air_holds_what_henry_says(alkalinity: float) -> None:
-    # 4.2e-4 atm over water of 25 °C: KH x p = 0.01430 mmol/L of CO2, whatever else is in it
-    ph = carbonate.ph_in_air(alkalinity)
-    dissolved = 1000.0 * 10.0**-PKH * 4.2e-4
-    total = dissolved / carbonate.speciate(1.0, ph).carbon_dioxide
-    found = carbonate.alkalinity_meq_l(total, ph, end_point_ph=None)
-    assert found == pytest.approx(alkalinity, rel=3e-4, abs=1e-6)
 
 
 def test_davies_at_a_tenth_molar() -> None:

@@ -94,10 +94,7 @@ def test_hardness() -> None:
     assert as_caco3 == pytest.approx(2.497 * 80.0 + 4.118 * 18.0, rel=1e-3)
     assert ions.hardness_meq_l({"calcium": 80.156}) == pytest.approx(4.0)
     assert ions.hardness_meq_l({"magnesium": 24.305}) == pytest.approx(2.0)
-    assert ions.hardness_meq_l({}) == ions.temporary_hardness_meq_l(report, -0.5) == 0.0
-    assert ions.temporary_hardness_meq_l(report, 0.5) == 0.5
-    assert ions.temporary_hardness_meq_l(report, 2.0) == 2.0
-    assert ions.temporary_hardness_meq_l(report, 20.0) == pytest.approx(ions.hardness_meq_l(report))
+    assert ions.hardness_meq_l({}) == 0.0
 
 
 def test_alkalinity_from_ions() -> None:
@@ -224,13 +221,3 @@ def test_conductivity_of_a_millimolar_salt() -> None:
     # 4.0 and 4.4 mEq/L by hand: 420 uS/cm, of which a hundredth is 1.1 times their mean at 381.8
     # and 0.9 times at 466.7
     assert ions.conductivity_us_cm(4.0, 4.4) == pytest.approx((381.8, 420.0, 466.7), abs=0.05)
-
-
-def test_ionic_strength() -> None:
-    # definition of Lewis and Randall: 1:1 salt its molarity, 2:2 salt four times
-    assert ions.ionic_strength_mol_l({"silica": 9.0, "sodium": 22.99, "chloride": 35.45}) == (
-        pytest.approx(0.001)
-    )
-    assert ions.ionic_strength_mol_l({"magnesium": 24.305, "sulfate": 96.056}) == pytest.approx(
-        0.004
-    )

@@ -7,7 +7,7 @@ from math import log10
 
 import pytest
 
-from recipe_tools.reference.malts import crush_factor, malt_values, measured_malts
+from recipe_tools.reference.malts import crush_factor, malt_values
 from recipe_tools.reference.tables import table
 from tests.offenders import offenders
 
@@ -15,7 +15,7 @@ CLASSES = sorted({row["class"] for row in table("malt_model")})
 
 
 def troester() -> list[dict[str, str]]:
-    return [dict(row) for row in measured_malts() if row["source"].startswith("Troester")]
+    return [dict(row) for row in table("malt_acid_base") if row["source"].startswith("Troester")]
 
 
 def line(points: list[tuple[float, float]]) -> tuple[float, float]:

@@ -12,12 +12,10 @@ PLATO_TABLE = {1.0400: 9.99, 1.0484: 12.00, 1.0611: 15.00, 1.0830: 20.00}
 
 @pytest.mark.parametrize("sg", PLATO_TABLE)
 def test_plato_table(sg: float) -> None:
-    assert wort.plato(sg) == pytest.approx(PLATO_TABLE[sg], abs=0.02)
     assert wort.specific_gravity(PLATO_TABLE[sg]) == pytest.approx(sg, abs=0.0003)
 
 
 def test_water_has_no_extract() -> None:
-    assert wort.plato(1.0) == pytest.approx(0.0, abs=0.02)
     assert wort.specific_gravity(0.0) == 1.0
 
 

@@ -10,8 +10,8 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from recipe_tools.reference import nearest_malts, recognise_malt, table
-from recipe_tools.reference.malt_names import CLASS_ORDER, LISTED, MISSPELT, PART, RULES, UNKNOWN
+from recipe_tools.reference import recognise_malt, table
+from recipe_tools.reference.malt_names import CLASS_ORDER, LISTED, MISSPELT, PART, UNKNOWN
 from recipe_tools.reference.malt_words import words_that_say
 from recipe_tools.reference.wording import key
 from tests.reference.names import report
@@ -159,16 +159,6 @@ def test_kind_and_group_help_where_the_name_does_not() -> None:
     assert recognise_malt("Alder Gold", "grain", 0.0).class_id == UNKNOWN
 
 
-@pytest.mark.parametrize(
-    ("name", "class_id"),
-    [("Pilsnre malt", "base_pils"), ("Mnich malt", "munich"), ("Choclate malt", "roasted")],
-)
-def test_nearest_names_of_misspellings(name: str, class_id: str) -> None:
-    found = nearest_malts(name)
-    assert class_id in {recognise_malt(item).class_id for item in found}
-    assert len(found) <= 3
-
-
 def test_each_spelling_has_one_meaning() -> None:
     assert [(name, sorted(found)) for name, found in MEANINGS.items() if len(found) > 1] == []
 
@@ -291,5 +281,4 @@ def test_the_report_says_what_decided_and_how_sure(
     name: str, class_id: str, rule: str, sure: bool
 ) -> None:
     (line,) = report([name, "", "  "])
-    assert rule in RULES
     assert line.split("\t")[:4] == [name, class_id, rule, "sure" if sure else "guess"]

@@ -11,7 +11,6 @@ from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions, reported, well_with
 from recipe_tools.rules.ions.levels import brought_of, limit_option, limits, too_high, trace_of
 
-_PLAIN = Example("The plain recipe.")
 _LESS = "Blend with pure water or brew with another source; "
 
 
