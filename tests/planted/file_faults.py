@@ -37,7 +37,7 @@ def _twice(data: bytes) -> bytes:
 
 FILE_FAULTS: tuple[Fault, ...] = (
     Fault("a decimal comma", "standard/decimal-comma", only="beerxml",
-          edit=_sub(r"<OG>1\.", "<OG>1,")),
+          edit=_sub(r"<OG>1\.", "<OG>1,"), touches=parts("og")),
     Fault("a unit behind a number", "standard/number-with-unit", only="beerxml",
           edit=_sub(r"<BOIL_TIME>(\d+)", r"<BOIL_TIME>\1 min"),
           touches=parts("boil time")),

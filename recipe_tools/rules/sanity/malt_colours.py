@@ -112,14 +112,12 @@ def _written(item: Fermentable) -> float:
 
 
 def _otherwise(item: Fermentable, scale: str) -> float | None:
-    """Return the colour in EBC if its number were in another scale, ``EBC`` or ``Lovi``."""
-    if (
-        not item.colour_ebc
-        or not item.colour_scale
-        or (item.colour_scale == "EBC") != (scale != "EBC")
-    ):
+    """Return the colour in EBC if the number were ``EBC``, or ``Lovi`` that was taken for EBC."""
+    if not item.colour_ebc or not item.colour_scale:
         return item.colour_ebc
-    return _written(item) if scale == "EBC" else ebc_of_lovibond(_written(item))
+    if scale == "Lovi":
+        return ebc_of_lovibond(item.colour_ebc)
+    return _written(item)
 
 
 def _contradicted(day: BrewDay, beer: float | None) -> bool:
@@ -193,9 +191,12 @@ def _finding(
         effect = f"; the mash pH would be {ph:.2f}, not {day.prediction.ph:.2f}"
     darkest = max(malts, key=lambda item: item.colour_ebc or 0.0)
     read = _SCALES[darkest.colour_scale]
+    meant = _SCALES[scale]
+    if scale == "Lovi" and darkest.colour_scale != "EBC":
+        meant += " taken for EBC and converted"
     return report(
         "recipe/malt-colour-scale",
-        f"The malt colours {numbers}{more} were read as {read}, but look like {_SCALES[scale]}: "
+        f"The malt colours {numbers}{more} were read as {read}, but look like {meant}: "
         f"{'; '.join(signs)}{effect}",
         darkest.origin.at("colour_ebc"),
         confidence=confidence,

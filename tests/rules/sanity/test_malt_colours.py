@@ -129,6 +129,10 @@ def test_ebc_written_as_srm_and_lovibond_written_as_ebc() -> None:
     (item,) = said(json_file(in_lovibond(STOUT), "EBC", srm))
     assert item.values["looks_like"] == "°Lovibond"
     assert item.confidence is Confidence.LIKELY
+    once_too_often = [(name, kg, lovibond(ebc)) for name, kg, ebc in in_lovibond(STOUT)]
+    for data in (xml_of(once_too_often, srm), json_file(once_too_often, "Lovi", srm)):
+        (other,) = said(data)
+        assert "look like °Lovibond taken for EBC and converted" in other.message
     right = ph(json_file(STOUT, "EBC", srm))
     assert item.values["mash_ph_otherwise"] == pytest.approx(right, abs=0.011)
 
