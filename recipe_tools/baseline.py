@@ -103,7 +103,7 @@ def write(baseline: Baseline) -> str:
 
 def _entry(item: Any, number: int) -> Entry:
     if not isinstance(item, dict):
-        raise BaselineError(f"has an entry {number} that is no object")
+        raise BaselineError(f"has an entry {number} that is not an object")
     path, mark, rule, severity = (
         item.get(name) for name in ("path", "fingerprint", "rule", "severity")
     )

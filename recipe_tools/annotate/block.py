@@ -99,7 +99,7 @@ def _water(day: BrewDay) -> Iterator[str]:
     source = day.source
     liquors = [item for item in (day.mash, day.sparge, day.total) if item is not None]
     if not source.known:
-        yield "Water: nobody says what is in it"
+        yield "Water: nothing says what is in it"
         for liquor in liquors:
             yield from _entry(f"{_STAGES[liquor.stage]}, {liquor.volume_l.best:.1f} L")
         return

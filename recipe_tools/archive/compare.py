@@ -66,13 +66,13 @@ def take_earlier(totals: Totals, path: Path) -> None:
             if entry["status"] == "skipped":
                 continue
             if not isinstance(entry["path"], str):
-                raise ValueError("a path is no text")
+                raise ValueError("a path is not a text")
             connection.execute("INSERT INTO earlier_files VALUES (?)", (entry["path"],))
             connection.executemany("INSERT INTO earlier VALUES (?,?,?,?,?,?,?,?)", _rows(entry))
     except OSError as error:
         raise CompareError(why_not_opened(path, error)) from None
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
-        raise CompareError("is no JSON report of an audit") from None
+        raise CompareError("is not the JSON report of an audit") from None
 
 
 def _entries(path: Path) -> Iterator[dict[str, Any]]:
@@ -83,7 +83,7 @@ def _entries(path: Path) -> Iterator[dict[str, Any]]:
             return
     whole = json.loads(path.read_text("utf-8"))
     if whole["kind"] != "archive":
-        raise CompareError("is no JSON report of an audit")
+        raise CompareError("is not the JSON report of an audit")
     yield from whole["files"]
 
 

@@ -25,6 +25,7 @@ from recipe_tools.cli.output import (
 )
 from recipe_tools.cli.settings import Overrides, Settings, water_report
 from recipe_tools.limits import DEFAULT_LIMITS
+from recipe_tools.reports.ranking import plural
 from recipe_tools.reports.terminal import Ink
 
 if TYPE_CHECKING:
@@ -254,9 +255,8 @@ def _chosen(recipes: Sequence[Recipe], wanted: str | None) -> Sequence[Recipe]:
         return [recipes[int(wanted) - 1]]
     named = [item for item in recipes if item.name.strip().casefold() == wanted.strip().casefold()]
     if not named:
-        raise click.UsageError(
-            f"The file has {len(recipes)} recipes and none of them is number or name {wanted!r}."
-        )
+        count = plural(len(recipes), "recipe")
+        raise click.UsageError(f"The file has {count}; none has the number or name {wanted!r}.")
     return named
 
 

@@ -368,4 +368,4 @@ def _names(rules: KnownRules) -> frozenset[str]:
 def _unknown_rule(rule: str, names: Collection[str]) -> str:
     nearest = nearest_key(rule, sorted(names))
     hint = f"; the nearest is {nearest}" if nearest else ""
-    return f"{shown_key(rule)} is no rule{hint}"
+    return f"{shown_key(rule)} is not the name of a rule{hint}"

@@ -157,9 +157,9 @@ def aims(day: BrewDay, options: Options, *, leave_sour: bool = True) -> Aims:
         else None,
         hard=_hard(known, ranges, exempt),
         traces={
-            ion: known[f"{ion}_warn"] * (1.0 if known[f"{ion}_warn"] >= 10.0 else TRACE_SHARE)
-            + (HALF_A_MILLIGRAM if known[f"{ion}_warn"] >= 10.0 else 0.0)
+            ion: limit + HALF_A_MILLIGRAM if limit >= 10.0 else limit * TRACE_SHARE
             for ion in _TRACES
+            for limit in (known[f"{ion}_warn"],)
         },
         ratio=ratio if both and "chloride" not in exempt else None,
         ratio_from_mg_l=max(known["ratio_from"], known["ratio_sure_from"]),
@@ -185,6 +185,11 @@ def aims(day: BrewDay, options: Options, *, leave_sour: bool = True) -> Aims:
         sparge_meq_l=known["sparge_caco3"] / CACO3_MG_MEQ,
         left_sour=left_sour,
     )
+
+
+def trace_limit(ceiling: float) -> float:
+    """Return the limit of a trace from its ceiling, without what a check lets pass."""
+    return ceiling - HALF_A_MILLIGRAM if ceiling >= 10.0 else ceiling / TRACE_SHARE
 
 
 def _wanted(

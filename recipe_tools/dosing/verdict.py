@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ, dissolved_solids_mg_l
-from recipe_tools.dosing.limits import HALF_A_MILLIGRAM, RATIO_SLACK, Aims
+from recipe_tools.dosing.limits import HALF_A_MILLIGRAM, RATIO_SLACK, Aims, trace_limit
 from recipe_tools.dosing.records import Unmet
 from recipe_tools.dosing.setting import all_litres, brought_mg
 from recipe_tools.dosing.sparge import keeps_too_much
@@ -56,7 +56,7 @@ def _ions(day: BrewDay, goal: Aims) -> Iterator[Unmet]:
         source = day.source.ions_mg_l.get(ion, 0.0)
         level = source + brought_mg(day, ion) / all_litres(day)
         if level > ceiling * (1.0 + _NOISE):
-            yield Unmet(ion, level, None, ceiling, _MG_L)
+            yield Unmet(ion, level, None, trace_limit(ceiling), _MG_L)
 
 
 def _calcium(day: BrewDay, goal: Aims, whole: float | None) -> Iterator[Unmet]:

@@ -92,7 +92,7 @@ def _unparsable(failure: ParseFailure, text: JsonText, limits: Limits) -> Findin
         message = "The file is nested deeper than {limit} levels. Nothing in it was checked."
         return find("file/too-deep", message, value=limits.max_depth, limit=limits.max_depth)
     line, column = LineIndex(text.text).place(failure.offset)
-    message = "The file is no JSON: in line {line}, column {column}, {reason}."
+    message = "The file is not valid JSON: in line {line}, column {column}, {reason}."
     found = find(
         "file/unreadable",
         message,
@@ -107,9 +107,9 @@ def _unparsable(failure: ParseFailure, text: JsonText, limits: Limits) -> Findin
 def _foreign(value: Any, text: JsonText) -> ReadResult:
     what = "a JSON object without the member beerjson"
     if type(value) is dict and ROOT in value:
-        what = "a member beerjson that is no object"
+        what = "a member beerjson that is not an object"
     elif type(value) is not dict:
-        what = "JSON that is no object"
+        what = "JSON that is not an object"
     finding = find("file/not-a-recipe", "The file contains {value}, not a recipe.", value=what)
     return ReadResult("beerjson", "skipped", findings=(finding,), text=text.text)
 
@@ -218,7 +218,7 @@ class _Reading:
         parsed, most = self.parsed, MOST_ENTRIES
         for places, what in (
             (parsed.duplicates, "members that occur more than once"),
-            (parsed.not_finite, "numbers that are none"),
+            (parsed.not_finite, "values such as NaN in place of a number"),
         ):
             if len(places) > most:
                 self._note_limit("", what, len(places), most)
@@ -290,7 +290,7 @@ class _Reading:
                 "standard/not-finite",
                 (pointer,),
                 pointer,
-                "{member} is {value}, which is no number; it was left out.",
+                "{member} is {value}, which is not a number a quantity can have; it was left out.",
                 recipe=recipe_index(pointer),
                 value=written,
                 member=_last_member(pointer),

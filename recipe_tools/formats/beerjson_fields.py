@@ -213,7 +213,7 @@ class Fields:
             "standard/gravity-not-sg",
             (key, how),
             pointer,
-            "The {member} of {owner} is {value:g}, which is no specific gravity; "
+            "The {member} of {owner} is {value:g}, which is not a specific gravity; "
             "read as {reading}, that is {read:.4g}.",
             recipe=self.recipe,
             edit=ProposedEdit(f"Write it as {read:.4f} sg", f"{pointer}/value", f"{read:.4f}"),

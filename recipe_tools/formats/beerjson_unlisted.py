@@ -122,7 +122,7 @@ def _note_misspelt(
         "standard/unlisted-member",
         (deviation.record, deviation.member),
         deviation.pointer,
-        "{member} is no member of {record}; {near} is probably meant. It was not read.",
+        "{member} is not a member of {record}; {near} is probably meant. It was not read.",
         recipe=recipe,
         severity=Severity.WARNING,
         member=deviation.member,

@@ -75,7 +75,7 @@ def read_as(child: etree._Element, meant: str, record: str, at: str, notices: No
     else:
         notices.once(
             "file/namespace",
-            "Elements stand in an XML namespace, which BeerXML has not; they are read by name.",
+            "Elements stand in an XML namespace; BeerXML has none, so they are read by name.",
             at,
             value=shown(tag[1:].partition("}")[0]),
         )
@@ -131,7 +131,7 @@ def is_respelt(
         if holder is None or holder.find(meant) is None:
             notices.add(
                 "standard/misspelt-tag",
-                "The tag {value} is not of BeerXML; it is not read. {meant} may be meant.",
+                "BeerXML has no tag {value}; it is not read. {meant} may be meant.",
                 f"{path}/{name.upper()}",
                 value=shown(name),
                 meant=meant,
@@ -157,7 +157,7 @@ def _misplaced(
     else:
         notices.add(
             "standard/misplaced-tag",
-            "{value} is no field of {record}; it is not read there.",
+            "{value} is not a field of {record}; it is not read there.",
             f"{path}/{tag}",
             value=tag,
             record=record,

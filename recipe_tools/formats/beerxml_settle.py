@@ -81,7 +81,7 @@ class Doubtful(NamedTuple):
 
     def impossible(self) -> None:
         """Note that the value cannot be true."""
-        self.left_out("standard/impossible-value", "{field} is {value}, which cannot be.")
+        self.left_out("standard/impossible-value", "{field} is {value}, which is impossible.")
 
 
 def settle(record: str, field: Field, text: str, path: str, notices: Notices) -> Any:
@@ -178,7 +178,10 @@ def _integer(value: Doubtful) -> float | None:
 def _number(value: Doubtful) -> float | None:
     written = written_number(value.text)
     if is_not_finite(value.text) or (written is not None and not math.isfinite(written.value)):
-        value.left_out("standard/not-finite", '{field} is "{value}", which is no number.')
+        value.left_out(
+            "standard/not-finite",
+            '{field} is "{value}", which is not a number a quantity can have.',
+        )
         return None
     if written is None:
         value.wrong_type(_expected(value.field))
@@ -291,7 +294,7 @@ def _gravity(value: Doubtful, number: float) -> float | None:
     if number == 0.0:
         value.note(
             "standard/impossible-value",
-            "{field} is 0, which no gravity is; it counts as not stated.",
+            "{field} is 0, which cannot be a gravity; it counts as not stated.",
             Severity.NOTE,
         )
         return None

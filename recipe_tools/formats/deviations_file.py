@@ -141,7 +141,7 @@ SEVERAL_ROOTS = Rule(
     id="file/several-roots",
     severity=Severity.WARNING,
     summary="The file has more than one root element.",
-    why="It is no XML file; most often several exports were joined. All of them are read here, "
+    why="XML allows only one; most often several exports were joined. All of them are read here, "
     "other programs read the first one or none.",
     source=f"{_XML}, section 2.1",
     remedy="Put all RECIPE elements into one RECIPES element, or make one file of each.",

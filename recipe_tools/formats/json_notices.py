@@ -96,7 +96,8 @@ def _finding(group: _Group) -> Finding:
     first, *others = group.places
     message = group.message
     if others:
-        message += f" The same in {len(others)} more place{'s' if len(others) > 1 else ''}."
+        more = f"{len(others)} more places have" if len(others) > 1 else "One more place has"
+        message += f" {more} the same fault."
     return Finding(
         rule=group.rule,
         message=message,

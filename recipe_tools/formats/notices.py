@@ -119,9 +119,9 @@ class Notices:
         message = group.message
         if group.count > 1:
             message += (
-                " The same in {more} more places."
+                " {more} more places have the same fault."
                 if group.count > 2
-                else (" The same in one more place.")
+                else " One more place has the same fault."
             )
         values = {**group.values, "count": group.count}
         return find(
@@ -142,7 +142,7 @@ class Notices:
         )
         return find(
             "standard/required-missing",
-            "{record} lacks what BeerXML 1.0 requires: {fields}.",
+            "{record} has no {fields}, which BeerXML 1.0 requires.",
             group.pointer,
             severity=severity,
             related=tuple(Related(pointer, "incomplete, too") for pointer in group.others),

@@ -68,7 +68,7 @@ def _water(day: BrewDay) -> Iterator[str]:
         yield from _entry("water", "none to judge: no mash and no brewing water")
         return
     if not source.known:
-        yield from _entry("water", "unknown: nobody says what is in it")
+        yield from _entry("water", "unknown: nothing says what is in it")
         litres = [
             f"{item.stage if item.stage != 'total' else 'in all'} {item.volume_l.best:.1f} L"
             for item in (day.mash, day.sparge, day.total)

@@ -125,10 +125,14 @@ MISREADINGS: tuple[Misreading, ...] = (
 
 
 class Closing(NamedTuple):
-    """A misreading that would close the gap, with the difference it leaves in percent."""
+    """A misreading that would close the gap, with the difference it leaves in percent.
+
+    whole: what it leaves is no more than one sample may show.
+    """
 
     misreading: Misreading
     difference_percent: float
+    whole: bool = True
 
 
 class Balance(NamedTuple):
@@ -166,9 +170,10 @@ def closing_misreadings(
             continue
         read = {ion: amount * misreading.factors.get(ion, 1.0) for ion, amount in ions_mg_l.items()}
         alkalinity = alkalinity_meq_l * misreading.alkalinity_factor
-        after = _balance(read, alkalinity, "sample").difference_percent
+        result = _balance(read, alkalinity, "sample")
+        after = result.difference_percent
         if abs(after) <= CLOSED_PERCENT and abs(after) < before / 2.0:
-            found.append(Closing(misreading, after))
+            found.append(Closing(misreading, after, result.verdict == "ok"))
     copied = _copied_hardness(ions_mg_l, alkalinity_meq_l, alkalinity_column)
     if copied is not None:
         found.append(copied)
@@ -301,11 +306,16 @@ def _said_gap(result: ChargeBalance, closings: tuple[Closing, ...]) -> str:
         return (
             f"{text} No usual mix-up of units explains it; compare the figures with the original."
         )
-    readings = " or ".join(
-        f"{closing.misreading.text} (leaves {abs(closing.difference_percent):.1f} %)"
-        for closing in closings[:3]
-    )
-    return f"{text} It would close if {readings}."
+    ways = []
+    for whole, word in ((True, "close"), (False, "nearly close")):
+        readings = " or ".join(
+            f"{closing.misreading.text} (leaves {abs(closing.difference_percent):.1f} %)"
+            for closing in closings[:3]
+            if closing.whole is whole
+        )
+        if readings:
+            ways.append(f"{word} if {readings}")
+    return f"{text} It would {', or '.join(ways)}."
 
 
 def _listed(words: list[str]) -> str:

@@ -50,7 +50,9 @@ class Rows:
             self.marked(key, "grains")
         most = MOST_MEQ_L if read in _IN_EQUIVALENTS else MOST_MG_L
         if stated.value.high > most:
-            raise ReportError(f"{key} is more than {MOST_MG_L:,.0f} mg/L, which no water holds")
+            raise ReportError(
+                f"{key} is more than {MOST_MG_L:,.0f} mg/L, more than any water holds"
+            )
         if stated.basis:
             self.settled.add(key)
         return stated

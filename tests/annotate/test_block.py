@@ -105,7 +105,7 @@ def test_accepted_findings_are_counted_only() -> None:
 
 def test_unknown_water_is_said() -> None:
     data = document(merge_patch(PLAIN_RECIPE, {"ingredients": {"water_additions": None}}))
-    assert "Water: nobody says what is in it" in block(data)
+    assert "Water: nothing says what is in it" in block(data)
 
 
 def test_a_cider_has_no_mash() -> None:

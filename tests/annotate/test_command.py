@@ -285,7 +285,7 @@ def test_water_report_and_configuration_count(run: Run, here: Path) -> None:
     (here / "tap.toml").write_text(TAP, "utf-8")
     patch = {"ingredients": {"water_additions": None}}
     (here / "b.json").write_bytes(document(merge_patch(PLAIN_RECIPE, patch)))
-    assert "nobody says what is in it" in run("annotate", "b.json").text
+    assert "nothing says what is in it" in run("annotate", "b.json").text
     assert "calcium 104" in run("annotate", "--water", "tap.toml", "b.json").text
     (here / "recipe-tools.toml").write_text('[water]\nreport = "tap.toml"\n', "utf-8")
     assert "calcium 104" in run("annotate", "b.json").text

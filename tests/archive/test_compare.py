@@ -112,7 +112,7 @@ def test_what_is_no_report_is_wrong_use(run: Run, here: Path, content: bytes) ->
     Path("old.json").write_bytes(content)
     done = run("audit", "club", "--format", "json", "--against", "old.json")
     assert (done.code, done.out) == (2, b"")
-    assert "old.json is no JSON report of an audit" in done.err
+    assert "old.json is not the JSON report of an audit" in done.err
 
 
 @pytest.mark.parametrize(

@@ -247,9 +247,9 @@ def test_options_can_be_handed_to_another_process(repository: Path) -> None:
         ("[style.mild]\ncalcium = 50", "style.mild.calcium is not a range"),
         (
             "[rules.'ions/calcium-lo']",
-            "ions/calcium-lo is no rule; the nearest is ions/calcium-low",
+            "ions/calcium-lo is not the name of a rule; the nearest is ions/calcium-low",
         ),
-        ("[rules.ions]", "ions is no rule"),
+        ("[rules.ions]", "ions is not the name of a rule"),
         ("[rules.'ions/calcium-low']\nseverity = 'fatal'", '"error", "warning", "note", "off"'),
         (
             "[rules.'ions/calcium-low']\nlow = 3",
@@ -266,7 +266,10 @@ def test_options_can_be_handed_to_another_process(repository: Path) -> None:
             "suppress[0] has no reason, which is mandatory",
         ),
         ("[[suppress]]\nrule = 'ions'\nreason = '  '", "suppress[0].reason is empty"),
-        ("[[suppress]]\nrule = 'iron'\nreason = 'x'", "suppress[0].rule: iron is no rule"),
+        (
+            "[[suppress]]\nrule = 'iron'\nreason = 'x'",
+            "suppress[0].rule: iron is not the name of a rule",
+        ),
         ("[[suppress]]\nrule = 'ions'\nreason = 'x'\nuntil = 'soon'", "is not a date such as"),
         ("[[suppress]]\nrule = 'ions'\nreason = 'x'\nrecipe = -1", "is not a place from 0 on"),
         ("[[paths]]\nequipment.sparge = true", "paths[0] has no globs"),

@@ -188,7 +188,7 @@ def test_dates() -> None:
         ({"calcium": 1, "Ca": 1}, "calcium is stated twice, as calcium and as Ca"),
         ({"KH": 7, "x" * 500: 1}, "not known here"),
         ({"calcium": -1}, "calcium is below zero"),
-        ({"calcium": 200_000}, "which no water holds"),
+        ({"calcium": 200_000}, "more than any water holds"),
         ({"calcium": True}, "calcium is true or false"),
         ({"calcium": {"low": 1}}, "calcium is not a quantity"),
         ({"calcium": "12 furlongs"}, "calcium is not a concentration"),

@@ -140,7 +140,7 @@ def pieces_as_litres(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
             continue
         addition = item.addition
         taken = amount_text(item)
-        meaning = f"taken as pieces of together {taken}" if taken else "and is not counted"
+        meaning = f"counted as {taken} in all" if taken else "and is not counted"
         yield report(
             "addition/pieces-as-litres",
             f"The amount of '{addition.name}' is a number of pieces, {meaning}",

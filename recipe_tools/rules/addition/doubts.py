@@ -111,10 +111,11 @@ def strength_missing(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
         strength = item.strength_percent
         if not why and not _matters(day, item, strength, options["factor"]):
             continue
-        usual = ", ".join(f"{percent:g}" for percent in item.agent.typical_strengths)
+        *others, last = (f"{percent:g}" for percent in item.agent.typical_strengths)
+        usual = f"{', '.join(others)} or {last}" if others else last
         yield report(
             "addition/strength-missing",
-            f"'{item.addition.name}' does not say its strength (in trade: {usual} %); "
+            f"'{item.addition.name}' does not say its strength (sold at {usual} %); "
             f"{strength.best:g} % is taken{f', and {why}' if why else ''}",
             item.addition.origin.at("name"),
             related=into_water(day, item),

@@ -58,9 +58,10 @@ def _not_counted(missing: Sequence[str], notes: str, pointer: str) -> Iterator[F
     names = list(dict.fromkeys(agent(name).name for name in missing))
     if not names:
         return
+    them, so = ("it", "it is") if len(names) == 1 else ("them", "they are")
     yield report(
         "addition/notes-agents-not-counted",
-        f"{notes} speak of {', '.join(names)}; no addition lists it, so it is not counted",
+        f"{notes} speak of {', '.join(names)}; no addition lists {them}, so {so} not counted",
         pointer,
         confidence=Confidence.LIKELY,
         value=", ".join(names),

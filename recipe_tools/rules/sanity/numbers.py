@@ -62,7 +62,7 @@ def colour_against_malts(day: BrewDay, options: Mapping[str, Any]) -> Iterator[F
         hint = "; SRM and EBC may have been mixed up"
     yield report(
         "recipe/colour-against-malts",
-        f"The recipe states {stated:.0f} EBC, its malts give about {computed:.0f} EBC{hint}",
+        f"The recipe states {stated:.0f} EBC, but its malts give about {computed:.0f} EBC{hint}",
         day.recipe.origin.at("colour_ebc"),
         confidence=Confidence.LIKELY,
         quantity="colour",
@@ -95,7 +95,7 @@ def gravity_against_grist(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
         return
     yield report(
         "recipe/gravity-against-grist",
-        f"The recipe states an original gravity of {stated:.3f}, its ingredients give about "
+        f"The recipe states an original gravity of {stated:.3f}, but its ingredients give about "
         f"{computed:.3f}",
         day.recipe.origin.at("og"),
         confidence=Confidence.LIKELY,
@@ -137,7 +137,7 @@ def bitterness_against_hops(day: BrewDay, options: Mapping[str, Any]) -> Iterato
         span = f"{given.low:.0f} to {given.high:.0f} IBU, by how hot they steep and how long"
     yield report(
         "recipe/bitterness-against-hops",
-        f"The recipe states {stated:.0f} IBU, its hops give about {span}",
+        f"The recipe states {stated:.0f} IBU, but its hops give about {span}",
         day.recipe.origin.at("ibu"),
         confidence=Confidence.LIKELY,
         quantity="bitterness",
@@ -186,7 +186,7 @@ def abv_against_gravities(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
         return
     yield report(
         "recipe/abv-against-gravities",
-        f"The recipe states {stated:.1f} % alcohol, its gravities give {computed:.1f} %",
+        f"The recipe states {stated:.1f} % alcohol, but its gravities give {computed:.1f} %",
         recipe.origin.at("abv_percent"),
         confidence=Confidence.LIKELY,
         value=round(stated, 2),

@@ -175,7 +175,7 @@ def hardness_softened(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
     Rule(
         id="water/ph-implausible",
         severity=Severity.WARNING,
-        summary="The pH of the water is none that drinking water has.",
+        summary="The stated pH is not one that drinking water has.",
         why="The pH decides how much of the carbonate is bicarbonate. A pH of 5.4 in a water "
         "record is usually a mash target in the wrong place.",
         source="Directive (EU) 2020/2184 (6.5 to 9.5); pure water in contact with air lies near "

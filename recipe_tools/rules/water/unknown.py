@@ -117,7 +117,7 @@ def source_all_zero(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
         id="water/bottled-water-as-addition",
         severity=Severity.WARNING,
         summary="Water is listed among the additions, without an analysis.",
-        why="It is part of the brewing water, or all of it, but nobody says what is in it, so the "
+        why="It is part of the brewing water, or all of it, but nothing says what is in it, so the "
         "ions of the whole are not what they are taken for.",
         source="common practice, no source",
         remedy="Copy the analysis from its label into a file (`recipe-tools water --example`) and "

@@ -62,7 +62,7 @@ CASES = [
         '{\n              "name": "Aldermoor pale malt"',
         NOTE,
         count=2,
-        words="The same in 1 more place.",
+        words="One more place has the same fault.",
     ),
     Case(
         "missing-members.json",

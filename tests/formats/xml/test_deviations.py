@@ -288,6 +288,6 @@ def test_missing_fields_are_counted_by_name() -> None:
     data = content("plain").replace(b"<TIME>60.0</TIME>", b"").replace(b"<ALPHA>5.5</ALPHA>", b"")
     messages = [item.message for item in beerxml.read(data).findings]
     assert messages == [
-        "HOP lacks what BeerXML 1.0 requires: ALPHA, TIME.",
-        "MISC lacks what BeerXML 1.0 requires: TIME.",
+        "HOP has no ALPHA, TIME, which BeerXML 1.0 requires.",
+        "MISC has no TIME, which BeerXML 1.0 requires.",
     ]

@@ -193,7 +193,7 @@ def test_pieces_whose_mass_nobody_knows_are_not_counted() -> None:
     ).findings
     (item,) = [item for item in findings if item.rule == "addition/pieces-as-litres"]
     assert item.severity is Severity.NOTE
-    assert "taken as pieces of together 0.9 g" in item.message
+    assert "counted as 0.9 g in all" in item.message
     pieces = more_additions(dose("Epsom salt", 3, "pkg", step=1))
     for item in found("addition/pieces-as-litres", pieces):
         assert item.severity is Severity.WARNING

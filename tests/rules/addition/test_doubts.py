@@ -150,7 +150,7 @@ def test_the_ph_decides_where_the_strength_of_an_acid_moves_it_over_an_edge() ->
     assert prediction is not None
     assert high == pytest.approx(prediction.ph, abs=0.006)
     assert high - low == pytest.approx((73.1 - 5.4) / 35 / 4.2, rel=0.04)
-    assert "(in trade: 10, 75, 85 %); 10 % is taken, and the mash pH" in item.message
+    assert "(sold at 10, 75 or 85 %); 10 % is taken, and the mash pH" in item.message
 
 
 def test_calcium_lowers_the_ph_by_kolbach_where_its_form_is_open() -> None:
@@ -229,7 +229,7 @@ def test_the_strength_counts_by_its_factor_where_nothing_can_be_judged() -> None
         assert not speaks("Lactic acid", use, 1.05, known=True)
     boil = {"timing": {"use": "add_to_boil"}}
     strong = together(more_additions({**dose("Phosphoric acid", 0.2, "ml"), **boil}))
-    assert one(rule, strong).message.endswith("(in trade: 10, 75, 85 %); 10 % is taken")
+    assert one(rule, strong).message.endswith("(sold at 10, 75 or 85 %); 10 % is taken")
     assert speaks("Phosphoric acid", boil, 1.5, known=True)
     assert not speaks("Lactic acid", boil, 1.5, known=True)
 

@@ -108,7 +108,7 @@ def test_steeped_hops_leave_the_bitterness_open(written: Any) -> None:
 )
 def test_dry_hops_alone_give_no_bitterness(data: bytes) -> None:
     (said,) = messages(data)
-    assert "35 IBU, its hops give about 0 IBU" in said
+    assert "35 IBU, but its hops give about 0 IBU" in said
 
 
 @pytest.mark.parametrize(
