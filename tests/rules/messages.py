@@ -8,6 +8,7 @@ commands used wrongly. Messages that differ in numbers or names only are the sam
 from __future__ import annotations
 
 import io
+import json
 import os
 import re
 import sys
@@ -18,23 +19,20 @@ from pathlib import Path
 from typing import NamedTuple
 
 from recipe_tools import cli
-from recipe_tools.archive.many_files import check_content
-from recipe_tools.archive.run_request import RunRequest, Settled
+from recipe_tools.checking import check_bytes
 from recipe_tools.checking.checklist import catalogue
 from recipe_tools.config.load import options_from_table
 from recipe_tools.config.options import ConfigError, Options, load_config
-from recipe_tools.findings import Confidence
 from recipe_tools.results import CheckedFile
-from recipe_tools.rules.examples import example_file
+from recipe_tools.rules.examples import PLAIN_RECIPE, document
 from recipe_tools.water_report import ReportError, report_from_table
 from tests.dosing.cases import case
 from tests.planted.archive import archive
-from tests.rules.brew import checked
+from tests.rules.brew import EVERYTHING, checked
 from tests.standards import REPOSITORY
 
 PLANTED = 400
 DOSED = 60
-_ALL = RunRequest(confidence=Confidence.POSSIBLE)
 _NAMED = re.compile(r'"[^"]*"|\[\[[^\]]*\]\]')
 _NUMBER = re.compile(r"[-+]?[0-9][0-9.,]*(?:e-?[0-9]+)?")
 
@@ -73,10 +71,6 @@ def of_examples() -> Iterator[Said]:
         yield Said(f"{rule.id} do", rule.remedy)
         for example in (rule.fails, rule.passes):
             yield from of_file(checked(example))
-            name, data = example_file(example)
-            options = options_from_table(dict(example.config)) if example.config else Options()
-            run = check_content(data, name, Settled(options), _ALL)
-            yield from (Said(item.rule, item.message) for item in run.findings)
 
 
 def of_corpus() -> Iterator[Said]:
@@ -84,17 +78,14 @@ def of_corpus() -> Iterator[Said]:
     for folder in (REPOSITORY / "tests" / "files", REPOSITORY / "examples"):
         for path in sorted(folder.rglob("*.*")):
             if path.is_file() and path.suffix != ".toml":
-                file = check_content(path.read_bytes(), path.name, Settled(Options()), _ALL)
-                for one in file.files:
-                    yield from of_file(one)
+                yield from of_file(check_bytes(path.read_bytes(), path.name, Options(), EVERYTHING))
 
 
 def of_planted(count: int = PLANTED) -> Iterator[Said]:
     """Yield what is said of recipes with planted faults."""
     for item in archive(count=count):
-        settled = Settled(options_from_table(dict(item.config)))
-        for file in check_content(item.data, item.name, settled, _ALL).files:
-            yield from of_file(file)
+        options = options_from_table(dict(item.config))
+        yield from of_file(check_bytes(item.data, item.name, options, EVERYTHING))
 
 
 def of_doses(count: int = DOSED) -> Iterator[Said]:
@@ -188,8 +179,6 @@ COMMANDS = (
 
 def of_commands() -> Iterator[Said]:
     """Yield what commands say on standard error."""
-    from recipe_tools.rules.examples import PLAIN_RECIPE, document
-
     with _folder():
         Path("a.json").write_bytes(document(PLAIN_RECIPE))
         Path("torn.json").write_text("{")
@@ -198,16 +187,39 @@ def of_commands() -> Iterator[Said]:
         Path("empty").mkdir()
         for command in COMMANDS:
             words = [word.strip("'") for word in command.split(" ")]
-            out, err = io.BytesIO(), io.BytesIO()
-            with (
-                redirect_stdout(io.TextIOWrapper(out, "utf-8", write_through=True)),
-                redirect_stderr(io.TextIOWrapper(err, "utf-8", write_through=True)),
-            ):
-                cli.run(words)
-                said = err.getvalue().decode().splitlines()
-            for line in said:
+            for line in _printed(words)[1].splitlines():
                 if line and not line.startswith(("Usage: ", "Try ")):
                     yield Said(f"~{command}", line)
+
+
+def of_whole_runs() -> Iterator[Said]:
+    """Yield what belongs to no single file: paths that open nothing, entries that fit nothing."""
+    with _folder():
+        Path("club").mkdir()
+        Path("club/Mill-race.json").write_bytes(document(PLAIN_RECIPE))
+        Path("club/recipe-tools.toml").write_text(
+            '[[malt]]\nname = "Pale aie malt"\ndi_ph = 5.7\n[style.portter]\ncalcium = [50, 100]\n'
+            '[[paths]]\nglobs = ["clubs/**"]\n[[suppress]]\nrule = "ions"\nreason = "x"\n'
+            '[[suppress]]\nrule = "water"\nreason = "x"\nuntil = 2001-01-01\n'
+        )
+        Path("empty").mkdir()
+        Path("link.json").symlink_to("nothing")
+        os.mkfifo("pipe.json")
+        paths = ("club", "empty", "link.json", "pipe.json", "club/mill race.json", "clab/a.json")
+        out, _ = _printed(["check", *paths, "--format", "json"])
+        for item in json.loads(out)["findings"]:
+            yield Said(item["rule"], item["message"])
+
+
+def _printed(words: list[str]) -> tuple[str, str]:
+    """Run a command; return what it wrote to standard output and standard error."""
+    out, err = io.BytesIO(), io.BytesIO()
+    with (
+        redirect_stdout(io.TextIOWrapper(out, "utf-8", write_through=True)),
+        redirect_stderr(io.TextIOWrapper(err, "utf-8", write_through=True)),
+    ):
+        cli.run(words)
+        return out.getvalue().decode(), err.getvalue().decode()
 
 
 @contextmanager
@@ -231,7 +243,8 @@ def _parameters(test: object) -> Iterable[tuple[object, str]]:
 def everything() -> list[Said]:
     """Return one message of each wording, sorted."""
     found: dict[tuple[str, str], Said] = {}
-    for source in (of_examples, of_corpus, of_planted, of_doses, of_wrong_settings, of_commands):
+    sources = (of_examples, of_corpus, of_planted, of_doses)
+    for source in (*sources, of_wrong_settings, of_whole_runs, of_commands):
         for item in source():
             found.setdefault(item.wording, item)
     return sorted(found.values())
