@@ -90,7 +90,7 @@ def _complete(water: StatedWater) -> bool:
 def dissolved_solids(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Compare where the main ions are stated."""
     slack = 1.0 + options["slack"] / 100.0
-    for water in stated_waters(day):
+    for water in stated_waters(day, records=False):
         stated = water.report.total_dissolved_solids_mg_l
         if stated is None or not _complete(water):
             continue
@@ -136,7 +136,7 @@ def dissolved_solids(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
 def conductivity(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Compare with the ions where they are stated, else with the solids."""
     slack = 1.0 + options["slack"] / 100.0
-    for water in stated_waters(day):
+    for water in stated_waters(day, records=False):
         stated = water.report.conductivity_us_cm
         if stated is None:
             continue

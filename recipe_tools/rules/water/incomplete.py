@@ -63,7 +63,7 @@ def alkalinity_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fin
 def hardness_only(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Speak of reports; a record has no place for the hardness."""
     del options
-    return doubted(day, "water/hardness-only")
+    return doubted(day, "water/hardness-only", records=False)
 
 
 @rule(
@@ -85,7 +85,7 @@ def hardness_only(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
 def report_contradiction(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Speak of reports; a record states nothing twice."""
     del options
-    return doubted(day, "water/report-contradiction")
+    return doubted(day, "water/report-contradiction", records=False)
 
 
 @rule(
@@ -127,8 +127,8 @@ def carbonate_at_low_ph(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
 def chlorine_not_stated(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Speak of reports only: a record of a recipe has no place for chlorine."""
     del options
-    for water in stated_waters(day):
-        if not water.record and day.source.chlorine_mg_l is None:
+    for water in stated_waters(day, records=False):
+        if day.source.chlorine_mg_l is None:
             yield report(
                 "water/chlorine-not-stated",
                 f"'{water.name}' does not state chlorine",

@@ -26,20 +26,23 @@ class StatedWater(NamedTuple):
         return self.origin.at(field if self.record else "name")
 
 
-def stated_waters(day: BrewDay) -> Iterator[StatedWater]:
-    """Yield the report the source is taken from, else each record that is taken as source."""
+def stated_waters(day: BrewDay, *, records: bool = True) -> Iterator[StatedWater]:
+    """Yield the report the source is taken from, else each record that is taken as source.
+
+    records: False for what no record can state.
+    """
     source = day.source
     if source.report is not None:
         yield StatedWater(source.name, source.report, day.recipe.origin, record=False)
         return
-    for record in source.records:
+    for record in source.records if records else ():
         stated = recorded(record.name, record.ions_mg_l, record.ph)
         yield StatedWater(record.name, stated, record.origin, record=True)
 
 
-def doubted(day: BrewDay, rule: str) -> Iterator[Finding]:
+def doubted(day: BrewDay, rule: str, *, records: bool = True) -> Iterator[Finding]:
     """Yield a finding for each doubt the reader of a water had that belongs to a rule."""
-    for water in stated_waters(day):
+    for water in stated_waters(day, records=records):
         for doubt in water.report.doubts:
             if doubt.rule == rule:
                 place = water.origin.path if water.record else water.at("name")
