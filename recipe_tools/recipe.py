@@ -258,6 +258,11 @@ class Recipe(NamedTuple):
         """True unless the recipe, or its style, is of another drink."""
         return self.kind not in NOT_BEER and (self.style is None or self.style.kind not in NOT_BEER)
 
+    @property
+    def mashes(self) -> bool:
+        """True where the recipe is of a kind whose grain is mashed: neither extract nor cider."""
+        return self.kind != "extract" and self.kind not in NOT_BEER
+
 
 class SourceFile(NamedTuple):
     """The bytes of a file and the name under which reports show it (forward slashes, relative)."""

@@ -111,7 +111,7 @@ def _recipe(checked: CheckedRecipe, findings: Iterable[Finding]) -> RecipeRecord
     errors, warnings, notes = _counts([item for item in findings if item.suppressed is None])
     year = _YEAR.search(recipe.date)
     prediction = day.prediction if day is not None else None
-    liquor = None if day is None else day.total or day.mash
+    liquor = None if day is None else day.liquor
     residual = day.mash.residual_alkalinity_meq_l if day and day.mash else None
     whole, grist, amounts, water = _signature(recipe, day)
     return RecipeRecord(

@@ -49,7 +49,7 @@ def chlorine_left(day: BrewDay) -> float:
     chloramine = bool(day.source.chloramine)
     if is_filtered(day) or (not chloramine and treatments(day, "sorbent", "antioxidant")):
         return 0.0
-    liquor = day.total or day.mash
+    liquor = day.liquor
     litres = 0.0 if liquor is None else liquor.volume_l.best
     removed_mg = sum(
         _removes(day, family) for family in DECHLORINATORS if acts_on(family, chloramine)

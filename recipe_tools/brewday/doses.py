@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from recipe_tools.brewday.defaults import default
-from recipe_tools.brewday.records import NO_MASH_KINDS, Dose, Form, Stage
+from recipe_tools.brewday.records import Dose, Form, Stage
 from recipe_tools.chemistry.acids import protons_per_mole
 from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
 from recipe_tools.chemistry.suspended_bases import chalk_range
@@ -58,7 +58,7 @@ def dose(
             return None
         return Dose(addition, None, (), stage, "unknown", pointer=addition.origin.path)
     chosen = _choose(match, options)
-    kettle = "boil" if recipe.kind in NO_MASH_KINDS else "mash"
+    kettle = "mash" if recipe.mashes else "boil"
     if chosen.agent.kind == "sulfite" and stage in ("mash", "sparge", "unknown", kettle):
         stage = "source"
     if stage == "unknown":

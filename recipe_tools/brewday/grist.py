@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Literal
 
 from recipe_tools.brewday.defaults import default
-from recipe_tools.brewday.records import NO_MASH_KINDS, Assumption, GristItem
+from recipe_tools.brewday.records import Assumption, GristItem
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.mash_ph import MaltShare
 from recipe_tools.config import MaltLot, Options
@@ -24,7 +24,7 @@ def plan_grist(recipe: Recipe, options: Options) -> tuple[GristItem, ...]:
     Sugar and extract do not count, wherever they are added: they bring next to no acid or buffer.
     An extract recipe, cider or mead has no grist; its steeped grain is not a mash.
     """
-    if recipe.kind in NO_MASH_KINDS:
+    if not recipe.mashes:
         return ()
     found = []
     for item in recipe.fermentables:

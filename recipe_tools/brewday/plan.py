@@ -10,7 +10,6 @@ from recipe_tools.brewday.liquors import liquor
 from recipe_tools.brewday.listed_water import ListedWater, as_source, listed_water
 from recipe_tools.brewday.mashing import mash_input
 from recipe_tools.brewday.records import (
-    NO_MASH_KINDS,
     Assumption,
     BrewDay,
     Dose,
@@ -100,6 +99,7 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
         colour_ebc=wort.colour_ebc,
         ibu=wort.ibu,
         notes_agents=_agents_in_notes(recipe),
+        pure_share=listed.pure_share,
         listed_water=listed.unanalysed if listed.whole else (),
         soured_by=soured_by(recipe, family),
         targets=plan_targets(family, recipe.style, colour_ebc, planned.target, options),
@@ -135,7 +135,7 @@ def _liquors(
 
 def _missing(recipe: Recipe, grist: Sequence[GristItem], volumes: Volumes) -> tuple[str, ...]:
     """Return what keeps the mash pH from being predicted; nothing for drinks that have no mash."""
-    if recipe.kind in NO_MASH_KINDS:
+    if not recipe.mashes:
         return ("nothing is mashed",) if recipe.is_beer else ()
     missing = []
     if not grist:
@@ -154,7 +154,7 @@ def _of_report(source: SourceWater, listed: ListedWater) -> list[Assumption]:
 
 
 def _without_mash(recipe: Recipe) -> list[Assumption]:
-    if recipe.kind not in NO_MASH_KINDS or not recipe.is_beer:
+    if recipe.mashes or not recipe.is_beer:
         return []
     text = (
         "nothing is mashed: there is no mash pH to judge, and the minerals the extract brings of "

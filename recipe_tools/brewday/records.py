@@ -7,14 +7,12 @@ from typing import Literal, NamedTuple
 from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
 from recipe_tools.chemistry.mash_input import MashInput
 from recipe_tools.chemistry.mash_ph import Prediction
-from recipe_tools.recipe import NOT_BEER, Addition, Fermentable, Recipe, WaterSource
+from recipe_tools.recipe import Addition, Fermentable, Recipe, WaterSource
 from recipe_tools.reference import Agent, FamilyMatch, FamilyTargets, MaltMatch
 from recipe_tools.water_report import WaterReport
 
 Stage = Literal["source", "mash", "sparge", "boil", "fermenter", "package", "unknown"]
 Form = Literal["solid", "solution", "tablet", "unknown"]
-NO_MASH_KINDS = NOT_BEER | {"extract"}
-"""Kinds of recipe in which nothing is mashed."""
 NO_IONS: Mapping[str, Estimate] = MappingProxyType({})
 NO_RANGES: Mapping[str, tuple[float, float]] = MappingProxyType({})
 
@@ -143,6 +141,7 @@ class BrewDay(NamedTuple):
     targets: the ranges of that family, with those the configuration replaces. soured_by: what says
     that the beer is soured on purpose; empty where nothing does. listed_water: additions of water
     without an analysis that are all the brewing water, on their own or with pure water.
+    pure_share: part of the liquor that is pure water listed among the additions.
     """
 
     recipe: Recipe
@@ -169,10 +168,14 @@ class BrewDay(NamedTuple):
     targets: FamilyTargets | None = None
     soured_by: str = ""
     listed_water: tuple[Addition, ...] = ()
+    pure_share: float = 0.0
 
     @property
     def is_mashed(self) -> bool:
         """True where grain is mashed: not for extract beer, cider, mead or soda."""
-        if self.recipe.kind in NO_MASH_KINDS:
-            return False
-        return bool(self.grist) or self.recipe.mash is not None
+        return self.recipe.mashes and (bool(self.grist) or self.recipe.mash is not None)
+
+    @property
+    def liquor(self) -> Liquor | None:
+        """The water by which taste is judged: all that the recipe uses, else that of the mash."""
+        return self.total or self.mash

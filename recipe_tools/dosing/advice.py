@@ -59,7 +59,7 @@ def soda_for_a_tenth(after: BrewDay, goal: Aims) -> float | None:
     given = protons(balance_of(mash), ph)[0]
     taken = 1.0 - carbonate_charge(10.0**-ph)[0]
     grams = given / taken * after.grist_kg * _SODA_G_MOL / 1000.0
-    liquor = after.total or after.mash
+    liquor = after.liquor
     sodium = None if liquor is None else liquor.ions_mg_l.get("sodium")
     ceiling = goal.hard.get("sodium")
     if sodium is None or ceiling is None:

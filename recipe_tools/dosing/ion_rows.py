@@ -107,7 +107,7 @@ class IonRows:
 
     def _solids(self) -> None:
         day = self.setting.day
-        liquor = day.total or day.mash
+        liquor = day.liquor
         if liquor is None or liquor.alkalinity_meq_l is None:
             return
         plain = _ALKALINITY_IN_SOLIDS * liquor.alkalinity_meq_l.best

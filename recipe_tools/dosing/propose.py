@@ -5,8 +5,6 @@ from __future__ import annotations
 from dataclasses import replace
 
 from recipe_tools.brewday import BrewDay, plan
-from recipe_tools.brewday.listed_water import litres_of
-from recipe_tools.brewday.source import is_pure_water_name
 from recipe_tools.config import Options
 from recipe_tools.dosing.advice import cautions, portions, soda_for_a_tenth
 from recipe_tools.dosing.applied import (
@@ -28,7 +26,6 @@ from recipe_tools.dosing.records import (
     Unmet,
 )
 from recipe_tools.dosing.search import WORTH_A_SALT_PH
-from recipe_tools.dosing.setting import all_litres
 from recipe_tools.dosing.shelf import has_pure_water, left_alone, stocks, supposed
 from recipe_tools.dosing.verdict import missed, robust, unmet
 from recipe_tools.dosing.words import (
@@ -129,7 +126,7 @@ class _Planning:
         return plan(self._planned(best), self.options)
 
     def _planned(self, best: Best) -> Recipe:
-        dilution = dilution_of(self.day, best.share, _pure_share(self.day))
+        dilution = dilution_of(self.day, best.share, self.day.pure_share)
         return with_doses(self.base, self.day, best.doses, dilution)
 
     def _centred(self, task: Task, best: Best) -> Best:
@@ -193,7 +190,7 @@ class _Planning:
             before=self.before,
             after=after,
             doses=best.doses,
-            dilution=dilution_of(self.day, best.share, _pure_share(self.day)),
+            dilution=dilution_of(self.day, best.share, self.day.pure_share),
             dechlorination=self.sulfite,
             swap=malt_swap(self.day, best.doses),
             portions=parts,
@@ -290,10 +287,3 @@ def stated_ph(recipe: Recipe) -> list[float]:
         for value in (item.start_ph, item.end_ph)
     ]
     return [value for value in (*found, mash.ph) if value is not None and low <= value <= high]
-
-
-def _pure_share(day: BrewDay) -> float:
-    """Return the share of pure water that the recipe already lists among its additions."""
-    litres = sum(litres_of(item) for item in day.recipe.additions if is_pure_water_name(item.name))
-    total = all_litres(day)
-    return min(1.0, litres / total) if total > 0 else 0.0

@@ -68,7 +68,7 @@ def ion_level(setting: Setting, ion: str) -> Level | None:
     Potassium counts even where nobody states that of the source.
     """
     day = setting.day
-    liquor = day.total or day.mash
+    liquor = day.liquor
     if liquor is None:
         return None
     source = day.source.ions_mg_l.get(ion, 0.0)

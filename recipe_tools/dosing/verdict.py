@@ -31,7 +31,7 @@ def unmet(day: BrewDay, goal: Aims, stated: tuple[float, float] | None = None) -
 
 
 def _ions(day: BrewDay, goal: Aims) -> Iterator[Unmet]:
-    liquor = day.total or day.mash
+    liquor = day.liquor
     if liquor is None:
         return
     levels = {ion: amount.best for ion, amount in liquor.ions_mg_l.items()}
@@ -71,7 +71,7 @@ def _calcium(day: BrewDay, goal: Aims, whole: float | None) -> Iterator[Unmet]:
 
 
 def _together(day: BrewDay, goal: Aims, levels: dict[str, float]) -> Iterator[Unmet]:
-    liquor = day.total or day.mash
+    liquor = day.liquor
     chloride, sulfate = levels.get("chloride", 0.0), levels.get("sulfate", 0.0)
     both = goal.both_anions_mg_l
     if min(chloride, sulfate) > both + _NOISE:

@@ -130,7 +130,7 @@ def remarks(
 
 def _just_outside(after: BrewDay, goal: Aims) -> Iterator[str]:
     """Yield which ions lie outside their range by no more than a check lets pass."""
-    liquor = after.total or after.mash
+    liquor = after.liquor
     for ion, (low, high) in goal.wanted.items():
         level = liquor.ions_mg_l.get(ion) if liquor is not None else None
         least, most = goal.accepted[ion]

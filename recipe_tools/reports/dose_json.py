@@ -144,7 +144,7 @@ def _day(day: BrewDay) -> Json:
     return {
         "mash": _liquor(day.mash),
         "sparge": _liquor(day.sparge),
-        "total": _liquor(day.total or day.mash),
+        "total": _liquor(day.liquor),
         "mash_ph": None if day.prediction is None else _mash_ph(day.prediction),
     }
 

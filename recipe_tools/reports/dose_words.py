@@ -186,13 +186,13 @@ def level_rows(proposal: Proposal) -> Iterator[LevelRow]:
 
 
 def _ion(day: BrewDay | None, ion: str) -> float | None:
-    liquor = None if day is None else day.total or day.mash
+    liquor = None if day is None else day.liquor
     level = None if liquor is None else liquor.ions_mg_l.get(ion)
     return None if level is None else level.best
 
 
 def _ratio(day: BrewDay | None) -> float | None:
-    liquor = None if day is None else day.total or day.mash
+    liquor = None if day is None else day.liquor
     return None if liquor is None else liquor.sulfate_to_chloride
 
 

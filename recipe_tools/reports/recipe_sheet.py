@@ -156,7 +156,7 @@ def _amount(dose: Dose) -> str:
 
 def _ions(day: BrewDay, name: str, sides: Mapping[str, str]) -> tuple[str, str]:
     """Return the picture of the ions and what it shows, or nothing where the water is unknown."""
-    liquor = day.total or day.mash
+    liquor = day.liquor
     if liquor is None or not liquor.ions_mg_l:
         return "", ""
     ranges = day.targets.ranges if day.targets else {}

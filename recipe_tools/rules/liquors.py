@@ -38,12 +38,7 @@ def liquor_of(day: BrewDay, stage: str) -> Liquor | None:
         return day.mash
     if stage == "sparge":
         return day.sparge
-    return day.total or day.mash
-
-
-def judged_liquor(day: BrewDay) -> Liquor | None:
-    """Return the liquor by which taste is judged: all water of the recipe, else the mash water."""
-    return day.total or day.mash
+    return day.liquor
 
 
 def amount_text(dose: Dose) -> str:

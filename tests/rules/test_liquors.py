@@ -25,7 +25,6 @@ from recipe_tools.rules.liquors import (
     family_name,
     in_water,
     into_water,
-    judged_liquor,
     liquor_of,
     mash_pointer,
     mostly_from,
@@ -55,9 +54,9 @@ def test_each_stage_has_its_water_and_taste_is_judged_by_all_of_it() -> None:
     assert liquor_of(day, "mash") is day.mash
     assert liquor_of(day, "sparge") is day.sparge
     assert liquor_of(day, "boil") is day.total
-    assert judged_liquor(day) is day.total
+    assert day.liquor is day.total
     without_total = day._replace(total=None)
-    assert judged_liquor(without_total) is day.mash
+    assert without_total.liquor is day.mash
     assert liquor_of(without_total, "boil") is day.mash
 
 

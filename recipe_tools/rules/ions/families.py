@@ -15,7 +15,6 @@ from recipe_tools.rules.ions.levels import MAJOR_MARGIN_MG_L, above, below, besi
 from recipe_tools.rules.liquors import (
     STAGE_WORDS,
     family_name,
-    judged_liquor,
     range_of,
     source_pointer,
 )
@@ -121,7 +120,7 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
 )
 def ratio_against_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Judge all water together, by mass."""
-    found, liquor = day.targets, judged_liquor(day)
+    found, liquor = day.targets, day.liquor
     if found is None or found.sulfate_to_chloride is None or liquor is None:
         return
     if not day.recipe.is_beer:

@@ -13,7 +13,6 @@ from recipe_tools.reference import ion_range
 from recipe_tools.rules.liquors import (
     STAGE_WORDS,
     in_water,
-    judged_liquor,
     mostly_from,
     related,
     shares,
@@ -49,7 +48,7 @@ def level_of(day: BrewDay, ion: str) -> Level | None:
     Where nobody states that of the source: what additions bring, which holds for any water; None
     where they bring none.
     """
-    liquor = judged_liquor(day)
+    liquor = day.liquor
     if liquor is None:
         return None
     if not _stated(day, ion):
@@ -66,7 +65,7 @@ def trace_of(day: BrewDay, ion: str) -> Level | None:
 
 def brought_of(day: BrewDay, ion: str) -> Level | None:
     """Return an ion that waterworks seldom state: with what additions bring, else of the source."""
-    liquor = judged_liquor(day)
+    liquor = day.liquor
     level = None if liquor is None else _brought(day, ion, liquor)
     if level is None or not _stated(day, ion):
         return level or trace_of(day, ion)

@@ -13,7 +13,7 @@ from recipe_tools.recipe import IONS
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions
 from recipe_tools.rules.ions.levels import level_of
-from recipe_tools.rules.liquors import STAGE_WORDS, judged_liquor, source_pointer
+from recipe_tools.rules.liquors import STAGE_WORDS, source_pointer
 from recipe_tools.rules.verdicts import report
 
 
@@ -51,7 +51,7 @@ def total_minerals_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
 
     Of unknown water what the salts bring is judged, which holds for any water.
     """
-    liquor = judged_liquor(day)
+    liquor = day.liquor
     if liquor is None:
         return
     if liquor.alkalinity_meq_l is None:

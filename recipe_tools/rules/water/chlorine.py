@@ -55,12 +55,12 @@ def chlorine_untreated(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fin
     if treatments(day, "sulfite", "antioxidant", "sorbent") or is_filtered(day):
         return
     what = "chloramine" if day.source.chloramine else "chlorine"
-    left = ", and the recipe does not remove it" if day.total or day.mash else ": remove it first"
+    left = ", and the recipe does not remove it" if day.liquor else ": remove it first"
     yield report(
         "water/chlorine-untreated",
         f"The source water holds {chlorine:.2g} mg/L of {what} (as Cl2){left}",
         day.source.pointer or day.recipe.origin.at("name"),
-        severity=Severity.WARNING if day.total or day.mash else Severity.NOTE,
+        severity=Severity.WARNING if day.liquor else Severity.NOTE,
         ion=what,
         value=round(chlorine, 2),
         limit=options["above"],

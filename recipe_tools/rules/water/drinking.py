@@ -106,7 +106,7 @@ def ion_above_drinking_limit(day: BrewDay, options: Mapping[str, Any]) -> Iterat
     """Say each substance once, by the lowest limit; chlorine as far as it stays in the water."""
     for item in _lowest(day, "health", options["body"]):
         # Where nothing is brewed yet, sulfite still takes it out.
-        later = item.name in _DISINFECTANTS and not (day.mash or day.total)
+        later = item.name in _DISINFECTANTS and day.liquor is None
         severity = Severity.WARNING if later else None
         yield _above(day, "water/ion-above-drinking-limit", "health limit", item, severity)
 
@@ -185,7 +185,7 @@ def taste_limit(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Judge the source; where all water of a recipe is judged, its main ions are left to that."""
     del options
     for item in _lowest(day, "taste"):
-        if item.name in IONS and (day.mash or day.total):
+        if item.name in IONS and day.liquor is not None:
             continue
         yield _above(day, "water/taste-limit", _TASTE, item)
 
