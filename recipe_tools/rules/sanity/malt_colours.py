@@ -140,6 +140,8 @@ def _signs(
         or (scale == "Lovi" and read < options["palest"])
     ):
         return
+    if _amounts_doubtful(day):
+        return
     agrees, off = 1.0 + options["agrees"] / 100.0, 1.0 + options["off"] / 100.0
     gives = f"beer of {read:.0f} EBC as read, {beer:.0f} in the other scale"
     if stated and stated > 0:
@@ -153,6 +155,14 @@ def _signs(
         inside = low / agrees <= beer <= high * agrees
         if item.field == "colour_ebc" and inside and not low / off <= read <= high * off:
             yield f"they give {gives}, and the style has {low:.0f} to {high:.0f}"
+
+
+def _amounts_doubtful(day: BrewDay) -> bool:
+    """Tell whether the gravity is off as well: then it is grist or volume, not the colours."""
+    stated, given = day.recipe.og, day.og
+    if not stated or not given or min(stated, given) <= 1.0:
+        return False
+    return abs(log((stated - 1.0) / (given - 1.0))) > _MARGIN
 
 
 def _usual(grains: Sequence[Fermentable], scale: str) -> Iterator[str]:

@@ -54,6 +54,7 @@ def json_file(grist: Grist, unit: str, srm: float | None, style: Any = None) -> 
         malts.append(item)
     patch: dict[str, Any] = {
         "ingredients": {"fermentable_additions": malts},
+        "original_gravity": None,
         "color_estimate": None if srm is None else quantity(round(srm, 1), "SRM"),
     }
     if style is not None:
@@ -185,3 +186,13 @@ def test_one_cause_is_said_once() -> None:
     assert json.loads(data)
     rules = [item.rule for item in check(data).findings]
     assert "recipe/colour-against-malts" not in rules
+
+
+def test_a_wrong_volume_is_not_taken_for_a_wrong_scale() -> None:
+    # twice the volume halves the units of colour, but the gravity as well
+    srm = FORMULAS["Morey"](mcu(STOUT))
+    data = xml_of(in_lovibond(STOUT), srm).replace(
+        b"<BATCH_SIZE>20</BATCH_SIZE>", b"<BATCH_SIZE>44</BATCH_SIZE><OG>1.054</OG>"
+    )
+    assert said(data) == []
+    assert len(said(data.replace(b"<OG>1.054</OG>", b"<OG>1.025</OG>"))) == 1
