@@ -177,7 +177,8 @@ class Rule(NamedTuple):
     id: ``topic/name``. severity: default severity. summary: one sentence. why: what it means for
     the beer. source: published source, or ``common practice, no source``, or ``derived_default``.
     remedy: what to do. not_checked: the finding leaves the file unchecked (exit code 3).
-    aliases: former ids. reference: the rows that `explain` shows, as `reference.selection` reads
+    aliases: former ids. message: where it stands once, here; its fields are values of the finding.
+    reference: the rows that `explain` shows, as `reference.selection` reads
     them. standards: in whose files it can occur.
     """
 
@@ -194,6 +195,7 @@ class Rule(NamedTuple):
     aliases: tuple[str, ...] = ()
     reference: tuple[str, ...] = ()
     standards: tuple[FormatName, ...] = ("beerxml", "beerjson")
+    message: str = ""
 
     @property
     def topic(self) -> str:

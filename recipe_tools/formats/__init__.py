@@ -4,7 +4,8 @@ from __future__ import annotations
 
 import codecs
 
-from recipe_tools.findings import Finding, find
+from recipe_tools.findings import Finding
+from recipe_tools.formats.notices import fault
 from recipe_tools.formats.numbers import written_number
 from recipe_tools.formats.result import ReadResult
 from recipe_tools.limits import Limits
@@ -88,12 +89,8 @@ def _with_left_out(result: ReadResult) -> ReadResult:
 
 def too_large(size: int, limit: int) -> Finding:
     """Return the finding for a file of ``size`` bytes or more where ``limit`` are read."""
-    return find(
-        "file/too-large",
-        "The file has {value} bytes or more; at most {limit} are read. Nothing in it was checked.",
-        value=size,
-        limit=limit,
-    )
+    said = f"The file has {size} bytes or more, and at most {limit} are read"
+    return fault("file/too-large", value=size, limit=limit, fault=said)
 
 
 def contents(data: bytes) -> str:
@@ -109,12 +106,9 @@ def contents(data: bytes) -> str:
 
 
 def _not_a_recipe(data: bytes) -> Finding:
-    return find(
-        "file/not-a-recipe",
-        "The file contains {value}, not a BeerXML or BeerJSON recipe.{advice}",
-        value=(what := contents(data)),
-        advice=" Unpack it and check the files in it." if what.endswith("archive") else "",
-    )
+    what = contents(data)
+    advice = " Unpack it and check the files in it." if what.endswith("archive") else ""
+    return fault("file/not-a-recipe", value=what, what=what, advice=advice)
 
 
 def _beginning(data: bytes) -> str:

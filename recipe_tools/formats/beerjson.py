@@ -9,16 +9,17 @@ from __future__ import annotations
 import re
 from typing import Any, Final
 
-from recipe_tools.findings import Finding, Severity, find
+from recipe_tools.findings import Finding, Severity
 from recipe_tools.formats.beerjson_equipment import equipment
 from recipe_tools.formats.beerjson_fields import Fields
-from recipe_tools.formats.beerjson_findings import note_deviations
+from recipe_tools.formats.beerjson_findings import EDITION, note_deviations
 from recipe_tools.formats.beerjson_read import Surroundings, recipe, water
 from recipe_tools.formats.beerjson_schema import deviations
+from recipe_tools.formats.fields import field_at, names_in, weight
 from recipe_tools.formats.json_bounds import MOST_ENTRIES, cut_to_limits
-from recipe_tools.formats.json_notices import MOST_GROUPS, JsonNotices
 from recipe_tools.formats.json_parse import Parsed, ParseFailure, parse
 from recipe_tools.formats.json_text import JsonText, NotTextError, decode
+from recipe_tools.formats.notices import Notices, fault
 from recipe_tools.formats.regions import LineIndex
 from recipe_tools.formats.result import ReadResult, Status
 from recipe_tools.limits import Limits
@@ -35,27 +36,18 @@ def read(data: bytes, limits: Limits) -> ReadResult:
     Positions of findings are JSON pointers from the root of the document; a text that is no JSON
     carries line and column in the finding.
     """
-    if len(data) > limits.max_bytes:
-        return _refused(
-            find(
-                "file/too-large",
-                "The file has {value} bytes; at most {limit} are read. Nothing in it was checked.",
-                value=len(data),
-                limit=limits.max_bytes,
-            )
-        )
     try:
         text = decode(data)
     except NotTextError as error:
-        message = "The file looks like {value} text but is damaged: it cannot be decoded."
-        return _refused(find("file/unreadable", message, value=error.encoding))
+        detail = f"it looks like {error.encoding} text but is damaged"
+        return _refused(fault("file/unreadable", value=error.encoding, detail=detail))
     parsed = parse(text.text, limits.max_depth)
     if isinstance(parsed, ParseFailure):
         return _refused(_unparsable(parsed, text, limits), text)
     if type(parsed.value) is list and any(map(_part, parsed.value)):
-        message = "The file contains {value}; BeerJSON is one object. Make one file of each."
         listed = f"a list of {len(parsed.value)} documents"
-        return _refused(find("file/not-a-recipe", message, value=listed), text)
+        advice = " Make one file of each."
+        return _refused(fault("file/not-a-recipe", value=listed, what=listed, advice=advice), text)
     part = _part(parsed.value)
     if not part:
         return _foreign(parsed.value, text)
@@ -89,15 +81,12 @@ def _refused(finding: Finding, text: JsonText | None = None) -> ReadResult:
 
 def _unparsable(failure: ParseFailure, text: JsonText, limits: Limits) -> Finding:
     if failure.kind == "depth":
-        message = "The file is nested deeper than {limit} levels. Nothing in it was checked."
-        return find("file/too-deep", message, value=limits.max_depth, limit=limits.max_depth)
+        return fault("file/too-deep", value=limits.max_depth, limit=limits.max_depth)
     line, column = LineIndex(text.text).place(failure.offset)
-    message = "The file is not valid JSON: in line {line}, column {column}, {reason}."
-    found = find(
+    found = fault(
         "file/unreadable",
-        message,
         value=failure.reason,
-        reason=failure.reason,
+        detail=f"it is not valid JSON: in line {line}, column {column}, {failure.reason}",
         line=line,
         column=column,
     )
@@ -110,7 +99,7 @@ def _foreign(value: Any, text: JsonText) -> ReadResult:
         what = "a member beerjson that is not an object"
     elif type(value) is not dict:
         what = "JSON that is not an object"
-    finding = find("file/not-a-recipe", "The file contains {value}, not a recipe.", value=what)
+    finding = fault("file/not-a-recipe", value=what, what=what, advice="")
     return ReadResult("beerjson", "skipped", findings=(finding,), text=text.text)
 
 
@@ -127,7 +116,7 @@ class _Reading:
         self.part = part
         self.text = text
         self.limits = limits
-        self.notices = JsonNotices()
+        self.notices = Notices()
         self.complete = True
 
     def result(self) -> ReadResult:
@@ -155,27 +144,13 @@ class _Reading:
         )
 
     def _status(self, recipes: tuple[Recipe, ...]) -> Status:
-        if self.notices.left_out:
-            self.complete = False
-            self.notices.add(
-                "file/too-many-records",
-                ("faults",),
-                "",
-                "The file departs from the standard in more than {limit} ways; the others are not "
-                "told.",
-                value=self.notices.left_out,
-                limit=MOST_GROUPS,
-            )
-        if not self.complete:
+        if not self.complete or self.notices.left_out:
             return "not_checked"
         if recipes:
             return "checked"
+        held = _contents(self.parsed.value[ROOT])
         self.notices.add(
-            "file/not-a-recipe",
-            (),
-            "/" + ROOT,
-            "The file is BeerJSON and holds {value}, but no recipe.",
-            value=_contents(self.parsed.value[ROOT]),
+            "file/not-a-recipe", "/" + ROOT, value=held, what=f"BeerJSON with {held}", advice=""
         )
         return "skipped"
 
@@ -197,16 +172,18 @@ class _Reading:
     def _recipe(
         self, record: dict[str, Any], index: int, at: str, surroundings: Surroundings
     ) -> Recipe:
-        read_recipe = recipe(record, index, at, Fields(self.notices, index), surroundings)
+        self.notices.recipe = index
+        read_recipe = recipe(record, index, at, Fields(self.notices), surroundings)
+        self.notices.recipe = None
         if not surroundings.equipment:
             return read_recipe
         place = f"{at.rpartition('/recipes')[0]}/equipments/0"
-        fields = Fields(self.notices, None)
+        fields = Fields(self.notices)
         brewery = equipment(surroundings.equipment, place, read_recipe.boil_l, fields)
         return read_recipe._replace(equipment=brewery)
 
     def _profiles(self, body: dict[str, Any], at: str) -> tuple[WaterSource, ...]:
-        fields = Fields(self.notices, None)
+        fields = Fields(self.notices)
         return tuple(
             water(record, f"{at}/profiles/{place}", fields)
             for place, record in fields.records(body, "profiles")
@@ -228,27 +205,26 @@ class _Reading:
 
     def _note_limit(self, pointer: str, what: str, size: int, most: int) -> None:
         self.complete = False
+        self.notices.recipe = recipe_index(pointer)
         self.notices.add(
             "file/too-many-records",
-            (what,),
             pointer,
-            "There are {value} {what}; at most {limit} are read. The rest was not checked.",
-            recipe=recipe_index(pointer),
+            (what,),
             value=size,
+            number=size,
             what=what,
             limit=most,
         )
+        self.notices.recipe = None
 
     def _note_schema(self, document: Any) -> None:
         if self.part != "document":
             self.notices.add(
                 "file/root-not-standard",
-                (),
                 "",
-                "The file lacks the root member {value}, which names standard and version; "
-                "it was read without.",
                 severity=Severity.NOTE,
                 value=ROOT,
+                fault=f"The file lacks the root member {ROOT}, which names standard and version",
             )
         found = deviations(document, self.part)
         if not found:
@@ -266,60 +242,66 @@ class _Reading:
             return
         self.notices.add(
             "file/unknown-version",
-            (),
             f"{at}/version",
-            "The file states version {value:g} of BeerJSON; it was read as version 1.0.",
-            severity=Severity.NOTE,
             value=version,
+            fault=f"The file states version {version:g} of BeerJSON",
+            edition=EDITION,
         )
 
     def _note_parsing(self) -> None:
         parsed, notices = self.parsed, self.notices
         for pointer in parsed.duplicates:
+            notices.recipe = recipe_index(pointer)
             member = pointer.rpartition("/")[2].replace("~1", "/").replace("~0", "~")
             notices.add(
                 "file/duplicate-member",
-                (pointer,),
                 pointer,
-                "The member {value} occurs more than once in one object; the last one was read.",
-                recipe=recipe_index(pointer),
+                (pointer,),
+                severity=weight(field_at(names_in(pointer)), Severity.WARNING),
+                field=member,
                 value=member,
+                outcome="the last one is used",
             )
         for pointer, written in parsed.not_finite:
+            notices.recipe = recipe_index(pointer)
             notices.add(
                 "standard/not-finite",
-                (pointer,),
                 pointer,
-                "{member} is {value}, which is not a number a quantity can have; it was left out.",
-                recipe=recipe_index(pointer),
+                (pointer,),
+                severity=weight(field_at(names_in(pointer)), Severity.ERROR),
+                field=_last_member(pointer),
+                written=written,
                 value=written,
-                member=_last_member(pointer),
             )
+        notices.recipe = None
         if self.text.repair:
             label = self.text.repair
+            said, outcome = _REPAIRS[label]
             severity = Severity.NOTE if label in _HARMLESS else None
-            message = _REPAIRS[label]
-            notices.add(_ENCODING, (label,), "", message, severity=severity, value=label)
+            notices.add(_ENCODING, "", severity=severity, value=label, fault=said, outcome=outcome)
         for pointer in parsed.surrogates:
+            notices.recipe = recipe_index(pointer)
             notices.add(
                 _ENCODING,
-                (_SURROGATES,),
                 pointer,
-                "A text has the escape of half a character; it was read as U+FFFD.",
-                recipe=recipe_index(pointer),
                 value=_SURROGATES,
+                fault="A text has the escape of half a character",
+                outcome="it is read as U+FFFD",
             )
+        notices.recipe = None
 
     def _controls(self) -> list[Finding]:
         place = self.parsed.control_at
         if place is None:
             return []
         line, column = LineIndex(self.text.text).place(place)
-        message = (
-            "A text holds a raw line break, tab or other control character, which JSON wants "
-            "escaped; it was read all the same."
+        found = fault(
+            "file/markup-repaired",
+            value=_CONTROLS,
+            fault="a raw line break, tab or other control character stands in a text, which JSON "
+            "wants escaped",
+            places="one place at least",
         )
-        found = find("file/markup-repaired", message, value=_CONTROLS)
         return [found._replace(line=line, column=column, end_line=line, end_column=column + 1)]
 
     def _repairs(self) -> tuple[str, ...]:
@@ -337,12 +319,16 @@ _SURROGATES: Final = "lone-surrogates"
 _CONTROLS: Final = "control-characters"
 _HARMLESS: Final = {"byte-order-mark", "utf-16", "utf-32"}
 _REPAIRS: Final = {
-    "byte-order-mark": "The file starts with a byte order mark, which JSON does not allow; it was "
-    "passed over.",
-    "utf-16": "The file is UTF-16; JSON is exchanged in UTF-8. It was read all the same.",
-    "utf-32": "The file is UTF-32; JSON is exchanged in UTF-8. It was read all the same.",
-    "windows-1252": "The file is not UTF-8 throughout; the other bytes were read as Windows-1252. "
-    "Check names and notes for wrong letters.",
+    "byte-order-mark": (
+        "The file starts with a byte order mark, which JSON does not allow",
+        "it is passed over",
+    ),
+    "utf-16": ("The file is UTF-16, and JSON is exchanged in UTF-8", "it is read all the same"),
+    "utf-32": ("The file is UTF-32, and JSON is exchanged in UTF-8", "it is read all the same"),
+    "windows-1252": (
+        "The file is not UTF-8 throughout",
+        "the other bytes are read as Windows-1252: check names and notes for wrong letters",
+    ),
 }
 
 

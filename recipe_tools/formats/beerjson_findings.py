@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from recipe_tools.findings import ProposedEdit, Severity
+from recipe_tools.findings import Severity
+from recipe_tools.formats import values
+from recipe_tools.formats.beerjson_fields import UNIT_WORDS, named
 from recipe_tools.formats.beerjson_quantities import (
     BARE,
     KINDS_OF_RECORD,
@@ -20,15 +22,18 @@ from recipe_tools.formats.beerjson_quantities import (
 )
 from recipe_tools.formats.beerjson_schema import Deviation
 from recipe_tools.formats.beerjson_unlisted import (
+    holder_of,
     nearest_member,
+    note_misspelt,
     note_unlisted,
     owner_of,
     record_words,
     short,
 )
-from recipe_tools.formats.fields import is_needed, names_in
-from recipe_tools.formats.json_notices import JsonNotices
-from recipe_tools.formats.numbers import is_not_finite, written_number
+from recipe_tools.formats.fields import field_at, is_needed, names_in
+from recipe_tools.formats.notices import Notices
+from recipe_tools.formats.numbers import written_number
+from recipe_tools.formats.values import Doubtful
 
 _TYPE_WORDS: Final = {
     "object": "an object",
@@ -41,7 +46,7 @@ _TYPE_WORDS: Final = {
 _Parts = list[Any]
 
 
-def note_deviations(found: list[Deviation], document: Any, part: str, notices: JsonNotices) -> None:
+def note_deviations(found: list[Deviation], document: Any, part: str, notices: Notices) -> None:
     """Add all deviations of a document to the notices.
 
     ``part`` says what the document is: a whole ``document``, a ``body`` without the root member
@@ -52,13 +57,15 @@ def note_deviations(found: list[Deviation], document: Any, part: str, notices: J
         if notices.full:
             notices.left_out += 1
             continue
-        recipe = _recipe_index(deviation.parts, part)
+        notices.recipe = recipe = _recipe_index(deviation.parts, part)
         if not deviation.breaks_schema:
             stray.setdefault(recipe, []).append(deviation)
             continue
-        _Note(deviation, document, recipe, notices).add()
+        _Note(deviation, document, notices).add()
     for recipe, deviations in stray.items():
-        note_unlisted(deviations, document, recipe, notices)
+        notices.recipe = recipe
+        note_unlisted(deviations, document, notices)
+    notices.recipe = None
 
 
 def _recipe_index(parts: _Parts, part: str) -> int | None:
@@ -73,19 +80,12 @@ def _recipe_index(parts: _Parts, part: str) -> int | None:
 class _Note:
     """One deviation on its way to a finding."""
 
-    __slots__ = ("deviation", "document", "notices", "pointer", "recipe")
+    __slots__ = ("deviation", "document", "notices", "pointer")
 
-    def __init__(
-        self,
-        deviation: Deviation,
-        document: Any,
-        recipe: int | None,
-        notices: JsonNotices,
-    ) -> None:
+    def __init__(self, deviation: Deviation, document: Any, notices: Notices) -> None:
         self.deviation = deviation
         self.document = document
         self.pointer = deviation.pointer
-        self.recipe = recipe
         self.notices = notices
 
     def add(self) -> None:
@@ -99,28 +99,22 @@ class _Note:
         else:
             self._schema()
 
-    def _put(
-        self,
-        rule: str,
-        key: tuple[Any, ...],
-        message: str,
-        severity: Severity | None,
-        edit: ProposedEdit | None = None,
-        **values: Any,
-    ) -> None:
+    def _doubt(self, text: str, *key: object, edit_at: str | None = "") -> Doubtful:
+        """Return the value in doubt; its findings are grouped by record, member and key."""
+        deviation, names = self.deviation, names_in(self.pointer)
+        field = field_at(names)
+        if field is not None and not is_needed(names):
+            field = field._replace(needed=False)
         member = self._member()
-        self.notices.add(
-            rule,
-            key,
+        return Doubtful(
+            field,
+            f"The {member} of {self._owner()}",
+            text,
             self.pointer,
-            message,
-            recipe=self.recipe,
-            severity=severity,
-            edit=edit,
-            member=member,
-            owner=self._owner(),
-            value=values.pop("value", member),
-            **values,
+            self.notices,
+            member,
+            (deviation.record, deviation.member, *key),
+            edit_at,
         )
 
     def _member(self) -> str:
@@ -131,9 +125,6 @@ class _Note:
         if self._in_quantity() and len(names) > 1:
             return f"{names[1]}.{names[0]}"
         return str(names[0])
-
-    def _needed(self) -> bool:
-        return is_needed(names_in(self.pointer))
 
     def _in_quantity(self) -> bool:
         deviation = self.deviation
@@ -162,30 +153,38 @@ class _Note:
     def _missing(self) -> None:
         deviation = self.deviation
         record, member = deviation.record, deviation.member
-        if record in KINDS_OF_RECORD:
-            self._incomplete_quantity()
-            return
-        key = (record, member)
-        if self.notices.again("standard/required-missing", key, self.pointer, self.recipe):
-            return
-        self._put(
-            "standard/required-missing",
-            key,
-            "BeerJSON requires {member} in {record}; it is missing in {owner}.",
-            Severity.WARNING if self._needed() else Severity.NOTE,
-            record=record_words(record),
-        )
+        if (record, member) == ("beerjson", "version"):
+            self.notices.add(
+                "file/unknown-version",
+                self.pointer,
+                value="none",
+                fault="No version is given",
+                edition=EDITION,
+            )
+        elif record in KINDS_OF_RECORD:
+            readable = self._readable()
+            unit = BARE.get(record, "")
+            whole = deviation.parts[1] if len(deviation.parts) > 1 else "quantity"
+            outcome = f"read in {unit}" if readable else "left out"
+            self._lacks(f"The {whole} of {self._owner()}", f" It is {outcome}.", not readable)
+        elif not self.notices.again(_REQUIRED, (record, member), self.pointer):
+            words = record_words(record)
+            own = named(holder_of(deviation, self.document))
+            inside = f"{words[:1].upper()}{words[1:]} in {self._owner()}"
+            self._lacks(own or inside, "", True)
 
-    def _incomplete_quantity(self) -> None:
-        readable = self._readable()
-        unit = BARE.get(self.deviation.record, "")
-        self._put(
-            "standard/required-missing",
-            (self.deviation.record, self._member(), readable),
-            "{member} of {owner} is missing; {outcome}.",
-            Severity.WARNING if not readable and self._needed() else Severity.NOTE,
-            outcome=f"the quantity was read in {unit}" if readable else "the quantity was left out",
-            record="quantity",
+    def _lacks(self, record: str, outcome: str, is_lost: bool) -> None:
+        member, needed = self._member(), is_needed(names_in(self.pointer))
+        self.notices.add(
+            _REQUIRED,
+            self.pointer,
+            (self.deviation.record, self.deviation.member, *([member, is_lost] if outcome else [])),
+            severity=Severity.WARNING if is_lost and needed else Severity.NOTE,
+            record=record,
+            fields=self.deviation.member,
+            standard="BeerJSON 1.0",
+            outcome=outcome,
+            value=member,
         )
 
     def _wrong_type(self) -> None:
@@ -194,23 +193,21 @@ class _Note:
         if type(found) is str:
             self._text_for_another_type(found)
             return
-        expected = _TYPE_WORDS.get(deviation.expected, "a word of the list")
+        expected = self._expected(_TYPE_WORDS.get(deviation.expected, "a word of the list"))
+        readable, outcome = False, "it is left out"
         if found is None:
-            key: tuple[Any, ...] = (deviation.record, deviation.member, "null")
-            message = "{member} of {owner} is null; it was taken as not stated."
-            self._put("standard/wrong-type", key, message, Severity.NOTE, expected=expected)
-            return
-        readable = self._read_anyway(found)
-        outcome = "it was read as it stands" if readable else "it was left out"
-        if readable and deviation.expected == "object":
-            outcome = f"it was read in {BARE.get(deviation.record, '%')}"
-        self._put(
+            outcome = "it counts as not stated"
+        elif self._read_anyway(found):
+            readable, outcome = True, "it is read as it stands"
+            if deviation.expected == "object":
+                outcome = f"it is read in {BARE.get(deviation.record, '%')}"
+        doubt = self._doubt("", type(found).__name__, readable)
+        lost = not readable and found is not None
+        doubt.note(
             "standard/wrong-type",
-            (deviation.record, deviation.member, type(found).__name__, readable),
-            "{member} of {owner} is {found} where {expected} is asked; {outcome}.",
-            None if not readable and self._needed() else Severity.NOTE,
-            found=_found_words(found),
-            expected=self._expected(expected),
+            doubt.weight(Severity.ERROR) if lost else Severity.NOTE,
+            written="null" if found is None else _found_words(found),
+            expected=expected,
             outcome=outcome,
         )
 
@@ -230,106 +227,54 @@ class _Note:
 
     def _text_for_another_type(self, text: str) -> None:
         deviation = self.deviation
-        numeric = deviation.expected in ("number", "integer") or (
-            deviation.expected == "object" and deviation.record in KINDS_OF_RECORD
-        )
-        written = written_number(text) if numeric else None
-        read = self._readable() if deviation.record in KINDS_OF_RECORD else number(text) is not None
-        if written is None or not read:
-            self._unreadable_text(text, numeric)
+        expected = self._expected(_TYPE_WORDS.get(deviation.expected, "a word of the list"))
+        whole = deviation.expected == "object"
+        if deviation.expected == "boolean":
+            values.flag(self._doubt(text, "text"), ("true", "false"), in_quotes=True)
             return
-        rule, how = "standard/wrong-type", "text"
-        if written.comma:
-            rule, how = "standard/decimal-comma", "text with a decimal comma"
-        elif written.unit:
-            rule, how = "standard/number-with-unit", "text with a unit"
-        edit = None
-        if deviation.expected != "object":
-            plain = f"{written.value:.15g}"
-            clear = not written.unit and not written.comma
-            edit = ProposedEdit(f"Write the number {plain}", self.pointer, plain, clear)
-        self._put(
-            rule,
-            (deviation.record, deviation.member, how),
-            '{member} of {owner} is {how}, "{text}", where {expected} is asked; '
-            "it was read as {size:g}.",
-            Severity.NOTE,
-            edit,
-            how=how,
-            text=short(text),
-            expected=self._expected(_TYPE_WORDS[deviation.expected]),
-            size=written.value,
-        )
+        if not (
+            deviation.expected in ("number", "integer")
+            or (whole and deviation.record in KINDS_OF_RECORD)
+        ):
+            self._doubt(text, "text").wrong_type(expected)
+            return
+        written = written_number(text)
+        how = "" if written is None else "comma" if written.comma else "unit" * bool(written.unit)
+        doubt = self._doubt(text, "text", how, edit_at=None if whole else "")
+        kinds = KINDS_OF_RECORD.get(deviation.record, ())
+        read = self._readable() if kinds else number(text) is not None
+        if written is not None and not written.unit and not read:
+            doubt.wrong_type(expected)
+            return
 
-    def _unreadable_text(self, text: str, numeric: bool) -> None:
-        deviation = self.deviation
-        rule, edit = "standard/wrong-type", None
-        word = text.strip().lower()
-        if numeric and not word:
-            rule = "standard/empty-number"
-        elif numeric and is_not_finite(text):
-            rule = "standard/not-finite"
-        elif deviation.expected == "boolean" and word in ("true", "false"):
-            rule = "standard/boolean-spelling"
-            edit = ProposedEdit(f"Write {word}", self.pointer, word, keeps_meaning=True)
-        self._put(
-            rule,
-            (deviation.record, deviation.member, "text"),
-            '{member} of {owner} is the text "{text}" where {expected} is asked; it was left out.'
-            if text.strip()
-            else "{member} of {owner} is empty where {expected} is asked; it was left out.",
-            None if text.strip() and self._needed() else Severity.NOTE,
-            edit,
-            text=short(text),
-            expected=self._expected(_TYPE_WORDS.get(deviation.expected, "a word of the list")),
-        )
+        def converted(size: float, unit: str) -> float | None:
+            if not whole or not read:
+                return size if read else None
+            kind = next((kind for kind in kinds if listed_unit(kind, unit)), "")
+            return quantity(kind, text) if kind else size
+
+        kind = kinds[0] if kinds else ""
+        values.number(doubt, converted, expected, UNIT_WORDS.get(kind, "") if whole else "")
 
     def _not_listed(self) -> None:
         deviation = self.deviation
         word = deviation.found
         key = (deviation.record, deviation.member, word)
-        if self.notices.again("standard/value-not-listed", key, self.pointer, self.recipe):
+        if self.notices.again("standard/value-not-listed", key, self.pointer):
             return
-        if self._in_quantity():
-            self._unit_not_listed(word, key)
+        doubt = self._doubt(word, word)._replace(value=word)
+        if not self._in_quantity():
+            values.word(doubt, deviation.expected, lambda meant: f'"{meant}"')
             return
-        meant = next((item for item in deviation.expected if item == _plain(word)), None)
-        edit = None
-        if meant is not None:
-            edit = ProposedEdit(f'Write "{meant}"', self.pointer, f'"{meant}"', True)
-        self._put(
-            "standard/value-not-listed",
-            key,
-            '{member} of {owner} is "{word}"; the standard lists {listed}. {outcome}.',
-            Severity.NOTE,
-            edit,
-            value=word,
-            word=short(word),
-            listed=", ".join(deviation.expected),
-            outcome=f"It was read as {meant}" if meant else "It was kept as written",
-        )
-
-    def _unit_not_listed(self, word: str, key: tuple[Any, ...]) -> None:
-        record = self.deviation.record
-        kinds = KINDS_OF_RECORD[record]
+        kinds = KINDS_OF_RECORD[deviation.record]
         meant = next((unit for kind in kinds if (unit := listed_unit(kind, word))), None)
-        edit = None
-        if meant is not None:
-            edit = ProposedEdit(f'Write the unit "{meant}"', self.pointer, f'"{meant}"', True)
-        self._put(
+        doubt.note(
             "standard/value-not-listed",
-            key,
-            '{member} of {owner} is "{word}", which the standard does not list; it was read as '
-            "{meant}."
-            if meant
-            else '{member} of {owner} is "{word}", which the standard does not list ({listed}); '
-            "the quantity was left out.",
-            Severity.ERROR if meant is None and self._needed() else Severity.NOTE,
-            edit,
-            value=word,
-            word=short(word),
-            listed=", ".join(self.deviation.expected),
-            meant=meant,
+            Severity.NOTE if meant else doubt.weight(Severity.ERROR) or Severity.ERROR,
+            instead=f'"{meant}"' if meant else "",
+            keeps_meaning=True,
+            listed=meant or ", ".join(deviation.expected),
+            outcome=f"It is read as {meant}" if meant else "The quantity is left out",
         )
 
     def _schema(self) -> None:
@@ -340,43 +285,45 @@ class _Note:
                 return  # an empty letter is reported as such already
             keyword = "date" if deviation.expected == _DATE else "letter"
         key = (keyword, deviation.record, deviation.member)
-        if self.notices.again("standard/schema", key, self.pointer, self.recipe):
+        if self.notices.again("standard/schema", key, self.pointer):
             return
-        self._put(
-            "standard/schema",
-            key,
-            _SCHEMA_MESSAGES[keyword] + self._advice(),
-            Severity.NOTE,
-            keyword=deviation.keyword,
-            text=_short_of(deviation.found),
+        if keyword == "additionalProperties":
+            near = nearest_member(deviation.record, deviation.member)
+            if near and near not in holder_of(deviation, self.document):
+                note_misspelt(deviation, near, self.notices)
+                return
+        fault = _SCHEMA_FAULTS[keyword].format(
+            member=self._member(),
+            owner=self._owner(),
+            text=short(deviation.found) if type(deviation.found) is str else "",
             record=record_words(deviation.record),
             expected=deviation.expected,
         )
+        self.notices.add(
+            "standard/schema",
+            self.pointer,
+            key,
+            severity=Severity.NOTE,
+            keyword=deviation.keyword,
+            value=self._member(),
+            fault=fault,
+        )
 
-    def _advice(self) -> str:
-        deviation = self.deviation
-        if deviation.keyword != "additionalProperties":
-            return ""
-        near = nearest_member(deviation.record, deviation.member)
-        return f" Did you mean {near}?" if near else ""
 
-
+EDITION: Final = "version 1.0 of BeerJSON"
+_REQUIRED: Final = "standard/required-missing"
 _DATE: Final = r"\d{4}-\d{2}-\d{2}"
-_SCHEMA_MESSAGES: Final = {
+_SCHEMA_FAULTS: Final = {
     "additionalProperties": "{owner} has the member {member}, which BeerJSON does not allow in "
-    "{record}; it was not read.",
-    "minItems": "{member} of {owner} is an empty list; BeerJSON asks for {expected} entry or more.",
-    "minProperties": "{member} of {owner} is empty; BeerJSON asks for one of its members at least.",
-    "minLength": "{member} of {owner} is empty; BeerJSON asks for one letter A-Z, or none at all.",
-    "maxLength": "{member} of {owner} is longer than the one letter BeerJSON allows; it was kept.",
-    "letter": '{member} of {owner} is "{text}"; BeerJSON allows a capital A-Z. It was kept.',
+    "{record}; it was not read",
+    "minItems": "{member} of {owner} is an empty list; BeerJSON asks for {expected} entry or more",
+    "minProperties": "{member} of {owner} is empty; BeerJSON asks for one of its members at least",
+    "minLength": "{member} of {owner} is empty; BeerJSON asks for one letter A-Z, or none at all",
+    "maxLength": "{member} of {owner} is longer than the one letter BeerJSON allows; it was kept",
+    "letter": '{member} of {owner} is "{text}"; BeerJSON allows a capital A-Z. It was kept',
     "date": '{member} of {owner} is "{text}"; BeerJSON asks for a date written like 2024-05-17. '
-    "It was kept.",
+    "It was kept",
 }
-
-
-def _plain(word: str) -> str:
-    return " ".join(word.replace("_", " ").split()).lower()
 
 
 def _found_words(found: Any) -> str:
@@ -385,7 +332,3 @@ def _found_words(found: Any) -> str:
     if type(found) is list:
         return "a list"
     return str(found).lower() if type(found) is bool else f"the number {found:g}"
-
-
-def _short_of(found: Any) -> str:
-    return short(found) if type(found) is str else ""

@@ -104,9 +104,9 @@ def recipe(
         batch_l=fields.quantity("volume", record, "batch_size", at),
         boil_l=fields.quantity("volume", boil, "pre_boil_size", f"{at}/boil"),
         boil_min=fields.quantity("time", boil, "boil_time", f"{at}/boil"),
-        efficiency_percent=fields.share(efficiency, "brewhouse", f"{at}/efficiency"),
-        og=fields.gravity(record, "original_gravity", at),
-        fg=fields.gravity(record, "final_gravity", at),
+        efficiency_percent=fields.quantity("percent", efficiency, "brewhouse", f"{at}/efficiency"),
+        og=fields.quantity("gravity", record, "original_gravity", at),
+        fg=fields.quantity("gravity", record, "final_gravity", at),
         ibu=fields.quantity(
             "bitterness", _object(record, "ibu_estimate"), "value", f"{at}/ibu_estimate"
         ),
@@ -198,10 +198,10 @@ def _fermentable(
         volume_l=amount.volume_l,
         colour_ebc=fields.quantity("colour", record, "color", at),
         yield_percent=_fine_grind(share, f"{at}/yield", fields) if share else None,
-        potential_sg=fields.gravity(share, "potential", f"{at}/yield"),
+        potential_sg=fields.quantity("gravity", share, "potential", f"{at}/yield"),
         moisture_percent=moisture,
         stage=stage,
-        recommend_mash=recommend if type(recommend) is bool else None,
+        recommend_mash=_flag(recommend),
         group=fields.text(record, "grain_group").strip().lower(),
         di_ph=di_ph,
         di_water_l_kg=DI_WATER_L_KG if di_ph is not None else None,
@@ -211,16 +211,22 @@ def _fermentable(
     )
 
 
+def _flag(value: Any) -> bool | None:
+    if type(value) is str and value.strip().lower() in ("true", "false"):
+        return value.strip().lower() == "true"
+    return value if type(value) is bool else None
+
+
 def _colour_scale(colour: Any) -> str:
     unit = colour.get("unit") if type(colour) is dict else None
     return meant_unit("colour", unit) or "" if type(unit) is str else ""
 
 
 def _fine_grind(share: dict[str, Any], at: str, fields: Fields) -> float | None:
-    fine = fields.share(share, "fine_grind", at)
+    fine = fields.quantity("percent", share, "fine_grind", at)
     if fine is not None or "coarse_grind" not in share:
         return fine
-    coarse = fields.share(share, "coarse_grind", at)
+    coarse = fields.quantity("percent", share, "coarse_grind", at)
     if coarse is None:
         return None
     # Without a stated difference the coarse grind stands in: 1 to 2 percent too low at most.
@@ -301,10 +307,11 @@ def _addition(
 
 
 def _culture(record: dict[str, Any], at: str, fields: Fields) -> Culture:
+    fields.amount(record, "amount", at)  # no computation takes it, but a fault in it is told
     return Culture(
         name=fields.text(record, "name"),
         kind=fields.text(record, "type").strip().lower(),
-        attenuation_percent=fields.share(record, "attenuation", at),
+        attenuation_percent=fields.quantity("percent", record, "attenuation", at),
         origin=Origin(at, paths_of("YEAST")),
     )
 
@@ -368,11 +375,6 @@ def _range(
     if type(ends) is not dict:
         return (None, None)
     inside = f"{at}/{key}"
-    if kind == "gravity":
-        return (
-            fields.gravity(ends, "minimum", inside),
-            fields.gravity(ends, "maximum", inside),
-        )
     return (
         fields.quantity(kind, ends, "minimum", inside),
         fields.quantity(kind, ends, "maximum", inside),

@@ -119,7 +119,7 @@ def listed_members(record: str) -> tuple[str, ...]:
         schema = document.get("$defs", {}).get(record)
         if schema is not None:
             return tuple(schema.get("properties", ()))
-    return ()
+    return tuple(_documents().get(record + SUFFIX, {}).get("properties", ()))
 
 
 class _Compiler:

@@ -7,10 +7,10 @@ from collections.abc import Mapping
 from typing import Any, Final
 
 from recipe_tools.findings import Severity
-from recipe_tools.formats.beerjson_fields import named
+from recipe_tools.formats.beerjson_fields import Fields, named
 from recipe_tools.formats.beerjson_quantities import quantity
 from recipe_tools.formats.beerjson_schema import Deviation, listed_members
-from recipe_tools.formats.json_notices import JsonNotices
+from recipe_tools.formats.notices import Notices
 
 _READ_ALL_THE_SAME: Final[Mapping[str, Mapping[str, str]]] = {
     "fermentable_addition": {
@@ -48,13 +48,12 @@ _SHOWN_MEMBERS: Final = 12
 _LONGEST: Final = 60
 
 
-def note_unlisted(
-    deviations: list[Deviation], document: Any, recipe: int | None, notices: JsonNotices
-) -> None:
+def note_unlisted(deviations: list[Deviation], document: Any, notices: Notices) -> None:
     """Add the members a recipe has beyond the standard: one finding, and one for each misspelt."""
     counts: dict[str, int] = {}
     used: set[str] = set()
     first = ""
+    fields = Fields(notices)
     for deviation in deviations:
         name = deviation.member
         understood = _READ_ALL_THE_SAME.get(deviation.record, {})
@@ -62,11 +61,11 @@ def note_unlisted(
             used.add(name)
             kind = understood[name]
             if kind and deviation.found is not None and quantity(kind, deviation.found) is None:
-                _note_unreadable(deviation, document, recipe, notices)
+                fields.unreadable(name, owner_of(deviation, document), deviation.pointer)
         else:
             near = nearest_member(deviation.record, name)
-            if near and near not in _holder(deviation, document):
-                _note_misspelt(deviation, near, recipe, notices)
+            if near and near not in holder_of(deviation, document):
+                note_misspelt(deviation, near, notices)
                 continue
         first = first or deviation.pointer
         counts[name] = counts.get(name, 0) + 1
@@ -79,10 +78,8 @@ def note_unlisted(
     unread = _unread(used, counts)
     notices.add(
         "standard/unlisted-member",
-        (),
         first,
-        "Members the standard does not name where they stand: {listed}. {unread}",
-        recipe=recipe,
+        (),
         severity=Severity.NOTE,
         listed=listed,
         unread=unread,
@@ -99,36 +96,18 @@ def _unread(used: set[str], counts: Mapping[str, int]) -> str:
     return f"They were not read, except {', '.join(sorted(used))}."
 
 
-def _note_unreadable(
-    deviation: Deviation, document: Any, recipe: int | None, notices: JsonNotices
-) -> None:
+def note_misspelt(deviation: Deviation, near: str, notices: Notices) -> None:
+    """Note that a member is nearly one of its record, which is not there."""
     notices.add(
-        "standard/wrong-type",
-        (deviation.record, deviation.member, "unreadable"),
+        "standard/misspelt-tag",
         deviation.pointer,
-        "{member} of {owner} is not a quantity that can be understood; it was left out.",
-        recipe=recipe,
-        severity=Severity.NOTE,
-        member=deviation.member,
-        owner=owner_of(deviation, document),
-        value=deviation.member,
-    )
-
-
-def _note_misspelt(
-    deviation: Deviation, near: str, recipe: int | None, notices: JsonNotices
-) -> None:
-    notices.add(
-        "standard/unlisted-member",
         (deviation.record, deviation.member),
-        deviation.pointer,
-        "{member} is not a member of {record}; {near} is probably meant. It was not read.",
-        recipe=recipe,
-        severity=Severity.WARNING,
-        member=deviation.member,
-        record=record_words(deviation.record),
-        near=near,
         value=deviation.member,
+        meant=near,
+        record=record_words(deviation.record),
+        kind="member",
+        standard="BeerJSON 1.0",
+        outcome=f"it is not read. {near} may be meant",
     )
 
 
@@ -150,7 +129,8 @@ def _nearest(record: str, name: str) -> str:
     return near[0] if near else ""
 
 
-def _holder(deviation: Deviation, document: Any) -> dict[str, Any]:
+def holder_of(deviation: Deviation, document: Any) -> dict[str, Any]:
+    """Return the object that holds the member a deviation is about."""
     value = document
     for part in reversed(deviation.parts[1:]):
         value = value[part]

@@ -13,13 +13,13 @@ from typing import Final, Literal
 
 from lxml import etree
 
-from recipe_tools.findings import Finding, Severity, find
+from recipe_tools.findings import Finding, Severity
 from recipe_tools.formats import beerxml_recipe as build
-from recipe_tools.formats.beerxml_doubts import foreign_left_out
+from recipe_tools.formats.beerxml_doubts import foreign_left_out, misspelt
 from recipe_tools.formats.beerxml_sets import Reading
 from recipe_tools.formats.beerxml_tags import is_foreign, local_name
 from recipe_tools.formats.fields import REPEATED, SETS, is_numbered
-from recipe_tools.formats.notices import Notices, shown
+from recipe_tools.formats.notices import Notices, fault, shown
 from recipe_tools.formats.regions import LineIndex
 from recipe_tools.formats.result import ReadResult
 from recipe_tools.formats.xml_source import Refusal, XmlSource, load
@@ -43,14 +43,12 @@ def read(data: bytes, limits: Limits = DEFAULT_LIMITS) -> ReadResult:
 
     Units are converted to those of `recipe_tools.recipe`. Never raises for what the bytes contain.
     """
-    if len(data) > limits.max_bytes:
-        return _refused([_too_large(f"{len(data)} bytes", limits)])
     source = load(data)
     findings = _about_the_bytes(source)
     if source.refusal is not None:
         return _refused([*findings, _refusal(source.refusal, limits)], _labels(source))
     if _too_deep(source, limits):
-        deep = Refusal("too-deep", f"elements are nested more than {limits.max_depth} deep")
+        deep = Refusal("too-deep")
         return _refused([*findings, _refusal(deep, limits)], _labels(source))
     return _Reader(source, limits, findings).result()
 
@@ -62,7 +60,7 @@ class _Reader:
         self.source = source
         self.limits = limits
         self.findings = findings
-        self.notices = Notices(None)
+        self.notices = Notices()
         self.recipes: list[Recipe] = []
         self.waters: list[WaterSource] = []
         self.complete = True
@@ -70,14 +68,18 @@ class _Reader:
     def result(self) -> ReadResult:
         roots = self.source.roots
         for kind, element, path in self._parts():
+            state = Reading(self.notices, self.limits)
             if kind == "water":
-                state = Reading(self.notices, self.limits)
                 self.waters.append(build.water(state, element, path))
             elif len(self.recipes) < self.limits.max_recipes:
-                self._recipe(element, path)
+                self.notices.recipe = index = len(self.recipes)
+                self.recipes.append(build.recipe(state, element, path, index))
+                self.notices.recipe = None
+                self.complete = self.complete and not state.over_limit
             else:
                 self._too_many(path)
                 break
+        self.complete = self.complete and not self.notices.left_out
         findings = [*self.findings, *self.notices.findings()]
         if self.recipes or self.waters:
             status: Literal["checked", "not_checked"] = (
@@ -100,20 +102,14 @@ class _Reader:
             "beerxml" if known else None, "skipped", (), tuple(findings), (), _labels(self.source)
         )
 
-    def _recipe(self, element: etree._Element, path: str) -> None:
-        index = len(self.recipes)
-        state = Reading(Notices(index), self.limits)
-        self.recipes.append(build.recipe(state, element, path, index))
-        self.complete = self.complete and not state.over_limit
-        self.findings.extend(state.notices.findings())
-
     def _too_many(self, path: str) -> None:
         self.complete = False
         self.notices.add(
             "file/too-many-records",
-            "{value} holds more than {limit} records; the rest was not read.",
             path,
             value="RECIPES",
+            number=f"more than {self.limits.max_recipes}",
+            what="recipes",
             limit=self.limits.max_recipes,
         )
 
@@ -134,9 +130,9 @@ class _Reader:
     def _unusual_root(self, name: str, path: str) -> None:
         self.notices.add(
             "file/root-not-standard",
-            "The root element is {value} where BeerXML wants RECIPES; the recipes in it are read.",
             path,
             value=shown(name),
+            fault=f"The root element is {shown(name)} where BeerXML wants RECIPES",
         )
 
     def _below(self, element: etree._Element, path: str) -> Iterator[_Part]:
@@ -162,11 +158,11 @@ class _Reader:
             elif name in SETS or name in REPEATED:
                 self.notices.add(
                     "standard/misplaced-tag",
-                    "{value} does not belong directly into {record}; it is left out.",
                     at,
                     severity=Severity.WARNING,
                     value=name,
                     record=local_name(holder.tag),
+                    outcome="it is left out",
                 )
 
     def _children(self, element: etree._Element, path: str) -> Iterator[tuple[etree._Element, str]]:
@@ -189,14 +185,7 @@ class _Reader:
     def _spelling(self, element: etree._Element, name: str, path: str) -> None:
         written = element.tag.rpartition("}")[2]
         if written != name:
-            self.notices.add(
-                "standard/misspelt-tag",
-                "The tag {value} is read as {meant}: tags of BeerXML are in upper case.",
-                path,
-                value=shown(written),
-                meant=name,
-                record=name,
-            )
+            misspelt(written, name, name, path, self.notices, read=True)
 
 
 def _segment(name: str, place: int, parent: str) -> str:
@@ -251,11 +240,7 @@ def _about_the_bytes(source: XmlSource) -> list[Finding]:
         for label, (count, first) in repaired.labels.items():
             findings.append(_at(_repair(label, count), *lines.place(first)))
         if len(repaired.roots) > 1:
-            several = find(
-                "file/several-roots",
-                "The file has {value} root elements; XML allows one. All of them are read.",
-                value=len(repaired.roots),
-            )
+            several = fault("file/several-roots", value=len(repaired.roots))
             findings.append(_at(several, *lines.place(repaired.roots[1])))
     if attributed and (match := re.search(_ATTRIBUTE, text)) is not None:
         findings.append(_at(_attribute(match), *lines.place(match.start())))
@@ -274,30 +259,20 @@ def _may_have_attributes(utf8: bytes) -> bool:
 
 
 def _attribute(match: re.Match[str]) -> Finding:
-    return find(
-        "standard/attribute-data",
-        "{tag} has the XML attribute {value}; BeerXML holds no data in attributes. It is not read.",
-        tag=shown(match[1]),
-        value=shown(match[2]),
-    )
+    return fault("standard/attribute-data", tag=shown(match[1]), value=shown(match[2]))
 
 
 def _encoding(doubt: Doubt) -> Finding:
-    if doubt.garbles:
-        message = (
-            "The file declares the encoding {declared} but is not in it; it is read as {value}."
-        )
-    else:
-        message = (
-            "The file declares the encoding {declared}, which it is not in; as it holds plain ASCII"
-            " only, no letter depends on it."
-        )
-    return find(
+    declared = f"The file declares the encoding {shown(doubt.declared)}"
+    return fault(
         "file/encoding-repaired",
-        message,
         severity=None if doubt.garbles else Severity.NOTE,
         declared=shown(doubt.declared),
         value=doubt.used,
+        fault=f"{declared} but is not in it",
+        outcome=f"it is read as {doubt.used}"
+        if doubt.garbles
+        else "as it holds plain ASCII only, no letter depends on it",
     )
 
 
@@ -305,60 +280,28 @@ def _repair(label: str, count: int) -> Finding:
     from recipe_tools.formats.xml_repair import LABELS
 
     places = "one place" if count == 1 else f"{count} places"
-    return find(
-        "file/markup-repaired",
-        "The file is not well-formed XML: {fault}, in {places}. It is read as if repaired.",
-        value=label,
-        fault=LABELS[label],
-        places=places,
-        count=count,
+    return fault(
+        "file/markup-repaired", value=label, fault=LABELS[label], places=places, count=count
     )
 
 
 def _no_recipe(root: str, known: bool, path: str) -> Finding:
-    if known:
-        message = (
-            "The file is BeerXML with the root {value}; it holds no recipe and no water profile."
-        )
-    else:
-        message = "The file is XML with the root {value}; it holds no BeerXML recipe."
-    return find("file/not-a-recipe", message, path, value=shown(root))
-
-
-def _too_large(size: str, limits: Limits) -> Finding:
-    return find(
-        "file/too-large",
-        "The file has {value}; at most {limit} bytes are read. Nothing in it was checked.",
-        value=size,
-        limit=limits.max_bytes,
-    )
+    what = f"{'BeerXML' if known else 'XML'} with the root {shown(root)}"
+    return fault("file/not-a-recipe", path, value=shown(root), what=what, advice="")
 
 
 def _refusal(refusal: Refusal, limits: Limits) -> Finding:
     if refusal.reason == "entities":
-        found = find(
-            "file/entity-declaration",
-            "The file declares XML entities, which BeerXML has no use for; it was not read.",
-        )
+        found = fault("file/entity-declaration")
     elif refusal.reason == "too-deep":
-        found = find(
-            "file/too-deep",
-            "Elements are nested too deep: {detail}. Nothing in the file was checked.",
-            detail=refusal.detail,
-            limit=limits.max_depth,
-        )
+        found = fault("file/too-deep", limit=limits.max_depth)
     elif refusal.reason == "too-large":
-        found = find(
-            "file/too-large",
-            "One value in the file is too large: {value}. Nothing in the file was checked.",
-            value=refusal.detail,
-        )
+        what = f"One value in the file is too large ({shown(refusal.detail)})"
+        found = fault("file/too-large", value=refusal.detail, fault=what)
     else:
-        found = find(
-            "file/unreadable",
-            "The file is not well-formed XML and cannot be repaired: {value}.",
-            value=shown(refusal.detail),
-        )
+        what = shown(refusal.detail)
+        detail = f"it is not well-formed XML and cannot be repaired: {what}"
+        found = fault("file/unreadable", value=what, detail=detail)
     if refusal.line is None or refusal.column is None:
         return found
     return _at(found, refusal.line, refusal.column)

@@ -48,7 +48,6 @@ def colour_ebc(values: dict[str, Any], path: str, notices: Notices) -> float:
     scale = _scale_that_fits(colour, displayed, rounding)
     notices.add(
         "standard/display-differs",
-        '{field} is {value} but is shown as "{shown}": {reading}.',
         f"{path}/COLOR",
         field="FERMENTABLE.COLOR",
         value=f"{colour:g}",
@@ -79,7 +78,6 @@ def check_tun_weight(values: dict[str, Any], path: str, notices: Notices) -> Non
     ounces = abs(weight - displayed * _OUNCES_KG) <= _TOLERANCE * weight
     notices.add(
         "standard/display-differs",
-        '{field} is {value} but is shown as "{shown}": {reading}.',
         f"{path}/TUN_WEIGHT",
         severity=Severity.NOTE,
         field="MASH.TUN_WEIGHT",

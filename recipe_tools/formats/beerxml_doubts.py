@@ -8,6 +8,7 @@ from typing import Any
 from lxml import etree
 
 from recipe_tools.findings import Severity
+from recipe_tools.formats.beerxml_settle import no_version
 from recipe_tools.formats.beerxml_tags import is_foreign, judge, local_name
 from recipe_tools.formats.fields import SETS, Field, weight
 from recipe_tools.formats.notices import Notices, shown
@@ -19,12 +20,7 @@ _WRAPPED = {"STYLES": "STYLE", "EQUIPMENTS": "EQUIPMENT", "MASHS": "MASH"}
 def missing(record: str, field: Field, path: str, notices: Notices) -> None:
     """Note that a required field is absent or empty."""
     if field.tag == "VERSION":
-        notices.add(
-            "file/unknown-version",
-            "No VERSION is given; the record is read as edition 1 of BeerXML.",
-            path,
-            value="none",
-        )
+        no_version(path, notices)
         return
     severity = Severity.WARNING if field.needed else Severity.NOTE
     notices.lacks(record, field.tag, path, severity)
@@ -42,14 +38,14 @@ def duplicate(
     lost = field.kind in ("set", "record") and len(again) > 0
     places[field.tag] = place = places.get(field.tag, 1) + 1
     plain = _written(again) == field.tag and not is_foreign(again)
+    value = "the second set" if lost else f'"{shown(again.text)}"'
     notices.add(
         "file/duplicate-member",
-        "{field} stands more than once in one record; {used} is used, {value} is left out.",
         f"{path}/{field.tag}[{place}]",
         severity=Severity.ERROR if lost else weight(field, Severity.WARNING),
         field=f"{record}.{field.tag}",
-        used="the first one" if plain else "the other one",
-        value="the second set" if lost else f'"{shown(again.text)}"',
+        value=value,
+        outcome=f"the {'first' if plain else 'other'} one is used, {value} is left out",
     )
 
 
@@ -59,25 +55,35 @@ def _written(element: etree._Element) -> str:
     return f"{element.prefix}:{name}" if element.prefix else name
 
 
+def misspelt(
+    name: str, meant: str, record: str, at: str, notices: Notices, *, read: bool = False
+) -> None:
+    """Note that a tag is nearly one of a record; read: it is the tag in another case."""
+    notices.add(
+        "standard/misspelt-tag",
+        at,
+        value=shown(name),
+        meant=meant,
+        record=record,
+        kind="tag",
+        standard="BeerXML 1.0",
+        outcome=f"it is read as {meant}" if read else f"it is not read. {meant} may be meant",
+    )
+
+
 def read_as(child: etree._Element, meant: str, record: str, at: str, notices: Notices) -> None:
     """Note that a tag in another case or in a namespace is read as one of the standard."""
     tag = child.tag
     name = tag.rpartition("}")[2]
     if name != meant:
-        notices.add(
-            "standard/misspelt-tag",
-            "The tag {value} is read as {meant}: tags of BeerXML are in upper case.",
-            at,
-            value=shown(name),
-            meant=meant,
-            record=record,
-        )
+        misspelt(name, meant, record, at, notices, read=True)
     else:
         notices.once(
             "file/namespace",
-            "Elements stand in an XML namespace; BeerXML has none, so they are read by name.",
             at,
             value=shown(tag[1:].partition("}")[0]),
+            fault="Elements stand",
+            outcome="they are read by name",
         )
 
 
@@ -104,10 +110,11 @@ def foreign_left_out(element: etree._Element, at: str, notices: Notices) -> None
     """Note that a record of a foreign namespace is not read, as there are plain ones."""
     notices.add(
         "file/namespace",
-        "{value} stands in an XML namespace of its own beside plain records; it is left out.",
         at,
         severity=Severity.WARNING,
         value=shown(_written(element)),
+        fault=f"{shown(_written(element))} stands",
+        outcome="there are plain ones, so that it is left out",
     )
 
 
@@ -129,14 +136,7 @@ def is_respelt(
     if verdict == "misspelt":
         holder = child.getparent()
         if holder is None or holder.find(meant) is None:
-            notices.add(
-                "standard/misspelt-tag",
-                "BeerXML has no tag {value}; it is not read. {meant} may be meant.",
-                f"{path}/{name.upper()}",
-                value=shown(name),
-                meant=meant,
-                record=record,
-            )
+            misspelt(name, meant, record, f"{path}/{name.upper()}", notices)
     else:
         _misplaced(child, record, meant, path, values, notices)
     return False
@@ -157,18 +157,18 @@ def _misplaced(
     else:
         notices.add(
             "standard/misplaced-tag",
-            "{value} is not a field of {record}; it is not read there.",
             f"{path}/{tag}",
             value=tag,
             record=record,
+            outcome="it is not read there",
         )
         return
     values.setdefault(f"stray {home}", []).append(child)
     notices.add(
         "standard/misplaced-tag",
-        "{value} does not belong directly into {record}; it is read all the same.",
         f"{path}/{tag}[1]" if tag in _SPARE else f"{path}/{tag}",
         severity=Severity.WARNING,
         value=tag,
         record=record,
+        outcome="it is read all the same",
     )

@@ -88,9 +88,12 @@ def addition(state: Reading, element: etree._Element, path: str) -> model.Additi
         if flag is not None and flag is not by_weight:
             state.notices.add(
                 "standard/number-with-unit",
-                "The unit of AMOUNT contradicts AMOUNT_IS_WEIGHT {value}; the unit is believed.",
                 f"{path}/AMOUNT",
-                value="TRUE" if flag else "FALSE",
+                field="MISC.AMOUNT_IS_WEIGHT",
+                written=(said := "TRUE" if flag else "FALSE"),
+                value=said,
+                fault="against the unit of AMOUNT",
+                outcome="the unit is believed",
             )
     shown = (get("DISPLAY_AMOUNT") or "").strip()
     in_pieces = amount is not None and _in_pieces(shown, amount)
@@ -217,7 +220,6 @@ def equipment(
         if own is not None and other is not None and abs(own - other) > 0.01 * max(own, other):
             state.notices.add(
                 "standard/equipment-differs",
-                "{field} is {value} L in the equipment and {recipe_l} L in the recipe.",
                 f"{path}/{tag}",
                 field=tag,
                 value=float(f"{own:.4g}"),
@@ -300,10 +302,11 @@ def _final_gravity(og: float | None, fg: float | None, at: str, notices: Notices
         return fg
     notices.add(
         "standard/gravity-not-sg",
-        "{field} is {value}, above the original gravity. It is read as {scale}: {read}.",
         at,
         field="RECIPE.FG",
+        written=f"{fg:g}",
         value=f"{fg:g}",
+        reason="above the original gravity",
         scale="degrees Plato",
         read=f"{(read := units.specific_gravity(fg, 'plato')):.4f}",
     )

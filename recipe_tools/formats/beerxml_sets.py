@@ -70,11 +70,11 @@ class Reading:
         if name in SETS.values():
             self.notices.add(
                 "standard/misplaced-tag",
-                "{value} does not belong into {record}; it is left out.",
                 f"{path}/{name}[1]",
                 severity=Severity.ERROR,
                 value=name,
                 record=tag,
+                outcome="it is left out",
             )
         return False
 
@@ -82,9 +82,10 @@ class Reading:
         self.over_limit = True
         self.notices.add(
             "file/too-many-records",
-            "{value} holds more than {limit} records; the rest was not read.",
             f"{path}/{tag}",
             value=tag,
+            number=f"more than {self.limits.max_additions}",
+            what=f"records in {tag}",
             limit=self.limits.max_additions,
         )
 

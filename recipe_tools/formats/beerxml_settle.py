@@ -1,23 +1,18 @@
-"""Values of BeerXML that are not plainly what the standard asks for, and what they are read as.
+"""Values of BeerXML that do not go the short way: texts settled by `values` for their fields."""
 
-Outcomes: read with a note, repaired with a warning, left out with an error. Where the mash and the
-water do not depend on the field, nothing weighs more than a note.
-"""
-
-import math
 from typing import Any, Final, NamedTuple
 
 from recipe_tools import units
-from recipe_tools.findings import ProposedEdit, Severity
-from recipe_tools.formats.fields import MEASURED, QUANTITIES, SMALLEST, Field, weight
+from recipe_tools.formats import values
+from recipe_tools.formats.fields import QUANTITIES, Field
 from recipe_tools.formats.notices import Notices, shown
-from recipe_tools.formats.numbers import INTEGER, is_not_finite, written_number
+from recipe_tools.formats.numbers import INTEGER, written_number
+from recipe_tools.formats.values import Doubtful
 
-_FLAG_WORDS: Final = {"true": True, "false": False}
 _MOST_DIGITS: Final = 15
 _DAY_MIN: Final = 1440.0
 _JOULE_PER_CALORIE: Final = 4184.0
-_SCALES: Final = {"plato": "degrees Plato", "points": "thousandths"}
+_EDITION: Final = "edition 1 of BeerXML"
 
 
 class Measured(NamedTuple):
@@ -27,140 +22,38 @@ class Measured(NamedTuple):
     is_weight: bool
 
 
-class Doubtful(NamedTuple):
-    """A value as written (without blanks around it), its field and its place."""
-
-    record: str
-    field: Field
-    text: str
-    path: str
-    notices: Notices
-
-    def note(
-        self,
-        rule: str,
-        message: str,
-        severity: Severity | None = None,
-        *,
-        instead: str = "",
-        keeps_meaning: bool = False,
-        **values: Any,
-    ) -> None:
-        """Note a fault; ``field`` and ``value`` of the message are filled in here.
-
-        instead: what the standard would have there, if that is clear. keeps_meaning: without any
-            doubt.
-        """
-        pointer = f"{self.path}/{self.field.tag}"
-        self.notices.add(
-            rule,
-            message,
-            pointer,
-            severity=severity,
-            edit=ProposedEdit(f"Write {instead}", pointer, instead, keeps_meaning)
-            if instead
-            else None,
-            **{
-                "field": f"{self.record}.{self.field.tag}",
-                "value": shown(self.text),
-                **values,
-            },
-        )
-
-    def left_out(self, rule: str, message: str, **values: Any) -> None:
-        """Note that the value is not used."""
-        self.note(rule, f"{message} It is left out.", weight(self.field, Severity.ERROR), **values)
-
-    def wrong_type(self, expected: str) -> None:
-        """Note that the value is not of the kind the standard asks for."""
-        self.left_out(
-            "standard/wrong-type",
-            '{field} is "{value}" where {expected} is expected.',
-            expected=expected,
-        )
-
-    def impossible(self) -> None:
-        """Note that the value cannot be true."""
-        self.left_out("standard/impossible-value", "{field} is {value}, which is impossible.")
-
-
-def settle(record: str, field: Field, text: str, path: str, notices: Notices) -> Any:
+def settle(field: Field, text: str, path: str, notices: Notices) -> Any:
     """Return the value of a number, list word or Boolean in doubt; None where unusable."""
-    value = Doubtful(record, field, text.strip(), path, notices)
+    text = text.strip()
+    name = f"{field.record}.{field.tag}"
+    value = Doubtful(field, name, text, f"{path}/{field.tag}", notices, shown(text))
     if field.tag == "VERSION":
-        return _version(value)
-    if not value.text:
-        missed = field.needed and field.required == "yes"
-        value.note(
-            "standard/empty-number",
-            "{field} is empty; it counts as not stated.",
-            Severity.WARNING if missed else None,
+        stated = f"VERSION is {shown(text)}, not 1" if text else "VERSION is empty"
+        notices.add(
+            "file/unknown-version",
+            value.place,
+            field="VERSION",
+            value=shown(text) or "none",
+            fault=stated,
+            edition=_EDITION,
         )
         return None
+    if not text or field.kind in ("number", "percentage"):
+        return _number(value, field)
     if field.kind == "boolean":
-        return _flag(value)
+        return values.flag(value, ("TRUE", "FALSE"))
     if field.kind == "list":
-        return _listed(value)
-    if field.kind == "integer":
-        return _integer(value)
-    number = _number(value)
-    if number is not None and field.unit == "L|kg":
-        return _measured(number, value.text)
-    return number
+        return values.word(value, field.words, str)
+    return _integer(value, field)
 
 
-def _measured(value: float, text: str) -> float | Measured:
-    written = written_number(text)
-    word = written.unit if written is not None else ""
-    return Measured(value, units.meant_unit("mass", word) is not None) if word else value
+def no_version(path: str, notices: Notices) -> None:
+    """Note that a record does not say which edition it follows."""
+    stated = "No VERSION is given"
+    notices.add("file/unknown-version", path, value="none", fault=stated, edition=_EDITION)
 
 
-def _version(value: Doubtful) -> None:
-    if value.text:
-        message = "VERSION is {value}, not 1; the record is read as edition 1 of BeerXML."
-        value.note("file/unknown-version", message, field="VERSION")
-    else:
-        message = "VERSION is empty; the record is read as edition 1 of BeerXML."
-        value.note("file/unknown-version", message, field="VERSION", value="none")
-
-
-def _flag(value: Doubtful) -> bool | None:
-    flag = _FLAG_WORDS.get(value.text.lower())
-    if flag is None:
-        value.wrong_type("TRUE or FALSE")
-        return None
-    if value.text.isupper():
-        return flag
-    value.note(
-        "standard/boolean-spelling",
-        '{field} is "{value}"; BeerXML writes TRUE and FALSE in capitals. It is read as meant.',
-        instead=str(flag).upper(),
-        keeps_meaning=True,
-    )
-    return flag
-
-
-def _listed(value: Doubtful) -> str:
-    word = " ".join(value.text.lower().split())
-    words = value.field.words
-    fits = next((listed for listed in words if listed.lower() == word), None)
-    if fits == value.text:
-        return word
-    if fits is not None:
-        message = '{field} is "{value}"; the standard writes {listed}. It is read as meant.'
-    else:
-        message = '{field} is "{value}"; the standard lists {listed}. The word is kept.'
-    value.note(
-        "standard/value-not-listed",
-        message,
-        instead=fits or "",
-        keeps_meaning=True,
-        listed=fits or ", ".join(words),
-    )
-    return word
-
-
-def _integer(value: Doubtful) -> float | None:
+def _integer(value: Doubtful, field: Field) -> float | None:
     written = written_number(value.text)
     whole = INTEGER.fullmatch(value.text) or (
         written is not None and not written.unit and written.value.is_integer()
@@ -168,72 +61,19 @@ def _integer(value: Doubtful) -> float | None:
     if not whole or len(value.text) > _MOST_DIGITS:
         value.wrong_type("a whole number")
         return None
-    number = float(value.text)
-    if number < value.field.low:
-        value.impossible()
+    return values.plausible(value, float(value.text))
+
+
+def _number(value: Doubtful, field: Field) -> float | Measured | None:
+    size = values.number(value, lambda size, word: _converted(field, size, word))
+    if size is None:
         return None
-    return number
-
-
-def _number(value: Doubtful) -> float | None:
+    size = values.plausible(value, size)
+    if size is None or field.unit != "L|kg":
+        return size
     written = written_number(value.text)
-    if is_not_finite(value.text) or (written is not None and not math.isfinite(written.value)):
-        value.left_out(
-            "standard/not-finite",
-            '{field} is "{value}", which is not a number a quantity can have.',
-        )
-        return None
-    if written is None:
-        value.wrong_type(_expected(value.field))
-        return None
-    number = written.value
-    if written.unit:
-        converted = _without_unit(value, number, written.unit)
-        if converted is None:
-            return None
-        number = converted
-    if written.comma:
-        value.note(
-            "standard/decimal-comma",
-            '{field} is "{value}"; the comma is read as a decimal point: {read}.',
-            weight(value.field, Severity.WARNING),
-            instead=_exact(number),
-            read=_plain(number),
-        )
-    return _plausible(value, number)
-
-
-def _expected(field: Field) -> str:
-    unit = field.unit.replace("|", " or ")
-    return f"a number in {unit}" if unit and unit not in ("SG", "pH") else "a number"
-
-
-def _without_unit(value: Doubtful, number: float, word: str) -> float | None:
-    """Return the value in the unit of the field; Appendix A allows units in its own fields."""
-    field = value.field
-    converted = _converted(field, number, word)
-    if converted is None:
-        value.wrong_type(_expected(field))
-        return None
-    same = math.isclose(converted, number, rel_tol=1e-9, abs_tol=1e-12)
-    if field.extension:
-        return number if same else converted
-    value.note(
-        "standard/number-with-unit",
-        '{field} is "{value}"; BeerXML wants the bare number in {unit}. It is read as {read}.',
-        Severity.NOTE if same else weight(field, Severity.WARNING),
-        instead=_exact(number) if same else _plain(converted),
-        keeps_meaning=same,
-        unit=field.unit.replace("|", " or "),
-        read=f"{_plain(converted)} {_unit_read(field, word)}".strip(),
-    )
-    return number if same else converted
-
-
-def _unit_read(field: Field, word: str) -> str:
-    if field.unit == "L|kg":
-        return "kg" if units.meant_unit("mass", word) else "L"
-    return "" if field.unit in ("SG", "pH") else field.unit.partition("|")[0]
+    word = written.unit if written is not None else ""
+    return Measured(size, units.meant_unit("mass", word) is not None) if word else size
 
 
 def _converted(field: Field, number: float, word: str) -> float | None:
@@ -260,62 +100,3 @@ def _colour(ebc: float, field: Field) -> float:
     if field.unit == "SRM":
         return srm
     return (srm - units.SRM_AT_ZERO_LOVIBOND) / units.SRM_PER_LOVIBOND
-
-
-def _plausible(value: Doubtful, number: float) -> float | None:
-    field = value.field
-    if field.unit == "SG":
-        return _gravity(value, number)
-    if field.fraction_below and 0.0 < number <= field.fraction_below:
-        value.note(
-            "standard/fraction-for-percent",
-            "{field} is {value}; BeerXML wants percent. It is read as {read} %.",
-            instead=_plain(number * 100.0),
-            read=_plain(number * 100.0),
-        )
-        return number * 100.0
-    if 0.0 < number < SMALLEST and field.unit in MEASURED:
-        value.note(
-            "standard/impossible-value",
-            "{field} is {value} {unit}, which nobody can measure; read as 0.",
-            Severity.NOTE,
-            unit=field.unit.replace("|", " or "),
-        )
-        return 0.0
-    if field.low <= number <= field.high:
-        return number
-    value.impossible()
-    return None
-
-
-def _gravity(value: Doubtful, number: float) -> float | None:
-    if value.field.low <= number <= value.field.high:
-        return number
-    if number == 0.0:
-        value.note(
-            "standard/impossible-value",
-            "{field} is 0, which cannot be a gravity; it counts as not stated.",
-            Severity.NOTE,
-        )
-        return None
-    meant = units.gravity_meant(number)
-    if meant is None:
-        value.impossible()
-        return None
-    gravity, scale = meant
-    value.note(
-        "standard/gravity-not-sg",
-        "{field} is {value}; BeerXML wants specific gravity. It is read as {scale}: {read}.",
-        instead=f"{gravity:.4f}",
-        scale=_SCALES[scale],
-        read=f"{gravity:.4f}",
-    )
-    return gravity
-
-
-def _plain(value: float) -> str:
-    return f"{value:.6g}"
-
-
-def _exact(value: float) -> str:
-    return f"{value:.15g}"

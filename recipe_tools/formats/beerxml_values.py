@@ -136,7 +136,7 @@ def gather(element: etree._Element, form: Shape, path: str, notices: Notices) ->
                 elif (word := leaf.words.get(text)) is not None:
                     values[tag] = word
                     continue
-            values[tag] = settle(form.tag, leaf.field, text or "", path, notices)
+            values[tag] = settle(leaf.field, text or "", path, notices)
     if not form.required <= values.keys():
         for tag in leaves:
             if tag in form.required and tag not in values:

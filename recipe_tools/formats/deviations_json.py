@@ -30,6 +30,7 @@ SCHEMA = Rule(
     id="standard/schema",
     severity=Severity.NOTE,
     summary="The file breaks the BeerJSON schema in a way of little consequence.",
+    message="{fault}.",
     why="A program that insists on the schema refuses the file: a member that does not belong "
     "there, an empty list, a date or letter written another way. The standard misspells fluoride "
     '("flouride"); both spellings are read. It knows no limits for numbers; those that cannot be '
@@ -49,33 +50,27 @@ UNLISTED_MEMBER = Rule(
     id="standard/unlisted-member",
     severity=Severity.NOTE,
     summary="An ingredient or style carries a member the standard does not name there.",
-    why="The standard allows it, so no schema complains, and no other program reads it. Where the "
-    "name is nearly that of a listed member (sulphate for sulfate), the value is silently lost.",
+    message="Members the standard does not name where they stand: {listed}. {unread}",
+    why="The standard allows it, so no schema complains, and no other program reads it. A name "
+    "that is nearly that of a listed member is found by standard/misspelt-tag.",
     source=_STANDARD,
-    remedy="Correct the name where it is misspelt. Otherwise nothing needs to be done.",
+    remedy="Nothing needs to be done.",
     passes=_PLAIN,
     fails=Example(
-        "A water whose sulfate stands under a name the standard does not know.",
+        "A malt with the number of its sack.",
         raw=_document(
             {
                 "ingredients": {
-                    "fermentable_additions": [],
-                    "water_additions": [
+                    "fermentable_additions": [
                         {
-                            "name": "Aldermoor mains",
-                            **{
-                                ion: {"unit": "mg/l", "value": size}
-                                for ion, size in (
-                                    ("calcium", 61),
-                                    ("magnesium", 6),
-                                    ("sodium", 14),
-                                    ("chloride", 27),
-                                    ("sulphate", 42),
-                                    ("bicarbonate", 155),
-                                )
-                            },
+                            "name": "Aldermoor pale malt",
+                            "type": "grain",
+                            "yield": {"fine_grind": {"unit": "%", "value": 80}},
+                            "color": {"unit": "EBC", "value": 6},
+                            "amount": {"unit": "kg", "value": 4},
+                            "sack": 4,
                         }
-                    ],
+                    ]
                 }
             }
         ),

@@ -17,6 +17,7 @@ REQUIRED_MISSING = Rule(
     id="standard/required-missing",
     severity=Severity.NOTE,
     summary="A record lacks a value the standard requires.",
+    message="{record} has no {fields}, which {standard} requires.{outcome}",
     why="Where the water or the mash depends on the value (an amount, an ion, a malt colour), the "
     "prediction goes without it, and it is a warning. Missing lists of waters, salts, hops or "
     "yeasts are usual and not reported.",
@@ -30,6 +31,7 @@ WRONG_TYPE = Rule(
     id="standard/wrong-type",
     severity=Severity.ERROR,
     summary="A value is not of the kind the standard asks for and cannot be understood.",
+    message="{field} is {written} where {expected} is expected; {outcome}.",
     why="It is left out, so the recipe is checked without it. Grouped digits (1,234.5) are refused "
     "as they cannot be told from a decimal comma.",
     source=_FORMATS,
@@ -42,6 +44,7 @@ VALUE_NOT_LISTED = Rule(
     id="standard/value-not-listed",
     severity=Severity.NOTE,
     summary="A word is not one of those the standard lists.",
+    message='{field} is "{written}"; the standard lists {listed}. {outcome}.',
     why="The word is kept and used where its sense is clear: a salt for the sparge has no listed "
     "word in BeerXML. Other programs may drop it.",
     source="BeerXML 1.0, field tables (lists are case sensitive); BeerJSON 1.0 schemas",
@@ -54,6 +57,7 @@ NUMBER_WITH_UNIT = Rule(
     id="standard/number-with-unit",
     severity=Severity.WARNING,
     summary="A unit stands behind a number that has to be bare, or is not a listed unit.",
+    message='{field} is "{written}" {fault}; {outcome}.',
     why="It is converted here; other programs read the number alone: 5.5 gal as 5.5 L. US units "
     "are taken where the file does not say imperial. A note where the unit is the one expected.",
     source="BeerXML 1.0, units (core fields carry bare numbers); BeerJSON 1.0 unit lists",
@@ -66,6 +70,7 @@ DECIMAL_COMMA = Rule(
     id="standard/decimal-comma",
     severity=Severity.WARNING,
     summary="A number is written with a decimal comma.",
+    message='{field} is "{written}"; the comma is read as a decimal point: {read}.',
     why="It is read as meant; other programs stop at the comma and read 4 for 4,5.",
     source="BeerXML 1.0, floating point numbers",
     remedy="Write a decimal point.",
@@ -77,6 +82,7 @@ NOT_FINITE = Rule(
     id="standard/not-finite",
     severity=Severity.ERROR,
     summary="A number is infinite or not a number.",
+    message="{field} is {written}, which is not a number a quantity can have; it is left out.",
     why="The program that wrote it divided by zero; the value is left out.",
     source=_FORMATS,
     remedy="Correct what the value depends on (often a volume of 0) and export again.",
@@ -88,6 +94,7 @@ IMPOSSIBLE_VALUE = Rule(
     id="standard/impossible-value",
     severity=Severity.ERROR,
     summary="A number cannot be true: a negative amount, pH 15, water at 180 °C.",
+    message="{field} is {written}; {reason}. {outcome}.",
     why="It is left out: a prediction made with it would look like one and be worthless.",
     source=f"{_PRACTICE}; the standards state no bounds",
     remedy="Correct the number; look whether it is in another unit than the standard asks for.",
@@ -99,6 +106,7 @@ EMPTY_NUMBER = Rule(
     id="standard/empty-number",
     severity=Severity.NOTE,
     summary="A number, list word or Boolean is empty.",
+    message="{field} is empty; it counts as not stated.",
     why="It counts as not stated, never as zero.",
     source=f"the standards say nothing of empty values; {_PRACTICE}",
     remedy="Fill it in, or leave the field out.",
@@ -110,6 +118,7 @@ MISPLACED_TAG = Rule(
     id="standard/misplaced-tag",
     severity=Severity.NOTE,
     summary="A tag of the standard stands in a record it does not belong to.",
+    message="{value} does not belong into {record}; {outcome}.",
     why="There it may mean anything and is not read. A whole record outside its set is read where "
     "its sense is clear, as the finding says.",
     source="BeerXML 1.0, field tables; unknown tags are ignored by the standard",
@@ -125,22 +134,24 @@ MISPLACED_TAG = Rule(
 MISSPELT_TAG = Rule(
     id="standard/misspelt-tag",
     severity=Severity.WARNING,
-    summary="A tag is nearly one of the standard, or one in the wrong case.",
-    why="Tags are upper case only. A tag in another case is read; one with other letters is not, "
-    "as it may be a program's own: its value is missing in the check.",
-    source="BeerXML 1.0, document rules (case of tags) and field tables",
-    remedy="Write the tag as the finding names it.",
+    summary="A tag or member is nearly one of the standard, or one in the wrong case.",
+    message="{standard} has no {kind} {value}; {outcome}.",
+    why="Tags of BeerXML are upper case only; one in another case is read. A tag with other "
+    "letters or a member of BeerJSON is not, as it may be a program's own: its value is missing "
+    "in the check.",
+    source="BeerXML 1.0, document rules (case of tags) and field tables; BeerJSON 1.0 schemas",
+    remedy="Write the tag or member as the finding names it.",
     passes=PLAIN,
     fails=changed(
         "Sulphate for sulfate.", ("<SULFATE>42.0</SULFATE>", "<SULPHATE>42.0</SULPHATE>")
     ),
-    standards=("beerxml",),
 )
 
 BOOLEAN_SPELLING = Rule(
     id="standard/boolean-spelling",
     severity=Severity.NOTE,
     summary="A Boolean is not written in capitals.",
+    message='{field} is "{written}" where the standard writes {listed}; it is read as meant.',
     why="It is read as meant. A program that compares letter by letter takes true for FALSE, and "
     "4 g of a salt for 4 mL.",
     source="BeerXML 1.0, data formats",
@@ -153,6 +164,7 @@ FRACTION_FOR_PERCENT = Rule(
     id="standard/fraction-for-percent",
     severity=Severity.WARNING,
     summary="A percentage seems to be written as a fraction of one.",
+    message="{field} is {written}, which cannot be meant as percent; it is read as {read} %.",
     why="An efficiency of 0.72 % cannot be meant. It is read as 72 %.",
     source=f"BeerXML 1.0, percentages; what is taken for a fraction: {_PRACTICE}",
     remedy="Write percent: 72 for 72 %.",
@@ -164,6 +176,7 @@ GRAVITY_NOT_SG = Rule(
     id="standard/gravity-not-sg",
     severity=Severity.WARNING,
     summary="A gravity is not a specific gravity but degrees Plato or thousandths.",
+    message="{field} is {written}, {reason}; it is read as {scale}: {read}.",
     why="The standards want specific gravity (1.048). The number is converted where only one "
     "reading makes sense; other programs take it at its face value.",
     source="BeerXML 1.0, units; BeerJSON 1.0, gravity; what is plausible: " + _PRACTICE,
@@ -176,6 +189,7 @@ DISPLAY_DIFFERS = Rule(
     id="standard/display-differs",
     severity=Severity.WARNING,
     summary="A number and the text that shows it with its unit cannot both be true.",
+    message='{field} is {value} but is shown as "{shown}": {reading}.',
     why="It gives away a value in another unit: malt colour in SRM or EBC for Lovibond shifts the "
     "pH predicted from colour. The bare number is used, in the unit that fits if one does.",
     source=f"BeerXML 1.0, Appendix A; tolerance 6 %: {_PRACTICE}",
@@ -195,6 +209,7 @@ EQUIPMENT_DIFFERS = Rule(
     id="standard/equipment-differs",
     severity=Severity.NOTE,
     summary="Batch or boil size of the equipment are not those of the recipe.",
+    message="{field} is {value} L in the equipment and {recipe_l} L in the recipe.",
     why="The standard wants them equal. The sizes of the recipe are used; losses of the equipment "
     "may belong to another batch size.",
     source="BeerXML 1.0, RECIPE: EQUIPMENT",
@@ -215,6 +230,8 @@ ATTRIBUTE_DATA = Rule(
     id="standard/attribute-data",
     severity=Severity.NOTE,
     summary="An XML attribute stands where BeerXML has none.",
+    message="{tag} has the XML attribute {value}; BeerXML holds no data in attributes. "
+    "It is not read.",
     why="BeerXML holds data in elements only; the attribute, perhaps a unit, is not read.",
     source="BeerXML 1.0, document rules",
     remedy="See that the number in the element is in the unit of the standard.",

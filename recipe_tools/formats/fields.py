@@ -180,7 +180,7 @@ _SINGLE: Final[Mapping[tuple[str, str], str]] = MappingProxyType(
 
 _BESIDE: Final = frozenset(
     field.path for field in FIELDS if field.record == DOCUMENT and not field.needed
-) - {"profiles", "equipments", "version"}
+) - {"boil", "packaging", "profiles", "equipments", "version"}
 """Libraries of BeerJSON: what they hold is looked up by name, and nothing below is needed of it."""
 
 
@@ -241,7 +241,7 @@ def field_at(names: tuple[str, ...]) -> Field | None:
         if name in holders and place < len(names):
             record, inside = holders[name], []
         elif name != "beerjson":
-            inside.append(name)
+            inside.append("pH" if name == "ph" else name)
     if record == DOCUMENT and names[0] not in ("beerjson", "recipes"):
         record = "RECIPE"  # one without the members around it
     known = _by_path()
@@ -259,12 +259,16 @@ def names_in(pointer: str) -> tuple[str, ...]:
 def is_needed(names: tuple[str, ...]) -> bool:
     """Tell whether the check lacks a value where the field at some members is absent or wrong."""
     field = field_at(names)
-    return field is not None and field.needed and _BESIDE.isdisjoint(names[:-1])
+    return field is not None and field.needed and _BESIDE.isdisjoint(names[:2])
+
+
+def is_demanded(field: Field) -> bool:
+    """Tell whether the water or the mash needs a field that a record always has."""
+    return field.needed and (field.required == "yes" if field.tag else field.required_json)
 
 
 def weight(field: Field | None, declared: Severity) -> Severity | None:
     """Return the severity of a fault in a field; None leaves it to the declaration."""
     if field is None or not field.needed:
         return Severity.NOTE
-    required = field.required == "yes" if field.tag else field.required_json
-    return Severity.WARNING if declared is Severity.ERROR and not required else None
+    return Severity.WARNING if declared is Severity.ERROR and not is_demanded(field) else None

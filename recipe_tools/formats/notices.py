@@ -6,6 +6,9 @@ from typing import Any, Final
 
 from recipe_tools.findings import Confidence, Finding, ProposedEdit, Related, Severity, find
 
+MOST_GROUPS: Final = 20_000
+"""Kinds of faults kept for one file: each takes time to write down and to place."""
+
 _MOST_RELATED: Final = 20
 _LONGEST_VALUE: Final = 60
 
@@ -16,147 +19,153 @@ def shown(text: str | None) -> str:
     return squeezed if len(squeezed) <= _LONGEST_VALUE else squeezed[: _LONGEST_VALUE - 1] + "…"
 
 
+def fault(
+    rule: str, pointer: str = "", *, severity: Severity | None = None, **values: Any
+) -> Finding:
+    """Return the finding of a fault that stands for itself, with the message of its rule."""
+    from recipe_tools.formats.deviations import DEVIATIONS
+
+    return find(rule, DEVIATIONS[rule].message, pointer, severity=severity, **values)
+
+
 class _Group:
-    __slots__ = (
-        "confidence",
-        "count",
-        "edit",
-        "message",
-        "others",
-        "pointer",
-        "rule",
-        "severity",
-        "values",
-    )
+    __slots__ = ("count", "edit", "names", "places", "recipe", "rule", "severity", "values")
 
     def __init__(
         self,
         rule: str,
-        message: str,
-        pointer: str,
+        recipe: int | None,
         severity: Severity | None,
-        confidence: Confidence,
+        edit: ProposedEdit | None,
         values: dict[str, Any],
-        edit: ProposedEdit | None = None,
     ) -> None:
         self.rule = rule
-        self.message = message
-        self.pointer = pointer
+        self.recipe = recipe
         self.severity = severity
-        self.confidence = confidence
-        self.values = values
         self.edit = edit
-        self.count = 1
-        self.others: list[str] = []
-
-
-class _Lacking:
-    __slots__ = ("names", "others", "pointer")
-
-    def __init__(self, pointer: str) -> None:
-        self.pointer = pointer
+        self.values = values
+        self.count = 0
+        self.places: list[str] = []
         self.names: dict[str, int] = {}
-        self.others: dict[str, None] = {}
 
 
 class Notices:
-    """Findings of one recipe (or of the file, with recipe None) while it is being read."""
+    """What is noted of a file while it is read: a group for each kind of fault in each recipe.
 
-    __slots__ = ("_groups", "_lacking", "recipe")
+    recipe: 0-based index of the one being read, None for the file. left_out: how often no group
+    was opened, as there are too many.
+    """
 
-    def __init__(self, recipe: int | None) -> None:
+    __slots__ = ("_groups", "left_out", "recipe")
+
+    def __init__(self, recipe: int | None = None) -> None:
         self.recipe = recipe
+        self.left_out = 0
         self._groups: dict[tuple[object, ...], _Group] = {}
-        self._lacking: dict[tuple[str, Severity], _Lacking] = {}
+
+    @property
+    def full(self) -> bool:
+        """Whether no further group is opened, except for what concerns the file as a whole."""
+        return len(self._groups) >= MOST_GROUPS
 
     def add(
         self,
         rule: str,
-        message: str,
         pointer: str,
+        key: tuple[object, ...] | None = None,
         *,
         severity: Severity | None = None,
-        confidence: Confidence = Confidence.CERTAIN,
         edit: ProposedEdit | None = None,
         **values: Any,
     ) -> None:
-        """Note a fault. Those with one rule, message, severity and values become one finding.
+        """Note a fault; the message is that of the rule.
 
-        edit: the same for all of them, but for its place.
+        Faults with one rule, recipe and key become one finding, with the severity, the values and
+        the edit (but for its place) of the first of them. key: severity and values where left out.
         """
-        key = (rule, message, severity, confidence, *values.items())
-        group = self._groups.get(key)
+        if key is None:
+            key = (severity, *values.items())
+        group = self._groups.get((rule, self.recipe, *key))
         if group is None:
-            self._groups[key] = _Group(rule, message, pointer, severity, confidence, values, edit)
-            return
-        group.count += 1
-        if len(group.others) < _MOST_RELATED:
-            group.others.append(pointer)
+            if self.full and not rule.startswith("file/"):
+                self.left_out += 1
+                return
+            group = _Group(rule, self.recipe, severity, edit, values)
+            self._groups[rule, self.recipe, *key] = group
+        self._place(group, pointer)
 
-    def once(self, rule: str, message: str, pointer: str, **values: Any) -> None:
+    def again(self, rule: str, key: tuple[object, ...], pointer: str) -> bool:
+        """Add a place to a group of `add` if there is one: saves finding words for it once more."""
+        group = self._groups.get((rule, self.recipe, *key))
+        if group is not None:
+            self._place(group, pointer)
+        return group is not None
+
+    def once(self, rule: str, pointer: str, **values: Any) -> None:
         """Note a fault of the whole file or recipe at the first place it is met, and only there."""
-        self._groups.setdefault(
-            (rule,), _Group(rule, message, pointer, None, Confidence.CERTAIN, values)
-        )
+        if (rule, self.recipe) not in self._groups:
+            self.add(rule, pointer, (), **values)
 
     def lacks(self, record: str, tag: str, pointer: str, severity: Severity) -> None:
-        """Note that a record lacks a required field; one finding for each kind of record."""
-        group = self._lacking.get((record, severity))
+        """Note that a record of BeerXML lacks a field; one finding for each kind of record."""
+        key = ("standard/required-missing", self.recipe, record, severity)
+        group = self._groups.get(key)
         if group is None:
-            group = self._lacking[record, severity] = _Lacking(pointer)
-        elif len(group.others) < _MOST_RELATED and pointer != group.pointer:
-            group.others[pointer] = None
+            values = {"record": record, "standard": "BeerXML 1.0", "outcome": ""}
+            group = self._groups[key] = _Group(key[0], self.recipe, severity, None, values)
+        if pointer not in group.places:
+            self._place(group, pointer)
         group.names[tag] = group.names.get(tag, 0) + 1
 
+    def _place(self, group: _Group, pointer: str) -> None:
+        group.count += 1
+        if group.edit is not None or len(group.places) <= _MOST_RELATED:
+            group.places.append(pointer)
+
     def findings(self) -> list[Finding]:
-        """Return the findings in the order in which their first places were met."""
-        return [
-            *(self._finding(group) for group in self._groups.values()),
-            *(self._missing(*key, group) for key, group in self._lacking.items()),
-        ]
+        """Return the findings in the order of their first places, what records lack at the end."""
+        if not self._groups:
+            return []
+        from recipe_tools.formats.deviations import DEVIATIONS
 
-    def _finding(self, group: _Group) -> Finding:
-        message = group.message
-        if group.count > 1:
-            message += (
-                " {more} more places have the same fault."
-                if group.count > 2
-                else " One more place has the same fault."
+        groups = sorted(self._groups.values(), key=lambda group: bool(group.names))
+        found = [_finding(group, DEVIATIONS[group.rule].message) for group in groups]
+        if self.left_out:
+            what = "departures from the standard"
+            number = f"more than {MOST_GROUPS}"
+            found.append(
+                fault(
+                    "file/too-many-records",
+                    value=self.left_out,
+                    number=number,
+                    what=what,
+                    limit=MOST_GROUPS,
+                )
             )
-        values = {**group.values, "count": group.count}
-        return find(
-            group.rule,
-            message.replace("{more}", str(group.count - 1)),
-            group.pointer,
-            severity=group.severity,
-            confidence=group.confidence,
-            related=tuple(Related(pointer, "the same here") for pointer in group.others),
-            edits=_edits(group),
-            recipe=self.recipe,
-            **values,
-        )
+        return found
 
-    def _missing(self, record: str, severity: Severity, group: _Lacking) -> Finding:
-        listed = ", ".join(
+
+def _finding(group: _Group, message: str) -> Finding:
+    first, *others = group.places
+    count, edit = group.count, group.edit
+    values = group.values
+    if group.names:
+        listed = (
             name if times == 1 else f"{name} ({times} times)" for name, times in group.names.items()
         )
-        return find(
-            "standard/required-missing",
-            "{record} has no {fields}, which BeerXML 1.0 requires.",
-            group.pointer,
-            severity=severity,
-            related=tuple(Related(pointer, "incomplete, too") for pointer in group.others),
-            recipe=self.recipe,
-            record=record,
-            fields=listed,
-            value=", ".join(group.names),
-            count=sum(group.names.values()),
-        )
-
-
-def _edits(group: _Group) -> tuple[ProposedEdit, ...]:
-    """Return the edit of a group for each place that is listed."""
-    edit = group.edit
-    if edit is None:
-        return ()
-    return (edit, *(edit._replace(pointer=pointer) for pointer in group.others))
+        values = {**values, "fields": ", ".join(listed), "value": ", ".join(group.names)}
+        count = sum(group.names.values())
+    elif count > 1:
+        more = "One more place has" if count == 2 else f"{count - 1} more places have"
+        message += f" {more} the same fault."
+    return find(
+        group.rule,
+        message,
+        first,
+        confidence=Confidence.CERTAIN,
+        severity=group.severity,
+        related=tuple(Related(place, "the same here") for place in others[:_MOST_RELATED]),
+        edits=(edit, *(edit._replace(pointer=place) for place in others)) if edit else (),
+        recipe=group.recipe,
+        **{**values, "count": count},
+    )

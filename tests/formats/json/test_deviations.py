@@ -105,11 +105,11 @@ CASES = [
     Case("unknown-members.json", "standard/schema", f"{RECIPE}/equipment", '"equipment": "C', NOTE),
     Case(
         "unknown-members.json",
-        "standard/unlisted-member",
+        "standard/misspelt-tag",
         f"{WATER}/sulphate",
         '"sulphate"',
         WARNING,
-        words="sulfate is probably meant",
+        words="sulfate may be meant",
     ),
     Case(
         "unknown-members.json",
@@ -193,9 +193,7 @@ CASES = [
         words="Plato",
     ),
     Case("numbers-as-text.json", TYPE, f"{RECIPE}/batch_size/value", '"21.5"', NOTE),
-    Case(
-        "numbers-as-text.json", "standard/decimal-comma", f"{MALTS}/0/amount/value", '"3,8"', NOTE
-    ),
+    Case("numbers-as-text.json", "standard/decimal-comma", f"{MALTS}/0/amount/value", '"3,8"'),
     Case(
         "numbers-as-text.json",
         "standard/number-with-unit",
@@ -217,15 +215,17 @@ CASES = [
         "standard/not-finite",
         f"{RECIPE}/efficiency/brewhouse/value",
         '"unit": "%", "value": NaN',
+        NOTE,
     ),
     Case(
         "not-finite.json",
         "standard/not-finite",
         f"{STEPS}/1/amount/value",
         '"amount": {"unit": "l", "value": 1e999',
+        WARNING,
     ),
     Case("not-finite.json", "standard/not-finite", f"{SALTS}/0/amount/value", '"value": -Infinity'),
-    Case("not-finite.json", "standard/not-finite", "/beerjson/version", '"version"'),
+    Case("not-finite.json", "standard/not-finite", "/beerjson/version", '"version"', NOTE),
     Case(
         "duplicate-members.json",
         "file/duplicate-member",
@@ -251,7 +251,8 @@ CASES = [
 def test_it_is_found_at_its_line(case: Case) -> None:
     found = [item for item in of_rule(read(case.file), case.rule) if item.pointer == case.pointer]
     assert len(found) == 1
-    assert found[0].severity is case.severity
+    declared = DEVIATIONS[case.rule].severity
+    assert (found[0].severity or declared) is (case.severity or declared)
     assert found[0].values["count"] == case.count
     assert len(found[0].related) == case.count - 1
     assert case.words in found[0].message

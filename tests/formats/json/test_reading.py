@@ -374,12 +374,6 @@ def test_a_limit_is_never_a_silent_cut(name: str) -> None:
     assert of_rule(result, "file/too-many-records")
 
 
-def test_a_file_over_the_limit_of_bytes() -> None:
-    result = beerjson.read(data_of("plain.json"), Limits(max_bytes=1000))
-    assert result.status == "not_checked"
-    assert [item.rule for item in result.findings] == ["file/too-large"]
-
-
 def test_recipes_that_are_no_objects_are_not_passed_over() -> None:
     whole = document()
     whole["beerjson"]["recipes"].append("Weir Stout")

@@ -122,13 +122,6 @@ def test_a_huge_text_and_a_huge_attribute_are_refused() -> None:
         assert result.findings[0].line == 1
 
 
-def test_a_file_over_the_limit_is_not_looked_at() -> None:
-    data = PLAIN_TEXT.encode()
-    assert rules(beerxml.read(data, Limits(max_bytes=len(data)))) == []
-    result = beerxml.read(data, Limits(max_bytes=len(data) - 1))
-    assert (rules(result), result.status) == (["file/too-large"], "not_checked")
-
-
 def test_recipes_over_the_limit_are_told_not_cut_silently() -> None:
     recipe = PLAIN_TEXT[PLAIN_TEXT.index(" <RECIPE>") : PLAIN_TEXT.index("</RECIPES>")]
     data = PLAIN_TEXT.replace("</RECIPES>", recipe * 2 + "</RECIPES>").encode()
