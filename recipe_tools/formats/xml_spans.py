@@ -43,7 +43,7 @@ class Element:
     __slots__ = (
         "_named",
         "_rows",
-        "_tree",
+        "_scanner",
         "close_start",
         "end",
         "name",
@@ -53,10 +53,10 @@ class Element:
         "written",
     )
 
-    def __init__(self, tree: "XmlSpans", row: _Row) -> None:
-        self._tree = tree
+    def __init__(self, scanner: "_Scanner", row: _Row) -> None:
+        self._scanner = scanner
         self.written, self.start, self.open_end, self.close_start, self.end, self.namespace = row
-        self.name = tree.names.get(self.written) or tree.standard_name(self.written)
+        self.name = scanner.names.get(self.written) or scanner.standard_name(self.written)
         self._rows: list[_Row] | None = None
         self._named: dict[str, list[_Row]] | None = None
 
@@ -68,21 +68,21 @@ class Element:
     def rows(self) -> "list[_Row]":
         """Return what the elements right inside are made of."""
         if self._rows is None:
-            self._rows = self._tree.scan(self)
+            self._rows = self._scanner.scan(self)
         return self._rows
 
     @property
     def children(self) -> "tuple[Element, ...]":
         """The elements right inside, in the order of the file."""
-        return tuple(Element(self._tree, row) for row in self.rows())
+        return tuple(Element(self._scanner, row) for row in self.rows())
 
     def _of_name(self, name: str) -> "list[_Row]":
         if self._named is None:
             named = self._named = {}
             odd: set[str] = set()
-            names, namespace = self._tree.names, self.namespace
+            names, namespace = self._scanner.names, self.namespace
             for row in self.rows():
-                tag = names.get(row[0]) or self._tree.standard_name(row[0])
+                tag = names.get(row[0]) or self._scanner.standard_name(row[0])
                 if tag in named:
                     named[tag].append(row)
                 else:
@@ -103,11 +103,11 @@ class Element:
     def first(self, name: str, place: int = 1) -> "Element | None":
         """Return the child of a name that is read, or of those the one at a place; or None."""
         same = self._of_name(name)
-        return Element(self._tree, same[place - 1]) if 0 < place <= len(same) else None
+        return Element(self._scanner, same[place - 1]) if 0 < place <= len(same) else None
 
     def named(self, name: str) -> "list[Element]":
         """Return the children of a name, the one that is read first."""
-        return [Element(self._tree, row) for row in self._of_name(name)]
+        return [Element(self._scanner, row) for row in self._of_name(name)]
 
     def content(self) -> tuple[int, int]:
         """Return the text of a value without blanks around it and CDATA marks.
@@ -117,11 +117,11 @@ class Element:
         start, end = self.open_end, self.close_start
         if self.rows():
             return start, end
-        inside = self._tree.text[start:end]
+        inside = self._scanner.text[start:end]
         if _is_cdata(inside):
             start += inside.index(_CDATA_OPEN) + len(_CDATA_OPEN)
             end -= len(inside) - inside.rindex(_CDATA_CLOSE)
-            inside = self._tree.text[start:end]
+            inside = self._scanner.text[start:end]
         stripped = inside.strip()
         if not stripped:
             return start, start
@@ -130,78 +130,27 @@ class Element:
 
     def gap_before(self) -> str:
         """Return the blanks and line breaks right before the element."""
-        return _gap_before(self._tree.text, self.start)
+        return _gap_before(self._scanner.text, self.start)
 
     def gap_before_end(self) -> str:
         """Return the blanks and line breaks right before its end tag."""
-        return _gap_before(self._tree.text, self.close_start)
+        return _gap_before(self._scanner.text, self.close_start)
 
 
-class XmlSpans:
-    """The elements of a well-formed text; ``top`` holds the root, or several.
+class _Scanner:
+    """What the elements of a text are asked of; it holds none of them.
 
-    origin: leads from a place in a repaired text to the one in the file.
+    A tree whose elements held the tree would stay in memory until somebody looks for such circles:
+    an archive makes one for each file.
     """
 
-    def __init__(self, text: str, origin: Callable[[int], int] | None = None) -> None:
+    def __init__(self, text: str) -> None:
         self.text = text
-        self._origin = origin
         self.names = {tag: tag for tag in EVERY_TAG}
         self._tags: dict[str, str] = {}
-        self._elements: dict[str, Element | None] = {}
         self._by_tags: set[str] = set()
         # Where no comment or CDATA section can hold what looks like a tag, end tags are searched.
         self._plain = "<!" not in text and text.find("<?", 2) < 0
-        self.top = self._around(0, len(text))
-        roots = self.top.rows()
-        if len(roots) == 1 and roots[0][0] == WRAPPER:
-            self.top = self._around(*roots[0][2:4])
-
-    def _around(self, start: int, end: int) -> Element:
-        return Element(self, ("", start, start, end, end, ""))
-
-    def find(self, path: str) -> Element | None:
-        """Return the element at a symbolic path, or None."""
-        if not path:
-            return self.top
-        if path not in self._elements:
-            around, _, segment = path.rpartition("/")
-            holder, match = self.find(around), _SEGMENT.fullmatch(segment)
-            found = None
-            if holder is not None and match is not None:
-                found = holder.first(match[1], int(match[2] or 1))
-            self._elements[path] = found
-        return self._elements[path]
-
-    def shown(self, path: str) -> tuple[int, int] | None:
-        """Return what to show of a path: the text of its value, without blanks around it.
-
-        Where the element is empty or holds elements, or where it does not exist, that is the start
-        tag of the element itself or of the nearest one around it; None where there is none.
-        """
-        value = self.spelt(path)
-        if value is not None:
-            return value
-        while (element := self.find(path)) is None:
-            path = path.rpartition("/")[0]
-        return self._in_file((element.start, element.open_end)) if path else None
-
-    def spelt(self, path: str) -> tuple[int, int] | None:
-        """Return the text of the single value at a path; None where there is none."""
-        element = self.find(path)
-        value = self._value(element) if element is not None else None
-        return self._in_file(value) if value is not None else None
-
-    def _value(self, element: Element) -> tuple[int, int] | None:
-        if element.rows():
-            return None
-        start, end = element.content()
-        return (start, end) if start < end else None
-
-    def _in_file(self, span: tuple[int, int]) -> tuple[int, int]:
-        if self._origin is None:
-            return span
-        return self._origin(span[0]), self._origin(span[1])
 
     def standard_name(self, written: str) -> str:
         """Return the name of a tag in the standard."""
@@ -276,6 +225,69 @@ class XmlSpans:
             if self.text[start] in " \t\r\n/>":
                 return True
         return False
+
+
+class XmlSpans:
+    """The elements of a well-formed text; ``top`` holds the root, or several.
+
+    origin: leads from a place in a repaired text to the one in the file.
+    """
+
+    def __init__(self, text: str, origin: Callable[[int], int] | None = None) -> None:
+        self.text = text
+        self._origin = origin
+        self._scanner = _Scanner(text)
+        self._elements: dict[str, Element | None] = {}
+        self.top = self._around(0, len(text))
+        roots = self.top.rows()
+        if len(roots) == 1 and roots[0][0] == WRAPPER:
+            self.top = self._around(*roots[0][2:4])
+
+    def _around(self, start: int, end: int) -> Element:
+        return Element(self._scanner, ("", start, start, end, end, ""))
+
+    def find(self, path: str) -> Element | None:
+        """Return the element at a symbolic path, or None."""
+        if not path:
+            return self.top
+        if path not in self._elements:
+            around, _, segment = path.rpartition("/")
+            holder, match = self.find(around), _SEGMENT.fullmatch(segment)
+            found = None
+            if holder is not None and match is not None:
+                found = holder.first(match[1], int(match[2] or 1))
+            self._elements[path] = found
+        return self._elements[path]
+
+    def shown(self, path: str) -> tuple[int, int] | None:
+        """Return what to show of a path: the text of its value, without blanks around it.
+
+        Where the element is empty or holds elements, or where it does not exist, that is the start
+        tag of the element itself or of the nearest one around it; None where there is none.
+        """
+        value = self.spelt(path)
+        if value is not None:
+            return value
+        while (element := self.find(path)) is None:
+            path = path.rpartition("/")[0]
+        return self._in_file((element.start, element.open_end)) if path else None
+
+    def spelt(self, path: str) -> tuple[int, int] | None:
+        """Return the text of the single value at a path; None where there is none."""
+        element = self.find(path)
+        value = self._value(element) if element is not None else None
+        return self._in_file(value) if value is not None else None
+
+    def _value(self, element: Element) -> tuple[int, int] | None:
+        if element.rows():
+            return None
+        start, end = element.content()
+        return (start, end) if start < end else None
+
+    def _in_file(self, span: tuple[int, int]) -> tuple[int, int]:
+        if self._origin is None:
+            return span
+        return self._origin(span[0]), self._origin(span[1])
 
 
 def of_file(data: bytes) -> tuple[str, XmlSpans] | None:
