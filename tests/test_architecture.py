@@ -32,6 +32,7 @@ ROOMS: dict[str, tuple[str, ...]] = {
     "baseline": ("baseline",),
     "formats": ("formats",),
     "brewday": ("brewday",),
+    "judgement": ("judgement",),
     "rules": ("rules",),
     "dosing": ("dosing",),
     "applying": ("applying",),
@@ -89,8 +90,9 @@ MAY_IMPORT: dict[str, set[str]] = {
     "editing": FACTS | {"formats"},
     "formats": FACTS | {"own_block", "units", "reference", "schema_files"},
     "brewday": {"recipe", "reference", "chemistry", "config", "own_block", "water_report"},
-    "rules": COMPUTED | {"own_block", "water_report"},
-    "dosing": COMPUTED,
+    "judgement": COMPUTED,
+    "rules": COMPUTED | {"judgement", "own_block", "water_report"},
+    "dosing": COMPUTED | {"judgement"},
     "water_advice": COMPUTED | {"checking", "findings", "rules", "water_report"},
     "results": {"findings", "recipe", "brewday"},
     "checking": COMPUTED
@@ -100,6 +102,7 @@ MAY_IMPORT: dict[str, set[str]] = {
         "baseline",
         "checking",
         "formats",
+        "judgement",
         "key_names",
         "path_globs",
         "path_names",
@@ -109,7 +112,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "annotate": COMPUTED | {"checking", "editing", "formats", "own_block", "results", "reports"},
     "applying": COMPUTED | {"annotate", "dosing", "editing", "formats", "own_block"},
     "reports": COMPUTED
-    | {"dosing", "results", "checking", "archive", "water_advice", "water_report", "public"},
+    | {"archive", "checking", "dosing", "judgement", "public", "results"}
+    | {"water_advice", "water_report"},
     "cli": {room for room in ROOMS if room != "cli"},
     "public": COMPUTED | {"checking", "results", "formats", "reports", "water_report"},
 }

@@ -13,6 +13,8 @@ from recipe_tools.water_report import WaterReport
 
 Stage = Literal["source", "mash", "sparge", "boil", "fermenter", "package", "unknown"]
 Form = Literal["solid", "solution", "tablet", "unknown"]
+LEAST_CHLORIDE_MG_L = 5.0
+"""Below it no ratio to chloride is formed."""
 NO_IONS: Mapping[str, Estimate] = MappingProxyType({})
 NO_RANGES: Mapping[str, tuple[float, float]] = MappingProxyType({})
 
@@ -113,7 +115,7 @@ class Liquor(NamedTuple):
     def sulfate_to_chloride(self) -> float | None:
         """Ratio by mass; None below 5 mg/L chloride or where an ion is unknown."""
         chloride, sulfate = self.ions_mg_l.get("chloride"), self.ions_mg_l.get("sulfate")
-        if chloride is None or sulfate is None or chloride.best < 5.0:
+        if chloride is None or sulfate is None or chloride.best < LEAST_CHLORIDE_MG_L:
             return None
         return sulfate.best / chloride.best
 

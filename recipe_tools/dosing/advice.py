@@ -8,7 +8,7 @@ from recipe_tools.brewday import BrewDay
 from recipe_tools.chemistry.ions import MOLAR_MASS_G_MOL
 from recipe_tools.chemistry.mash_balance import balance_of, carbonate_charge, protons
 from recipe_tools.chemistry.mash_ph import ph_only
-from recipe_tools.dosing.limits import Aims
+from recipe_tools.dosing.limits import Aims, let_pass
 from recipe_tools.dosing.mash_balance import mash_with
 from recipe_tools.dosing.records import Caution, Dechlorination, Portions, ProposedDose
 from recipe_tools.dosing.setting import all_litres
@@ -61,11 +61,11 @@ def soda_for_a_tenth(after: BrewDay, goal: Aims) -> float | None:
     grams = given / taken * after.grist_kg * _SODA_G_MOL / 1000.0
     liquor = after.liquor
     sodium = None if liquor is None else liquor.ions_mg_l.get("sodium")
-    ceiling = goal.hard.get("sodium")
-    if sodium is None or ceiling is None:
+    limit = goal.hard.get("sodium")
+    if sodium is None or limit is None:
         return grams
     brought = 1000.0 * grams * MOLAR_MASS_G_MOL["sodium"] / _SODA_G_MOL / all_litres(after)
-    return grams if sodium.best + brought <= ceiling else None
+    return grams if sodium.best + brought <= let_pass(limit) else None
 
 
 def cautions(

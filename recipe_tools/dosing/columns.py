@@ -5,6 +5,7 @@ from __future__ import annotations
 from math import floor
 
 from recipe_tools.chemistry.mash_balance import protons
+from recipe_tools.dosing.limits import let_pass
 from recipe_tools.dosing.mash_balance import MashRows
 from recipe_tools.dosing.program import Program
 from recipe_tools.dosing.records import Stage, Stock
@@ -100,12 +101,12 @@ def _most_steps(setting: Setting, stock: Stock, mash: MashRows | None) -> float:
     litres = all_litres(day)
     most = float(MOST_STEPS)
     for ion, amount in stock.ions_mg.items():
-        ceiling = setting.aims.hard.get(ion)
+        limit = setting.aims.hard.get(ion)
         level = ion_level(setting, ion)
-        if ceiling is None or level is None or amount <= 0:
+        if limit is None or level is None or amount <= 0:
             continue
         thinnest = level.at(1.0 if setting.share is None else setting.share)
-        most = min(most, max(0.0, (ceiling - thinnest) * litres / amount))
+        most = min(most, max(0.0, (let_pass(limit) - thinnest) * litres / amount))
     solubility = stock.agent.solubility_g_l
     into = mash_litres(day) if day.is_mashed else litres
     if solubility is not None and stock.unit == "g" and into > 0:

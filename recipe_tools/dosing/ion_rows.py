@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from recipe_tools.brewday.records import LEAST_CHLORIDE_MG_L
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ
-from recipe_tools.dosing.limits import RATIO_SLACK
+from recipe_tools.dosing.limits import HALF_A_MILLIGRAM, RATIO_SLACK, let_pass
 from recipe_tools.dosing.program import PLENTY_MG_L, Program
 from recipe_tools.dosing.setting import (
     SHARE_STEP,
@@ -20,8 +21,6 @@ _SOLIDS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate")
 _ALKALINITY_IN_SOLIDS = 0.6 * CACO3_MG_MEQ
 """Bicarbonate loses about half of itself on drying (Standard Methods 1030 E, from memory)."""
 _RATIO_WEIGHT = 1.0 / 50.0
-_LEAST_CHLORIDE_MG_L = 5.0
-"""Below it no ratio is formed."""
 
 
 class IonRows:
@@ -38,9 +37,9 @@ class IonRows:
         """Add all rows."""
         self._ranges()
         self._calcium_of_the_mash()
-        for ion, ceiling in self.setting.aims.hard.items():
+        for ion, limit in self.setting.aims.hard.items():
             row, base = self._row(self.from_none[ion], ion)
-            self.program.require(ion, row, high=ceiling - base, hard=True)
+            self.program.require(ion, row, high=let_pass(limit) - base, hard=True)
         self._solids()
         self._either_or()
         self._ratio()
@@ -103,6 +102,7 @@ class IonRows:
         if whole.plain > level.plain or not self.setting.day.is_mashed:
             row, level = self._dosed("calcium"), whole
         row, base = self._with_share(row, level)
+        least -= HALF_A_MILLIGRAM
         self.program.wish("calcium", row, low=least - base, weight=1.0 / max(10.0, least))
 
     def _solids(self) -> None:
@@ -135,7 +135,7 @@ class IonRows:
         pairs = [("chloride", both, "sulfate", both)]
         beside = self.setting.aims.sodium_beside_sulfate
         if beside is not None:
-            pairs.append(("sodium", beside[0], "sulfate", beside[1]))
+            pairs.append(("sodium", let_pass(beside[0]), "sulfate", let_pass(beside[1])))
         for first, first_limit, second, second_limit in pairs:
             one, two = self.from_none[first], self.from_none[second]
             which = self.program.add(1.0, whole=True)
@@ -179,11 +179,11 @@ class IonRows:
             self.program.require("ratio not judged", row, high=limit - base + PLENTY_MG_L)
         switches = [low]
         least = chloride.at(1.0 if self.setting.share is None else self.setting.share)
-        if least < _LEAST_CHLORIDE_MG_L:
+        if least < LEAST_CHLORIDE_MG_L:
             none = self.program.add(1.0, whole=True)
             row, base = self._row(chloride, "chloride")
             row[none] = PLENTY_MG_L
-            high = _LEAST_CHLORIDE_MG_L - 0.1 - base + PLENTY_MG_L
+            high = LEAST_CHLORIDE_MG_L - 0.1 - base + PLENTY_MG_L
             self.program.require("ratio not judged", row, high=high)
             switches.append(none)
         return switches
@@ -191,7 +191,8 @@ class IonRows:
     def _thinned_only(self) -> None:
         """Wish for limits that no dose reaches: traces, and alkalinity of an untreated sparge."""
         day = self.setting.day
-        for ion, ceiling in self.setting.aims.traces.items():
+        for ion, limit in self.setting.aims.traces.items():
+            ceiling = let_pass(limit)
             source = day.source.ions_mg_l.get(ion, 0.0)
             amount = source + brought_mg(day, ion) / all_litres(day)
             if amount <= ceiling:
@@ -204,5 +205,5 @@ class IonRows:
         alkalinity = sparge.alkalinity_meq_l.best
         level = Level(alkalinity, -day.source.alkalinity_meq_l.best)
         row, base = self._with_share({}, level)
-        limit = self.setting.aims.sparge_meq_l
-        self.program.wish("sparge alkalinity", row, high=limit - base, weight=1.0)
+        most = self.setting.aims.sparge_meq_l
+        self.program.wish("sparge alkalinity", row, high=most - base, weight=1.0)

@@ -21,7 +21,8 @@ from recipe_tools.dosing.mash_balance import MashRows
 from recipe_tools.dosing.program import PLENTY_MG_L, Program
 from recipe_tools.dosing.records import Stock
 from recipe_tools.dosing.setting import SHARE_STEP, Setting, all_litres, mash_litres
-from recipe_tools.dosing.shelf import ACIDULATED_MMOL_G
+from recipe_tools.judgement.alkalinity import residual_meq_l
+from recipe_tools.judgement.mash import lactate_mg as lactate_of
 
 LACTIC = frozenset({"lactic_acid", "acidulated_malt"})
 _FAR_PH = 3.0
@@ -79,29 +80,20 @@ def lactate_mg(stock: Stock) -> float:
 
 def present_lactate(setting: Setting) -> float:
     """Return milligrams of lactate from what is settled: the recipe's acid and the sparge acid."""
-    day = setting.day
-    mmol = sum(
-        item.acid_mmol.best
-        for item in day.doses
-        if item.agent is not None and item.agent.id == "lactic_acid" and item.stage != "package"
-    )
     acid = setting.sparge_acid
+    settled = lactate_of(setting.day)
     if acid is not None and acid.stock.agent.id == "lactic_acid":
-        mmol += acid.steps * acid.stock.acid_mmol
-    mmol += day.acidulated_share * day.grist_kg * 1000.0 * ACIDULATED_MMOL_G
-    return mmol * MOLAR_MASS_G_MOL["lactate"]
+        settled += acid.steps * lactate_mg(acid.stock)
+    return settled
 
 
 def _residual_row(program: Program, setting: Setting) -> None:
     """Wish for a residual alkalinity that suits the beer; not where acidulated malt is used."""
     day, ceiling = setting.day, setting.aims.residual_meq_l
-    if ceiling is None or day.mash is None or day.mash.residual_alkalinity_meq_l is None:
+    left = residual_meq_l(day)
+    if ceiling is None or left is None:
         return
-    if day.acidulated_share > 0:
-        return
-    litres = mash_litres(day)
-    base = day.mash.residual_alkalinity_meq_l.best
-    base -= sum(i.acid_meq.best for i in day.doses if i.stage == "mash") / litres
+    litres, base = mash_litres(day), left.best
     row: dict[int, float] = {}
     for (place, stage), column in program.doses.items():
         stock = setting.stocks[place]

@@ -17,7 +17,7 @@ from recipe_tools.dosing.applied import (
 )
 from recipe_tools.dosing.changes import smallest_changes
 from recipe_tools.dosing.dechlorination import dechlorination
-from recipe_tools.dosing.limits import Aims, Thresholds, aims
+from recipe_tools.dosing.limits import Aims, aims
 from recipe_tools.dosing.plans import Best, Task, best_plan, nearest_unsafe, plan_at
 from recipe_tools.dosing.records import (
     Proposal,
@@ -36,11 +36,10 @@ from recipe_tools.dosing.words import (
     unmet_text,
     wider_text,
 )
+from recipe_tools.judgement.mash import STATED_TARGET, stated_ph
 from recipe_tools.recipe import Recipe
 
 DEFAULT_PH = 5.4
-_MEANT_PH = (4.6, 6.2)
-"""As in the check of stated values: beyond it the number stands for something else."""
 _NARROWEST_PH = 0.02
 WORTH_A_SHARE = 0.05
 """Of a bound that is missed: a check lets as much pass (derived_default)."""
@@ -73,7 +72,7 @@ class _Planning:
         self.goal = aims(self.day, options, leave_sour=asked.target_ph is None)
         self.target, self.target_from = _target(self.day, self.goal, asked)
         self.stated = (
-            _around(self.target, Thresholds(options)["stated_ph"])
+            _around(self.target, STATED_TARGET.settled(options)["tolerance"])
             if self.target_from == "recipe"
             else None
         )
@@ -241,8 +240,9 @@ class _Planning:
     def _remarks(self, after: BrewDay | None) -> tuple[str, ...]:
         left = left_alone(self.options)
         said = [*remarks(self.before, self.day, after, self.goal, left)]
-        tolerance = Thresholds(self.options)["stated_ph"]
-        off = [ph for ph in stated_ph(self.recipe) if abs(ph - self.target) > tolerance]
+        tolerance = STATED_TARGET.settled(self.options)["tolerance"]
+        stated = (item.ph for item in stated_ph(self.recipe))
+        off = [ph for ph in stated if abs(ph - self.target) > tolerance]
         if off and after is not None and after.prediction is not None:
             said.append(
                 f"the recipe states pH {off[0]:g} for its mash: write the planned one in its place"
@@ -268,22 +268,7 @@ def _target(day: BrewDay, goal: Aims, asked: Request) -> tuple[float, TargetFrom
     if goal.left_sour and day.prediction is not None:
         return day.prediction.ph, "soured"
     low, high = goal.ph
-    stated = [value for value in stated_ph(day.recipe) if low <= value <= high]
+    stated = [item.ph for item in stated_ph(day.recipe) if low <= item.ph <= high]
     if stated:
         return 0.5 * (min(stated) + max(stated)), "recipe"
     return DEFAULT_PH, "default"
-
-
-def stated_ph(recipe: Recipe) -> list[float]:
-    """Return the pH values a recipe states for its mash; those no mash can be meant by are not."""
-    mash = recipe.mash
-    if mash is None:
-        return []
-    low, high = _MEANT_PH
-    found = [
-        value
-        for item in mash.steps
-        if "sparge" not in item.kind and not item.kind.startswith("sour")
-        for value in (item.start_ph, item.end_ph)
-    ]
-    return [value for value in (*found, mash.ph) if value is not None and low <= value <= high]

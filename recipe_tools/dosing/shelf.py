@@ -6,15 +6,13 @@ from collections.abc import Mapping, Sequence
 
 from recipe_tools.config import Options, ShelfItem
 from recipe_tools.dosing.records import Stock
+from recipe_tools.judgement.mash import ACIDULATED_MMOL_KG
 from recipe_tools.reference import Agent, agent, agent_family, solution_density_kg_l
 
 SCALE_G = 0.1
 SYRINGE_ML = 0.1
 SACK_G = 10.0
 """Acidulated malt is weighed with the grain."""
-
-ACIDULATED_MMOL_G = 0.336
-"""Mean of 315 and 358 mEq/kg (Troester 2009), counted as lactic acid."""
 
 USUAL_SHELF = (
     ShelfItem("gypsum"),
@@ -164,6 +162,7 @@ def _solution(named: Agent, item: ShelfItem) -> Stock:
 
 
 def _acidulated(named: Agent) -> Stock:
+    mmol = ACIDULATED_MMOL_KG * SACK_G / 1000.0
     return Stock(
         agent=named,
         name="Acidulated malt",
@@ -172,8 +171,8 @@ def _acidulated(named: Agent) -> Stock:
         strength_percent=None,
         ions_mg={},
         alkalinity_meq=0.0,
-        acid_mmol=ACIDULATED_MMOL_G * SACK_G,
-        substance_g=ACIDULATED_MMOL_G * SACK_G * named.molar_mass_g_mol / 1000.0,
+        acid_mmol=mmol,
+        substance_g=mmol * named.molar_mass_g_mol / 1000.0,
         rank=_rank(named),
     )
 

@@ -8,6 +8,7 @@ from recipe_tools.brewday import BrewDay
 from recipe_tools.chemistry.carbonate import Acid, ph_after_acids, total_carbonate_mmol_l
 from recipe_tools.chemistry.carbonate import alkalinity_meq_l as carbonate_alkalinity_meq_l
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ
+from recipe_tools.dosing.limits import HALF_A_MILLIGRAM
 from recipe_tools.dosing.records import ProposedDose, Stock
 from recipe_tools.dosing.setting import sparge_litres
 
@@ -16,7 +17,7 @@ TARGETS_PH = (5.6, 5.8, 6.0)
 ENOUGH_MEQ_L = 25.0 / CACO3_MG_MEQ
 """Water of 25 mg/L as CaCO3 or less needs no acid (common practice, from memory)."""
 MOST_ML_L = 20.0
-_ROUNDING_MEQ_L = 0.499 / CACO3_MG_MEQ
+_ROUNDING_MEQ_L = HALF_A_MILLIGRAM / CACO3_MG_MEQ
 
 
 def sparge_alkalinity(day: BrewDay, share: float) -> float:

@@ -5,15 +5,17 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 
 from recipe_tools.brewday import BrewDay
+from recipe_tools.brewday.records import LEAST_CHLORIDE_MG_L
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ, dissolved_solids_mg_l
-from recipe_tools.dosing.limits import HALF_A_MILLIGRAM, RATIO_SLACK, Aims, trace_limit
+from recipe_tools.dosing.limits import HALF_A_MILLIGRAM, RATIO_SLACK, Aims, let_pass
 from recipe_tools.dosing.records import Unmet
 from recipe_tools.dosing.setting import all_litres, brought_mg
 from recipe_tools.dosing.sparge import keeps_too_much
+from recipe_tools.judgement.alkalinity import residual_meq_l
+from recipe_tools.judgement.mash import MARGIN_PH
 
 _MG_L = "mg/L"
 _NOISE = 1e-3
-_LEAST_CHLORIDE_MG_L = 5.0
 RESIDUAL = "residual alkalinity"
 SPARGE = "sparge alkalinity"
 SOLIDS = "dissolved solids"
@@ -37,10 +39,10 @@ def _ions(day: BrewDay, goal: Aims) -> Iterator[Unmet]:
     levels = {ion: amount.best for ion, amount in liquor.ions_mg_l.items()}
     if "potassium" not in levels:
         levels["potassium"] = brought_mg(day, "potassium") / all_litres(day)
-    for ion, ceiling in goal.hard.items():
+    for ion, limit in goal.hard.items():
         level = levels.get(ion)
-        if level is not None and level > ceiling + _NOISE:
-            yield Unmet(ion, level, None, ceiling - HALF_A_MILLIGRAM, _MG_L, hard=True)
+        if level is not None and level > let_pass(limit) + _NOISE:
+            yield Unmet(ion, level, None, limit, _MG_L, hard=True)
     for ion, (low, high) in goal.accepted.items():
         level = levels.get(ion)
         if level is None:
@@ -52,11 +54,11 @@ def _ions(day: BrewDay, goal: Aims) -> Iterator[Unmet]:
     yield from _calcium(day, goal, levels.get("calcium"))
     yield from _together(day, goal, levels)
     yield from _ratio(goal, levels.get("sulfate"), levels.get("chloride"))
-    for ion, ceiling in goal.traces.items():
+    for ion, limit in goal.traces.items():
         source = day.source.ions_mg_l.get(ion, 0.0)
         level = source + brought_mg(day, ion) / all_litres(day)
-        if level > ceiling * (1.0 + _NOISE):
-            yield Unmet(ion, level, None, trace_limit(ceiling), _MG_L)
+        if level > let_pass(limit) * (1.0 + _NOISE):
+            yield Unmet(ion, level, None, limit, _MG_L)
 
 
 def _calcium(day: BrewDay, goal: Aims, whole: float | None) -> Iterator[Unmet]:
@@ -66,8 +68,9 @@ def _calcium(day: BrewDay, goal: Aims, whole: float | None) -> Iterator[Unmet]:
         return
     richer = max(whole, mashed.best if mashed is not None else 0.0)
     low, _ = goal.accepted.get("calcium", (None, None))
-    if richer < least - _NOISE and (low is None or whole >= low - _NOISE):
-        yield Unmet("calcium", richer, least + HALF_A_MILLIGRAM, None, _MG_L)
+    spoken = richer < least - HALF_A_MILLIGRAM - _NOISE
+    if spoken and (low is None or whole >= low - _NOISE):
+        yield Unmet("calcium", richer, least, None, _MG_L)
 
 
 def _together(day: BrewDay, goal: Aims, levels: dict[str, float]) -> Iterator[Unmet]:
@@ -77,9 +80,12 @@ def _together(day: BrewDay, goal: Aims, levels: dict[str, float]) -> Iterator[Un
     if min(chloride, sulfate) > both + _NOISE:
         yield Unmet("chloride and sulfate", min(chloride, sulfate), None, both, _MG_L, hard=True)
     beside, sodium = goal.sodium_beside_sulfate, levels.get("sodium", 0.0)
-    if beside is not None and sodium > beside[0] + _NOISE and sulfate > beside[1] + _NOISE:
-        limit = beside[0] - HALF_A_MILLIGRAM
-        yield Unmet("sodium and sulfate", sodium, None, limit, _MG_L, hard=True)
+    if (
+        beside is not None
+        and sodium > let_pass(beside[0]) + _NOISE
+        and sulfate > let_pass(beside[1]) + _NOISE
+    ):
+        yield Unmet("sodium and sulfate", sodium, None, beside[0], _MG_L, hard=True)
     if liquor is None or liquor.alkalinity_meq_l is None:
         return
     stated = {ion: amount.best for ion, amount in liquor.ions_mg_l.items()}
@@ -91,7 +97,7 @@ def _together(day: BrewDay, goal: Aims, levels: dict[str, float]) -> Iterator[Un
 def _ratio(goal: Aims, sulfate: float | None, chloride: float | None) -> Iterator[Unmet]:
     if goal.ratio is None or sulfate is None or chloride is None:
         return
-    if chloride < _LEAST_CHLORIDE_MG_L or max(sulfate, chloride) < goal.ratio_from_mg_l:
+    if chloride < LEAST_CHLORIDE_MG_L or max(sulfate, chloride) < goal.ratio_from_mg_l:
         return
     ratio = sulfate / chloride
     low, high = goal.ratio
@@ -101,22 +107,18 @@ def _ratio(goal: Aims, sulfate: float | None, chloride: float | None) -> Iterato
 
 
 def _mash(day: BrewDay, goal: Aims, stated: tuple[float, float] | None) -> Iterator[Unmet]:
-    ceiling = goal.residual_meq_l
-    mash = day.mash
-    if ceiling is not None and mash is not None and mash.residual_alkalinity_meq_l is not None:
-        acid = sum(item.acid_meq.best for item in day.doses if item.stage == "mash")
-        left = mash.residual_alkalinity_meq_l.best - acid / mash.volume_l.best
-        over = left > ceiling + goal.residual_slack_meq_l + _NOISE
-        if over and day.acidulated_share <= 0:
-            as_caco3 = left * CACO3_MG_MEQ
-            yield Unmet(RESIDUAL, as_caco3, None, ceiling * CACO3_MG_MEQ, "mg/L as CaCO3")
+    ceiling, left = goal.residual_meq_l, residual_meq_l(day)
+    over = goal.residual_slack_meq_l + _NOISE
+    if ceiling is not None and left is not None and left.best > ceiling + over:
+        as_caco3 = left.best * CACO3_MG_MEQ
+        yield Unmet(RESIDUAL, as_caco3, None, ceiling * CACO3_MG_MEQ, "mg/L as CaCO3")
     prediction = day.prediction
     if prediction is None:
         return
     low, high = goal.ph
     if not low - _NOISE <= prediction.ph <= high + _NOISE:
         yield Unmet(MASH_PH, prediction.ph, low, high, "pH", hard=True)
-    if stated is not None and not stated[0] - 0.005 <= prediction.ph <= stated[1] + 0.005:
+    if stated is not None and not stated[0] - MARGIN_PH <= prediction.ph <= stated[1] + MARGIN_PH:
         yield Unmet(STATED_PH, prediction.ph, *stated, "pH")
 
 

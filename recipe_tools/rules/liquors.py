@@ -146,13 +146,6 @@ def mash_pointer(day: BrewDay) -> str:
     return day.recipe.origin.at("name")
 
 
-def range_of(day: BrewDay, ion: str) -> tuple[float | None, float | None]:
-    """Return the range of an ion in the style family; (None, None) where unknown or exempt."""
-    if day.targets is None or (day.family is not None and ion in day.family.exempt):
-        return None, None
-    return day.targets.ranges.get(ion, (None, None))
-
-
 def family_name(day: BrewDay) -> str:
     """Return the style family in plain words."""
     return family_words(day.targets.family) if day.targets is not None else ""

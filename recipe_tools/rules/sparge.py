@@ -9,7 +9,8 @@ from recipe_tools.brewday import BrewDay, Liquor
 from recipe_tools.chemistry.estimate import Estimate, exactly
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
-from recipe_tools.reference import ion_range
+from recipe_tools.judgement.alkalinity import SPARGE
+from recipe_tools.judgement.ions import MARGIN_MG_L
 from recipe_tools.rules import rule
 from recipe_tools.rules.addition.readings import SPARGE_SURPLUS_MEQ_L
 from recipe_tools.rules.examples import (
@@ -25,12 +26,6 @@ from recipe_tools.rules.liquors import amount_text, mash_pointer
 from recipe_tools.rules.verdicts import outside, report, standing
 
 _PLAIN = Example("The plain recipe.")
-_ALKALINITY = Option(
-    ion_range("alkalinity").high,
-    "mg/L as CaCO3",
-    "above this a note",
-    "brewing_ion_ranges, row of alkalinity marked derived_default; 50, better 25, from memory",
-)
 
 
 def _after_acid(liquor: Liquor) -> Estimate | None:
@@ -67,7 +62,7 @@ def _sparge_pointer(day: BrewDay) -> str:
 
 @rule(
     Rule(
-        id="sparge/alkalinity-high",
+        id=SPARGE.rule,
         severity=Severity.NOTE,
         summary="The sparge water is alkaline.",
         why="As the wort thins, alkalinity lifts the pH of the run-off; above about 5.8 the husk "
@@ -76,12 +71,7 @@ def _sparge_pointer(day: BrewDay) -> str:
         "from memory; twice that as a warning is a derived_default",
         remedy="Add a little acid to the sparge water, blend it with pure water, or stop the "
         "run-off at a gravity of 1.010.",
-        options={
-            "note_above": _ALKALINITY,
-            "warn_above": Option(
-                100, "mg/L as CaCO3", "above this a warning", "derived_default, twice the note"
-            ),
-        },
+        options=SPARGE.options,
         passes=_PLAIN,
         fails=Example(
             "Well water of 200 mg/L bicarbonate, not treated.",
@@ -97,13 +87,13 @@ def alkalinity_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
     left = _after_acid(day.sparge)
     if left is None:
         return
-    verdict = outside(left, high=options["note_above"], margin=0.5)
+    verdict = outside(left, high=options["note_above"], margin=MARGIN_MG_L)
     if verdict is None:
         return
     grave = left.best > options["warn_above"]
     after = " after its acid" if _acid_in_sparge(day) else ""
     yield report(
-        "sparge/alkalinity-high",
+        SPARGE.rule,
         f"The alkalinity of the sparge water{after} "
         f"{standing(verdict, left, 0, '{} mg/L as CaCO3')}",
         _sparge_pointer(day),

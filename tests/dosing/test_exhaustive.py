@@ -59,8 +59,8 @@ def met(day: BrewDay, made: tuple[Stock, ...], plans: exhaustive.Grid, options: 
     for ion, (low, high) in goal.wanted.items():
         good &= level[ion] >= (low or 0.0) - 1e-6
         good &= level[ion] <= (1e9 if high is None else high + 1e-6)
-    for ion, ceiling in goal.hard.items():
-        good &= level.get(ion, 0.0) <= ceiling
+    for ion, limit in goal.hard.items():
+        good &= level.get(ion, 0.0) <= limit + 0.499
     if goal.ratio is not None:
         low, high = goal.ratio
         ratio = level["sulfate"] / np.maximum(level["chloride"], 1e-9)
@@ -70,7 +70,7 @@ def met(day: BrewDay, made: tuple[Stock, ...], plans: exhaustive.Grid, options: 
         good &= inside | ~judged
     good &= np.minimum(level["chloride"], level["sulfate"]) <= goal.both_anions_mg_l
     sodium, sulfate = goal.sodium_beside_sulfate or (1e9, 1e9)
-    good &= (level["sodium"] <= sodium) | (level["sulfate"] <= sulfate)
+    good &= (level["sodium"] <= sodium + 0.499) | (level["sulfate"] <= sulfate + 0.499)
     return good & _residual_met(day, made, plans, level, goal) & _lactate_met(day, made, plans)
 
 

@@ -1,37 +1,61 @@
-"""A plan is measured by the numbers of the checks; a number changed there must change here."""
+"""A configured threshold moves the check and the plan alike: what is planned, the check accepts."""
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
 
+from recipe_tools import check_bytes
 from recipe_tools.brewday import plan
-from recipe_tools.checking.checklist import catalogue
 from recipe_tools.config import Options, RuleSettings
-from recipe_tools.dosing.limits import Thresholds, aims, thresholds
-from recipe_tools.rules.examples import PLAIN_RECIPE
-from recipe_tools.rules.ions.levels import MAJOR_MARGIN_MG_L, TRACE_MARGIN
+from recipe_tools.dosing import propose
+from recipe_tools.dosing.limits import aims
+from recipe_tools.rules.examples import PLAIN_RECIPE, document
 from tests.dosing.cases import read_recipe
 
 
-@pytest.mark.parametrize("name", sorted(thresholds()))
-def test_a_threshold_is_the_default_of_its_rule(name: str) -> None:
-    rule, option, default = thresholds()[name]
-    assert catalogue()[rule].options[option].default == pytest.approx(default)
+def configured(rule: str, **values: float) -> Options:
+    return Options(rules={rule: RuleSettings(options=values)})
 
 
-def test_what_a_check_lets_pass_is_not_overdrawn() -> None:
-    from recipe_tools.dosing.limits import HALF_A_MILLIGRAM, RATIO_SLACK, TRACE_SHARE
-
-    # `outside` speaks from these margins on: half a milligram, 2 % of a trace, 0.05 of a ratio.
-    assert 0 < HALF_A_MILLIGRAM < MAJOR_MARGIN_MG_L
-    assert 1 < TRACE_SHARE < 1 + TRACE_MARGIN
-    assert 0 < RATIO_SLACK < 0.05
+def spoken(options: Options) -> set[str]:
+    """Return the rules that speak of the plain recipe."""
+    findings = check_bytes(document(dict(PLAIN_RECIPE)), "plain.json", options).findings
+    return {item.rule for item in findings}
 
 
-def test_a_configured_threshold_counts() -> None:
-    rules = {"mash-ph/above-range": RuleSettings(options={"high": 5.5})}
-    options = Options(rules=rules)
-    assert Thresholds(options)["ph_high"] == 5.5
-    day = plan(read_recipe(dict(PLAIN_RECIPE)), options)
-    assert aims(day, options).window == (5.2, 5.5)
-    assert aims(day, options).ph[1] <= 5.5
+@pytest.mark.parametrize(
+    ("rule", "values", "planned"),
+    [
+        ("mash-ph/above-range", {"high": 5.25}, lambda goal: goal.window[1] == 5.25),
+        ("mash-ph/below-range", {"low": 5.45}, lambda goal: goal.window[0] == 5.45),
+        ("ions/sulfate-high", {"note_above": 5}, None),
+        ("ions/sulfate-high", {"warn_above": 5}, lambda goal: goal.hard["sulfate"] == 5),
+        # An error set below the warning is the first limit that is passed.
+        ("ions/sulfate-high", {"error_above": 5}, lambda goal: goal.hard["sulfate"] == 5),
+        ("ions/magnesium-high", {"error_above": 1}, lambda goal: goal.hard["magnesium"] == 1),
+        ("ions/sodium-high", {"warn_above": 2}, lambda goal: goal.hard["sodium"] == 2),
+        ("sparge/alkalinity-high", {"note_above": 5}, lambda goal: goal.sparge_meq_l < 0.1),
+    ],
+)
+def test_a_configured_threshold_counts_for_check_and_plan(
+    rule: str, values: dict[str, float], planned: Any
+) -> None:
+    options = configured(rule, **values)
+    assert rule not in spoken(Options())
+    goal = aims(plan(read_recipe(dict(PLAIN_RECIPE)), options), options)
+    if planned is None:  # the style of the recipe allows more
+        assert rule not in spoken(options)
+        assert goal.hard["sulfate"] > 5
+        return
+    assert planned(goal)
+    assert rule in spoken(options)
+
+
+def test_a_plan_lies_in_the_configured_window() -> None:
+    options = configured("mash-ph/above-range", high=5.35)
+    proposal = propose(read_recipe(dict(PLAIN_RECIPE)), options)
+    assert proposal.after is not None
+    assert proposal.after.prediction is not None
+    assert proposal.after.prediction.ph <= 5.355

@@ -8,6 +8,7 @@ import periodictable
 import pytest
 
 from recipe_tools.brewday import BrewDay, Dose
+from recipe_tools.judgement.ions import range_of
 from recipe_tools.rules.examples import (
     SPARGE_STEP,
     STRIKE_STEP,
@@ -28,7 +29,6 @@ from recipe_tools.rules.liquors import (
     liquor_of,
     mash_pointer,
     mostly_from,
-    range_of,
     related,
     shares,
     source_pointer,

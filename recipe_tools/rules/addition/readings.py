@@ -17,9 +17,9 @@ from recipe_tools.chemistry.ions import (
     EQUIVALENT_MASS_MG_MEQ,
     MAGNESIUM_PER_PROTON,
 )
+from recipe_tools.judgement.ions import range_of
+from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.reference import ion_range
-from recipe_tools.rules.liquors import liquor_of, range_of
-from recipe_tools.rules.mash_ph.window import HIGH_PH, LOW_PH
 from recipe_tools.rules.verdicts import between, told_apart
 
 _PH_PER_MEQ_KG = 1.0 / 35.0
@@ -37,7 +37,7 @@ def what_hangs_on(day: BrewDay, item: Dose) -> str:
 
 
 def _decided(day: BrewDay, item: Dose) -> Iterator[str]:
-    liquor = liquor_of(day, "total")
+    liquor = day.liquor
     if liquor is not None:
         for ion, amount in item.ions_mg.items():
             yield from _ion_limits(day, liquor, ion, amount)
@@ -49,7 +49,7 @@ def _decided(day: BrewDay, item: Dose) -> Iterator[str]:
         return
     spread = _ph_spread(day, item)
     readings = Estimate(found.ph + spread.low, found.ph, found.ph + spread.high)
-    for edge in (LOW_PH, HIGH_PH):
+    for edge in WINDOW_PH:
         if between(edge, readings):
             yield f"the mash pH is {_either(readings, edge, 2, '')}"
             return

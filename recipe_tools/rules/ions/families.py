@@ -6,22 +6,30 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from recipe_tools.brewday import BrewDay
-from recipe_tools.chemistry.estimate import Estimate, exactly
+from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ
-from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
+from recipe_tools.findings import Confidence, Example, Finding, Rule, Severity
+from recipe_tools.judgement.alkalinity import RESIDUAL, residual_meq_l
+from recipe_tools.judgement.ions import (
+    BY_STYLE,
+    MARGIN_MG_L,
+    OUTSIDE_STYLE,
+    RATIO,
+    RATIO_MARGIN,
+    ratio_range,
+    style_range,
+    widened,
+)
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, grist, malt, more_additions, together, well_with
-from recipe_tools.rules.ions.levels import MAJOR_MARGIN_MG_L, above, below, beside_extract, level_of
+from recipe_tools.rules.ions.levels import above, below, beside_extract, level_of
 from recipe_tools.rules.liquors import (
     STAGE_WORDS,
     family_name,
-    range_of,
     source_pointer,
 )
 from recipe_tools.rules.verdicts import outside, report, standing
 
-_ONLY_ABOVE = ("magnesium", "sodium")
-_BOTH_SIDES = ("calcium", "chloride", "sulfate")
 _SOURCE = (
     "Jeffery, Brewing Theory and Practice (1950s) for pale ale, mild and stout; residual "
     "alkalinity after Glas (TU Muenchen); most other rows are a derived_default, marked as such "
@@ -31,7 +39,7 @@ _SOURCE = (
 
 @rule(
     Rule(
-        id="ions/outside-style",
+        id=OUTSIDE_STYLE.rule,
         severity=Severity.NOTE,
         summary="An ion lies outside the range of the style family.",
         why="The ranges say where beers of a family usually lie; few of them are published, and "
@@ -40,11 +48,7 @@ _SOURCE = (
         source=_SOURCE,
         remedy="Move the ion into the range if you want the usual character, or leave it as it is "
         "on purpose.",
-        options={
-            "tolerance": Option(
-                5, "%", "how far outside the range still counts as inside", "derived_default"
-            )
-        },
+        options=OUTSIDE_STYLE.options,
         passes=Example("The plain recipe."),
         fails=Example(
             "A blonde ale with as much gypsum as a bitter pale ale.",
@@ -57,29 +61,28 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
     """Judge each ion of all water together; extract brings more, so too little is only likely."""
     if day.targets is None or not day.recipe.is_beer:
         return
-    slack = options["tolerance"] / 100.0
-    for ion in (*_BOTH_SIDES, *_ONLY_ABOVE):
-        low, high = range_of(day, ion)
+    for ion in BY_STYLE:
+        low, high = style_range(day, ion)
         level = level_of(day, ion)
         if level is None or (low is None and high is None):
             continue
-        bound = level.at_least or ion in _ONLY_ABOVE
-        floor = None if low is None or bound else low * (1.0 - slack)
-        ceiling = None if high is None else high * (1.0 + slack)
-        verdict = outside(level.estimate, floor, ceiling, MAJOR_MARGIN_MG_L)
+        floor, ceiling = widened((low, high), options["tolerance"])
+        if level.at_least:
+            floor = None
+        verdict = outside(level.estimate, floor, ceiling, MARGIN_MG_L)
         if verdict is None:
             continue
         verdict = beside_extract(day, verdict)
         edge = (high if verdict.side == "above" else low) or 0.0
         side = above if verdict.side == "above" else below
         named = level._replace(beside=f", the edge of the family {family_name(day)}")
-        finding = side("ions/outside-style", named, verdict._replace(limit=edge), Severity.NOTE)
+        finding = side(OUTSIDE_STYLE.rule, named, verdict._replace(limit=edge), Severity.NOTE)
         yield finding
 
 
 @rule(
     Rule(
-        id="ions/ratio-against-style",
+        id=RATIO.rule,
         severity=Severity.NOTE,
         summary="Sulfate to chloride leans the other way than the style.",
         why="More chloride makes a beer rounder, more sulfate makes it drier and more bitter. "
@@ -89,17 +92,7 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
         "to 0.32); Bamforth on how weak the case is; the levels below which no ratio is judged "
         "are a derived_default",
         remedy="Exchange part of the gypsum for calcium chloride, or the other way round.",
-        options={
-            "judged_from": Option(
-                25, "mg/L", "not judged where both ions lie below this", "derived_default"
-            ),
-            "full_weight_from": Option(
-                50, "mg/L", "only possible where both ions lie below this", "derived_default"
-            ),
-            "both_below": Option(
-                150, "mg/L", "not judged where both ions lie above this", "derived_default"
-            ),
-        },
+        options=RATIO.options,
         passes=Example("The plain recipe."),
         fails=Example(
             "Chloride within the range of a blonde ale, but sulfate too small beside it.",
@@ -120,18 +113,10 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
 )
 def ratio_against_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Judge all water together, by mass."""
-    found, liquor = day.targets, day.liquor
-    if found is None or found.sulfate_to_chloride is None or liquor is None:
+    found, liquor = ratio_range(day), day.liquor
+    if found is None or liquor is None or liquor.sulfate_to_chloride is None:
         return
-    if not day.recipe.is_beer:
-        return
-    if day.family is not None and "chloride" in day.family.exempt:
-        return
-    sulfate, chloride = liquor.ions_mg_l.get("sulfate"), liquor.ions_mg_l.get("chloride")
-    if sulfate is None or chloride is None or liquor.sulfate_to_chloride is None:
-        return
-    if not {"sulfate", "chloride"} <= day.source.ions_mg_l.keys():
-        return
+    sulfate, chloride = liquor.ions_mg_l["sulfate"], liquor.ions_mg_l["chloride"]
     larger, smaller = max(sulfate.best, chloride.best), min(sulfate.best, chloride.best)
     if larger < options["judged_from"] or smaller > options["both_below"]:
         return
@@ -140,15 +125,15 @@ def ratio_against_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
         liquor.sulfate_to_chloride,
         sulfate.high / max(chloride.low, 0.1),
     )
-    low, high = found.sulfate_to_chloride
-    verdict = outside(ratio, low, high, margin=0.05)
+    low, high = found
+    verdict = outside(ratio, low, high, margin=RATIO_MARGIN)
     if verdict is None:
         return
     amounts = f"{sulfate.best:.0f} to {chloride.best:.0f} mg/L"
     weak = larger < options["full_weight_from"]
     sure = verdict.confidence if day.is_mashed else min(verdict.confidence, Confidence.LIKELY)
     yield report(
-        "ions/ratio-against-style",
+        RATIO.rule,
         f"Sulfate to chloride {standing(verdict, ratio, 1, '{}', note=amounts)}; in the family "
         f"{family_name(day)} it lies between {_shown(low)} and {_shown(high)}",
         source_pointer(day, "sulfate"),
@@ -169,7 +154,7 @@ def _shown(end: float | None) -> str:
 
 @rule(
     Rule(
-        id="ions/residual-alkalinity-against-style",
+        id=RESIDUAL.rule,
         severity=Severity.NOTE,
         summary="The mash water is more alkaline than suits the colour of the beer.",
         why="Alkalinity that no calcium, magnesium, acid or dark malt uses up raises the mash pH, "
@@ -179,11 +164,7 @@ def _shown(end: float | None) -> str:
         "other families derived_default",
         remedy="Add acid or calcium, boil or blend the water; `recipe-tools dose` works out "
         "amounts.",
-        options={
-            "tolerance": Option(
-                9, "mg/L as CaCO3", "half a German degree of slack", "derived_default"
-            )
-        },
+        options=RESIDUAL.options,
         passes=Example("The plain recipe."),
         fails=Example(
             "Water of 13 German degrees alkalinity for a blonde ale; roasted malt keeps the pH "
@@ -206,24 +187,21 @@ def residual_alkalinity_against_style(
     day: BrewDay, options: Mapping[str, Any]
 ) -> Iterator[Finding]:
     """Judge the mash water after its acid; silent where acidulated malt stands in for acid."""
-    found, mash = day.targets, day.mash
-    if found is None or mash is None or mash.residual_alkalinity_meq_l is None:
-        return
-    if day.acidulated_share > 0:
+    left, found = residual_meq_l(day), day.targets
+    if left is None or found is None:
         return
     limits = found.residual_alkalinity_meq_l
     if limits is None or limits[1] is None:
         return
-    acid = sum(item.acid_meq.best for item in day.doses if item.stage == "mash")
-    left = mash.residual_alkalinity_meq_l.plus(exactly(-acid / mash.volume_l.best))
     as_caco3 = left.times(CACO3_MG_MEQ)
     high = limits[1] * CACO3_MG_MEQ
     verdict = outside(as_caco3, high=high, margin=options["tolerance"])
     if verdict is None:
         return
-    after = " after its acid" if acid > 0 else ""
+    soured = any(item.acid_meq.best > 0 for item in day.doses if item.stage == "mash")
+    after = " after its acid" if soured else ""
     yield report(
-        "ions/residual-alkalinity-against-style",
+        RESIDUAL.rule,
         f"Residual alkalinity of {STAGE_WORDS['mash']}{after} "
         f"{standing(verdict, as_caco3, 0, '{} mg/L as CaCO3', limit_digits=0)}, the edge "
         f"of the family {family_name(day)}",

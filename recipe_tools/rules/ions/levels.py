@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator
 from functools import reduce
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from recipe_tools.brewday import BrewDay, Liquor
 from recipe_tools.chemistry.estimate import Estimate, exactly
-from recipe_tools.findings import Confidence, Finding, Option, Severity
-from recipe_tools.reference import ion_range
+from recipe_tools.findings import Confidence, Finding, Severity
+from recipe_tools.judgement.ions import margin_of
 from recipe_tools.rules.liquors import (
     STAGE_WORDS,
     in_water,
@@ -19,10 +19,6 @@ from recipe_tools.rules.liquors import (
     source_pointer,
 )
 from recipe_tools.rules.verdicts import Verdict, digits_of_mg_l, outside, report, standing
-
-TRACE_MARGIN = 0.02
-"""A trace counts as over its limit from 2 % above it: closer no household test can tell."""
-MAJOR_MARGIN_MG_L = 0.5
 
 
 class Level(NamedTuple):
@@ -86,34 +82,18 @@ def _brought(day: BrewDay, ion: str, liquor: Liquor) -> Level | None:
     return Level(ion, total, STAGE_WORDS[liquor.stage], day, liquor, at_least=True)
 
 
-def limit_option(ion: str, which: str, text: str) -> Option:
-    """Return the option for a limit that stands in the table of brewing ranges.
-
-    which: ``warn_above``, ``error_above``, ``low`` or ``high``.
-    """
-    return Option(
-        getattr(ion_range(ion), which),
-        "mg/L",
-        text,
-        f"brewing_ion_ranges, row of {ion} marked derived_default",
-    )
-
-
 def too_high(
-    rule_id: str, level: Level | None, steps: tuple[tuple[Severity, float | None], ...]
+    rule_id: str, level: Level | None, steps: Iterable[tuple[Severity, float]]
 ) -> Iterator[Finding]:
     """Yield a finding where an ion lies above one of its limits, by the gravest it surely passes.
 
-    steps: severity and limit in mg/L, gravest first; a limit of None does not count.
+    steps: severity and limit in mg/L, gravest first.
     """
     if level is None:
         return
     weak: tuple[Severity, Verdict] | None = None
     for severity, limit in steps:
-        if limit is None:
-            continue
-        margin = MAJOR_MARGIN_MG_L if limit >= 10 else TRACE_MARGIN * limit
-        verdict = outside(level.estimate, high=limit, margin=margin)
+        verdict = outside(level.estimate, high=limit, margin=margin_of(limit))
         if verdict is None:
             continue
         if verdict.confidence >= Confidence.LIKELY:
@@ -182,11 +162,3 @@ def beside_extract(day: BrewDay, verdict: Verdict) -> Verdict:
     if day.is_mashed or verdict.side == "above":
         return verdict
     return verdict._replace(confidence=min(verdict.confidence, Confidence.LIKELY))
-
-
-def limits(options: Mapping[str, Any]) -> tuple[tuple[Severity, float | None], ...]:
-    """Return the usual two steps of a rule: an error above one limit, a warning above another."""
-    return (
-        (Severity.ERROR, options.get("error_above")),
-        (Severity.WARNING, options.get("warn_above")),
-    )

@@ -1,4 +1,4 @@
-"""The sum of all minerals."""
+"""Minerals that are too much together: the sum of all, and sodium beside sulfate."""
 
 from __future__ import annotations
 
@@ -8,18 +8,19 @@ from typing import Any
 from recipe_tools.brewday import BrewDay
 from recipe_tools.chemistry.estimate import ZERO
 from recipe_tools.chemistry.ions import dissolved_solids_mg_l
-from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
+from recipe_tools.findings import Confidence, Example, Finding, Rule, Severity
+from recipe_tools.judgement.ions import MARGIN_MG_L, SODIUM_WITH_SULFATE, TOTAL_MINERALS, exempt
 from recipe_tools.recipe import IONS
 from recipe_tools.rules import rule
-from recipe_tools.rules.examples import dose, more_additions
-from recipe_tools.rules.ions.levels import level_of
+from recipe_tools.rules.examples import dose, more_additions, together, well_with
+from recipe_tools.rules.ions.levels import above, level_of
 from recipe_tools.rules.liquors import STAGE_WORDS, source_pointer
-from recipe_tools.rules.verdicts import report
+from recipe_tools.rules.verdicts import outside, report
 
 
 @rule(
     Rule(
-        id="ions/total-minerals-high",
+        id=TOTAL_MINERALS.rule,
         severity=Severity.NOTE,
         summary="There is a great deal of everything in the water.",
         why="Where chloride and sulfate are both high their ratio says nothing: the beer tastes of "
@@ -29,12 +30,7 @@ from recipe_tools.rules.verdicts import report
         "level for the two together is a derived_default: of classic waters only Dortmund has "
         "both",
         remedy="Start from water with less in it, or blend with pure water, then add fewer salts.",
-        options={
-            "solids_above": Option(1000, "mg/L", "dissolved solids above this", "WHO, from memory"),
-            "both_above": Option(
-                150, "mg/L", "chloride and sulfate both above this", "derived_default"
-            ),
-        },
+        options=TOTAL_MINERALS.options,
         passes=Example("The plain recipe."),
         fails=Example(
             "Eight grams of gypsum and eight of calcium chloride.",
@@ -80,7 +76,7 @@ def total_minerals_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
     else:
         return
     yield report(
-        "ions/total-minerals-high",
+        TOTAL_MINERALS.rule,
         message,
         pointer,
         confidence=Confidence.LIKELY,
@@ -90,4 +86,47 @@ def total_minerals_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
         sulfate=round(sulfate, 1),
         limit=limit,
         unit="mg/L",
+    )
+
+
+@rule(
+    Rule(
+        id=SODIUM_WITH_SULFATE.rule,
+        severity=Severity.WARNING,
+        summary="Sodium and sulfate are both high.",
+        why="The two together taste harsh at levels at which each alone is pleasant.",
+        source="Goldammer, The Brewer's Handbook, from memory; levels derived_default",
+        remedy="Take the sulfate from gypsum only, and leave out sodium salts.",
+        options=SODIUM_WITH_SULFATE.options,
+        passes=Example("The plain recipe."),
+        fails=Example(
+            "Salt and a good deal of gypsum in one beer.",
+            together(
+                well_with(sodium=85, bicarbonate=235),
+                more_additions(dose("Gypsum (calcium sulfate dihydrate)", 12, step=1)),
+            ),
+        ),
+        reference=("brewing_ion_ranges[ion=sodium]",),
+    )
+)
+def sodium_with_sulfate(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+    """Judge all water together; the less sure of the two verdicts counts."""
+    sodium, sulfate = level_of(day, "sodium"), level_of(day, "sulfate")
+    if sodium is None or sulfate is None or exempt(day, "sodium"):
+        return
+    first = outside(sodium.estimate, high=options["sodium_above"], margin=MARGIN_MG_L)
+    second = outside(sulfate.estimate, high=options["sulfate_above"], margin=MARGIN_MG_L)
+    if first is None or second is None:
+        return
+    verdict = (
+        first
+        if first.confidence <= second.confidence
+        else first._replace(confidence=second.confidence)
+    )
+    with_sulfate = f", while sulfate is {sulfate.estimate.best:.0f} mg/L"
+    yield above(
+        SODIUM_WITH_SULFATE.rule,
+        sodium._replace(beside=with_sulfate),
+        verdict,
+        Severity.WARNING,
     )

@@ -7,6 +7,7 @@ from typing import Any
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
+from recipe_tools.judgement.mash import MARGIN_PH, STATED_TARGET, WINDOW_PH, stated_ph
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import (
     SPARGE_STEP,
@@ -17,38 +18,19 @@ from recipe_tools.rules.examples import (
     step,
 )
 from recipe_tools.rules.liquors import mash_pointer
-from recipe_tools.rules.mash_ph.window import LOW_PH, MARGIN_PH, MEASURED_L_KG, predicted, weighed
+from recipe_tools.rules.mash_ph.window import MEASURED_L_KG, predicted, weighed
 from recipe_tools.rules.verdicts import outside, report
-
-_LOWEST_TARGET, _HIGHEST_TARGET = 4.6, 6.2
-
-
-def _stated(day: BrewDay) -> Iterator[tuple[float, str, str]]:
-    """Yield (pH, what states it, where); values no mash can be meant by are passed over."""
-    mash = day.recipe.mash
-    if mash is None:
-        return
-    for number, item in enumerate(mash.steps, start=1):
-        if "sparge" in item.kind or item.kind.startswith("sour"):
-            continue
-        for field, value in (("start_ph", item.start_ph), ("end_ph", item.end_ph)):
-            if value is not None and _LOWEST_TARGET <= value <= _HIGHEST_TARGET:
-                when = "start" if field == "start_ph" else "end"
-                yield value, f"for the {when} of mash step {number}", item.origin.at(field)
-    if mash.ph is not None and _LOWEST_TARGET <= mash.ph <= _HIGHEST_TARGET:
-        doubt = "as MASH.PH (by BeerXML the pH of the sparge, often used for the mash)"
-        yield mash.ph, doubt, mash.origin.at("ph")
 
 
 @rule(
     Rule(
-        id="mash-ph/stated-target-differs",
+        id=STATED_TARGET.rule,
         severity=Severity.NOTE,
         summary="The recipe states another mash pH than its water, malt and acid give.",
         why="Either the recipe was written for other water, or an addition is missing from it.",
         source="derived_default; BeerXML 1.0 defines MASH.PH as the pH of the sparge",
         remedy="Adjust the acid until prediction and target agree, or correct the stated value.",
-        options={"tolerance": Option(0.1, "pH", "difference that still agrees", "derived_default")},
+        options=STATED_TARGET.options,
         passes=Example(
             "A target close to the prediction.",
             mash_steps({**STRIKE_STEP, "end_ph": quantity(5.4, "pH")}, SPARGE_STEP),
@@ -65,14 +47,14 @@ def stated_target_differs(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
     if estimate is None:
         return
     slack = options["tolerance"]
-    for stated, what, pointer in _stated(day):
-        if day.soured_by and stated < LOW_PH:
+    for stated, what, pointer in stated_ph(day.recipe):
+        if day.soured_by and stated < WINDOW_PH[0]:
             continue
         verdict = weighed(day, outside(estimate, stated - slack, stated + slack, margin=MARGIN_PH))
         if verdict is None:
             continue
         yield report(
-            "mash-ph/stated-target-differs",
+            STATED_TARGET.rule,
             f"The recipe states pH {stated:.2f} {what}; predicted is {estimate.best:.2f} (95 % "
             f"band {estimate.low:.2f} to {estimate.high:.2f}, read at 25 °C)",
             pointer,

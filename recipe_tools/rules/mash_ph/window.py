@@ -8,7 +8,15 @@ from typing import Any
 from recipe_tools.brewday import BrewDay
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.mash_ph import Prediction
-from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
+from recipe_tools.findings import Confidence, Example, Finding, Related, Rule, Severity
+from recipe_tools.judgement.mash import (
+    ABOVE_RANGE,
+    BELOW_RANGE,
+    LOWER_EDGE,
+    MARGIN_PH,
+    NEAR_EDGE,
+    WINDOW_SOURCE,
+)
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import (
     additions,
@@ -23,8 +31,6 @@ from recipe_tools.rules.examples import well_with as water
 from recipe_tools.rules.liquors import mash_pointer
 from recipe_tools.rules.verdicts import Verdict, outside, report, standing
 
-LOW_PH, HIGH_PH = 5.2, 5.6
-MARGIN_PH = 0.005
 MEASURED_L_KG = (2.0, 5.0)
 """Thickness of the mashes behind the model, L/kg (Troester 2009)."""
 GUESSED_PH = 1.0
@@ -33,13 +39,6 @@ GUESSED_PH = 1.0
 Its share of the grist pulls that much on the mash. A name that is only guessed may be anything.
 """
 _LIKELY = Confidence.LIKELY
-_WINDOW_SOURCE = (
-    "pH of a cooled sample: 5.2 to 5.6 (abstract in the library of the MBAA); 5.2 to 5.5 aimed "
-    "at, up to 5.8 accepted (Kunze 2007 and Narziss 2005 as cited by Hosom 2018); 5.3 to 5.5 "
-    "best (Troester 2009)"
-)
-_LOW = Option(LOW_PH, "pH at room temperature", "lower edge of the window", _WINDOW_SOURCE)
-_HIGH = Option(HIGH_PH, "pH at room temperature", "upper edge of the window", _WINDOW_SOURCE)
 _PALE_MALT = grist(malt("Pale ale malt", 4.0, 2.8))
 
 _CAUSES = {
@@ -136,15 +135,15 @@ def _finding(rule_id: str, day: BrewDay, found: Prediction, verdict: Verdict) ->
 
 @rule(
     Rule(
-        id="mash-ph/above-range",
+        id=ABOVE_RANGE.rule,
         severity=Severity.WARNING,
         summary="The mash pH will be too high.",
         why="Above the window starch converts slowly, the beer gets darker and harsher, and "
         "run-off draws tannin from the husk. An error only where the whole band lies outside.",
-        source=_WINDOW_SOURCE,
+        source=WINDOW_SOURCE,
         remedy="Add food-grade acid or acidulated malt to the mash; `recipe-tools dose FILE` "
         "says how much. Measure a cooled sample after ten minutes.",
-        options={"high": _HIGH},
+        options=ABOVE_RANGE.options,
         passes=Example("The plain recipe."),
         fails=Example(
             "Hard water, pale malt only, no acid.",
@@ -159,20 +158,20 @@ def above_range(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         return
     verdict = weighed(day, outside(estimate, high=options["high"], margin=MARGIN_PH))
     if verdict is not None:
-        yield _finding("mash-ph/above-range", day, found, verdict)
+        yield _finding(ABOVE_RANGE.rule, day, found, verdict)
 
 
 @rule(
     Rule(
-        id="mash-ph/below-range",
+        id=BELOW_RANGE.rule,
         severity=Severity.WARNING,
         summary="The mash pH will be too low.",
         why="Below the window enzymes work badly, the beer tastes sour and thin, and hops bitter "
         "less.",
-        source=_WINDOW_SOURCE,
+        source=WINDOW_SOURCE,
         remedy="Leave out acid, acidulated malt or part of the calcium, or add baking soda; "
         "`recipe-tools dose FILE` says how much.",
-        options={"low": _LOW},
+        options=BELOW_RANGE.options,
         passes=Example("The plain recipe."),
         fails=Example(
             "A third of dark malt in soft water.",
@@ -192,7 +191,7 @@ def below_range(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         return
     verdict = weighed(day, outside(estimate, low=options["low"], margin=MARGIN_PH))
     if verdict is not None and not day.soured_by:
-        yield _finding("mash-ph/below-range", day, found, verdict)
+        yield _finding(BELOW_RANGE.rule, day, found, verdict)
 
 
 @rule(
@@ -205,7 +204,7 @@ def below_range(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         source="common practice, no source",
         remedy="Measure the pH before you pitch and while it sours. If the beer is not meant to be "
         "sour, correct its style, its culture or its acid.",
-        options={"low": _LOW},
+        options=LOWER_EDGE,
         passes=Example("The plain recipe."),
         fails=Example(
             "A Berliner Weisse with twenty millilitres of lactic acid in its mash.",
@@ -243,17 +242,13 @@ def soured(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
 
 @rule(
     Rule(
-        id="mash-ph/near-edge",
+        id=NEAR_EDGE.rule,
         severity=Severity.NOTE,
         summary="The mash pH will lie just inside the window.",
         why="The next sack of malt or a change of the tap water takes it over the edge.",
         source="derived_default",
         remedy="Have a little acid (or baking soda) ready and measure a cooled sample early.",
-        options={
-            "low": _LOW,
-            "high": _HIGH,
-            "within": Option(0.05, "pH", "this close to an edge", "derived_default"),
-        },
+        options=NEAR_EDGE.options,
         passes=Example("The plain recipe."),
         fails=Example(
             "Pale malt only, in water a little harder than the plain one.",
@@ -273,7 +268,7 @@ def near_edge(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     if abs(found.ph - edge) > within:
         return
     yield report(
-        "mash-ph/near-edge",
+        NEAR_EDGE.rule,
         f"The mash is predicted at pH {found.ph:.2f} (95 % band {found.low:.2f} to "
         f"{found.high:.2f}), just inside the edge at {edge:g}",
         mash_pointer(day),
@@ -293,10 +288,10 @@ def near_edge(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         summary="The acid takes the mash below the window, where it would have been without.",
         why="Acid bought to correct a high pH now does harm; most often it is stronger or more "
         "than was meant.",
-        source=_WINDOW_SOURCE,
+        source=WINDOW_SOURCE,
         remedy="Use less acid; check its strength on the bottle. `recipe-tools dose FILE` says "
         "how much.",
-        options={"low": _LOW},
+        options=LOWER_EDGE,
         passes=Example(
             "Two millilitres of lactic acid.",
             together(_PALE_MALT, more_additions(dose("Lactic acid 80 %", 2, "ml"))),
