@@ -8,6 +8,7 @@ from typing import Final
 
 from recipe_tools.annotate.notes import NotesText, json_notes
 from recipe_tools.editing.document import Document, Edit, EditError
+from recipe_tools.editing.json_records import new_member
 from recipe_tools.formats.json_spans import JsonSpans, Value
 from recipe_tools.own_block import (
     EMPTY_NOTES,
@@ -37,7 +38,8 @@ class JsonNotes:
         recipe = self._recipe(path)
         member = self._values.member(recipe, _NOTES)
         if member is None:
-            return self._created(recipe, lines)
+            string = f'"{_escaped(block_text(lines, NO_NOTES))}"'
+            return new_member(self._values, recipe, _NOTES, string)
         raw = self._values.raw(member)
         if raw == _NULL:
             return Edit(member.start, member.end, f'"{_escaped(block_text(lines, _NULL))}"')
@@ -84,22 +86,6 @@ class JsonNotes:
 
     def _notes(self, member: Value) -> NotesText:
         return json_notes(self._document.text, member.start, member.end)
-
-    def _created(self, recipe: Value, lines: Sequence[str]) -> Edit:
-        """Return the edit that makes the member, behind the last one and set like it."""
-        text = self._document.text
-        string = f'"{_escaped(block_text(lines, NO_NOTES))}"'
-        members = self._values.inside(recipe)
-        if not members:
-            colon = ": " if '": ' in text else ":"
-            return Edit(recipe.start + 1, recipe.start + 1, f'"{_NOTES}"{colon}{string}')
-        last = members[-1]
-        if len(members) > 1:
-            comma = text[members[-2].end : last.name_start]
-        else:
-            comma = "," + text[recipe.start + 1 : last.name_start]
-        colon = text[last.name_end : last.start]
-        return Edit(last.end, last.end, f'{comma}"{_NOTES}"{colon}{string}')
 
     def _removed(self, recipe: Value, member: Value) -> Edit:
         members = self._values.inside(recipe)

@@ -8,6 +8,7 @@ from typing import Final
 
 from recipe_tools.annotate.notes import NotesText, xml_notes
 from recipe_tools.editing.document import Document, Edit, EditError
+from recipe_tools.editing.xml_records import ESCAPES, new_child
 from recipe_tools.formats.xml_spans import Element, XmlSpans
 from recipe_tools.own_block import (
     EMPTY_NOTES,
@@ -21,7 +22,6 @@ from recipe_tools.own_block import (
 
 _NOTES: Final = "NOTES"
 _LINE_BREAK = re.compile(r"(?:&\#0*13;|&\#[xX]0*[dD];|\r)?(?:&\#0*10;|&\#[xX]0*[aA];|\n)|\r")
-_ESCAPES: Final = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 
 
 class XmlNotes:
@@ -99,15 +99,9 @@ class XmlNotes:
         """Return the edit that makes NOTES, behind the last element and set like it."""
         if recipe.self_closed:
             raise EditError("the recipe is an empty element", self._document.line(recipe.start))
-        at, gap = recipe.open_end, ""
-        if recipe.children:
-            last = recipe.children[-1]
-            at, gap = last.end, last.gap_before()
-        prefix = recipe.written.rpartition(":")[0]
-        tag = f"{prefix}:{_NOTES}" if prefix else _NOTES
         text = _escaped(block_text(lines, NO_NOTES), self._document.newline)
-        return Edit(at, at, f"{gap}<{tag}>{text}</{tag}>")
+        return new_child(recipe, _NOTES, text)
 
 
 def _escaped(text: str, newline: str) -> str:
-    return text.translate(_ESCAPES).replace("\n", newline)
+    return text.translate(ESCAPES).replace("\n", newline)

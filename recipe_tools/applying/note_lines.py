@@ -4,17 +4,16 @@ from __future__ import annotations
 
 import json
 from collections.abc import Collection, Sequence
-from typing import Final
 
 from recipe_tools.annotate.notes import NotesText, json_notes, xml_notes
 from recipe_tools.editing.document import Document, Edit, EditError, open_document
+from recipe_tools.editing.json_records import new_member
+from recipe_tools.editing.xml_records import ESCAPES, new_child
 from recipe_tools.formats.json_spans import JsonSpans
 from recipe_tools.formats.xml_spans import XmlSpans
 from recipe_tools.note_additions import find_note_additions
 from recipe_tools.own_block import NO_NOTES, OwnBlock
 from recipe_tools.recipe import Addition, FormatName
-
-_ESCAPES: Final = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
 
 
 def with_note_lines(data: bytes, format_name: FormatName, path: str, lines: Sequence[str]) -> bytes:
@@ -81,19 +80,13 @@ def _xml(document: Document, path: str, text: str) -> Edit:
         notes = xml_notes(document.text, element.open_end, element.close_start)
         new = text if notes.empty else f"\n{text}"
         if not notes.insert_cdata:
-            new = new.translate(_ESCAPES)
+            new = new.translate(ESCAPES)
         shown = new.replace("\n", document.newline)
         return Edit(notes.insert_at, notes.insert_at, shown, cdata=notes.insert_cdata)
-    escaped = text.translate(_ESCAPES).replace("\n", document.newline)
+    escaped = text.translate(ESCAPES).replace("\n", document.newline)
     if element is not None:
         return Edit(element.end - 2, element.end, f">{escaped}</{element.written}>")
-    at, gap = recipe.open_end, ""
-    if recipe.children:
-        last = recipe.children[-1]
-        at, gap = last.end, last.gap_before()
-    prefix, colon, _ = recipe.written.rpartition(":")
-    tag = f"{prefix}{colon}NOTES"
-    return Edit(at, at, f"{gap}<{tag}>{escaped}</{tag}>")
+    return new_child(recipe, "NOTES", escaped)
 
 
 def _json(document: Document, path: str, text: str) -> Edit:
@@ -103,7 +96,7 @@ def _json(document: Document, path: str, text: str) -> Edit:
         raise EditError("the recipe is not where it was read")
     member = values.member(recipe, "notes")
     if member is None:
-        return _created(document, values, path, text)
+        return new_member(values, recipe, "notes", json.dumps(text, ensure_ascii=False))
     raw = values.raw(member)
     if raw == "null":
         return Edit(member.start, member.end, json.dumps(text, ensure_ascii=False))
@@ -113,17 +106,3 @@ def _json(document: Document, path: str, text: str) -> Edit:
     notes = json_notes(document.text, member.start, member.end)
     new = text if notes.empty else f"\n{text}"
     return Edit(notes.insert_at, notes.insert_at, json.dumps(new, ensure_ascii=False)[1:-1])
-
-
-def _created(document: Document, values: JsonSpans, path: str, text: str) -> Edit:
-    recipe = values.find(path)
-    members = values.inside(recipe) if recipe is not None else ()
-    if recipe is None or not members:
-        raise EditError("the recipe has no members to write beside")
-    last, whole = members[-1], document.text
-    if len(members) > 1:
-        comma = whole[members[-2].end : last.name_start]
-    else:
-        comma = "," + whole[recipe.start + 1 : last.name_start]
-    colon = whole[last.name_end : last.start]
-    return Edit(last.end, last.end, f'{comma}"notes"{colon}{json.dumps(text, ensure_ascii=False)}')

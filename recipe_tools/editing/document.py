@@ -8,6 +8,7 @@ from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
 from typing import Final
 
+from recipe_tools.formats.decoding import Decoded, NotTextError, decode_json, decode_xml
 from recipe_tools.recipe import FormatName
 
 _DECLARED = re.compile(r"""\s*<\?xml\s[^>]{0,200}?encoding\s*=\s*["']([\w.:-]{1,40})["']""", re.I)
@@ -42,15 +43,23 @@ class Edit:
 class Document:
     """A file as text.
 
-    text: the decoded file, without byte order mark. newline: the line break most used in it.
+    newline: the line break most used in it.
     """
 
-    data: bytes
     format: FormatName
-    text: str
+    decoded: Decoded
     newline: str
     _codec: str
-    _byte_offsets: Callable[[list[int]], dict[int, int]]
+
+    @property
+    def data(self) -> bytes:
+        """The bytes of the file."""
+        return self.decoded.data
+
+    @property
+    def text(self) -> str:
+        """The decoded file, without byte order mark."""
+        return self.decoded.text
 
     def edited(self, edits: Iterable[Edit]) -> bytes:
         """Return the bytes of the file with some edits made, which must not overlap.
@@ -58,7 +67,8 @@ class Document:
         Everything between them is copied byte for byte.
         """
         ordered = sorted(edits, key=lambda edit: (edit.start, edit.end))
-        places = self._byte_offsets([at for edit in ordered for at in (edit.start, edit.end)])
+        edges = [at for edit in ordered for at in (edit.start, edit.end)]
+        places = self.decoded.byte_offsets(edges)
         parts: list[bytes] = []
         done = 0
         for edit in ordered:
@@ -103,25 +113,17 @@ class Document:
 
 def open_document(data: bytes, format_name: FormatName) -> Document:
     """Return a file as text to be edited. Raises EditError where it is no text."""
-    return _xml(data) if format_name == "beerxml" else _json(data)
-
-
-def _xml(data: bytes) -> Document:
-    from recipe_tools.formats.xml_text import NotTextError, decode
-
+    is_xml = format_name == "beerxml"
     try:
-        decoded = decode(data)
+        decoded = decode_xml(data) if is_xml else decode_json(data)
     except NotTextError as error:
-        raise EditError(f"its bytes are not valid {error}") from None
-    text = decoded.text
+        raise EditError(f"its bytes are not valid {error.encoding}") from None
     codec = decoded.encoding
-    if codec == "utf-8" and not decoded.mark and text.isascii():
-        codec = _codec_of_ascii(text)
-
-    def byte_offsets(offsets: list[int]) -> dict[int, int]:
-        return decoded.byte_offsets(text, offsets)
-
-    return Document(data, "beerxml", text, most_used_newline(text), codec, byte_offsets)
+    if codec == "utf-8" and decoded.text.isascii() and not (is_xml and decoded.mark):
+        # Whoever writes plain ASCII with escapes may hand the file to a reader that takes nothing
+        # else.
+        codec = _codec_of_ascii(decoded.text) if is_xml else "ascii"
+    return Document(format_name, decoded, most_used_newline(decoded.text), codec)
 
 
 def _codec_of_ascii(text: str) -> str:
@@ -134,19 +136,6 @@ def _codec_of_ascii(text: str) -> str:
     except LookupError:
         return "ascii"
     return "utf-8" if name == "utf-8" else "ascii"
-
-
-def _json(data: bytes) -> Document:
-    from recipe_tools.formats.json_text import NotTextError, decode
-
-    try:
-        decoded = decode(data)
-    except NotTextError as error:
-        raise EditError(f"its bytes are not valid {error.encoding}") from None
-    text = decoded.text
-    # Whoever writes plain ASCII with escapes may hand the file to a reader that takes nothing else.
-    codec = "ascii" if decoded.encoding == "utf-8" and text.isascii() else decoded.encoding
-    return Document(data, "beerjson", text, most_used_newline(text), codec, decoded.byte_offsets)
 
 
 def most_used_newline(text: str) -> str:

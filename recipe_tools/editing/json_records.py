@@ -59,15 +59,8 @@ def insertion(document: Document, path: str, records: Sequence[MiscRecord]) -> E
     if listed is not None and values.raw(listed) == "null":
         return Edit(listed.start, listed.end, _whole_list(values, ingredients, records))
     if listed is None:
-        members = values.inside(ingredients)
-        style = _style_of(values, ingredients)
-        value = _whole_list(values, ingredients, records)
-        if not members:
-            new = f'{style.lead}"{_LIST}"{style.colon}{value}{style.close}'
-            return Edit(ingredients.start + 1, ingredients.end - 1, new)
-        last = members[-1]
-        comma = _comma(text, ingredients, members)
-        return Edit(last.end, last.end, f'{comma}"{_LIST}"{style.colon}{value}')
+        written = _whole_list(values, ingredients, records)
+        return new_member(values, ingredients, _LIST, written)
     if text[listed.start] != "[":
         raise EditError(f"{_LIST} is no list", document.line(listed.start))
     items = values.inside(listed)
@@ -77,6 +70,15 @@ def insertion(document: Document, path: str, records: Sequence[MiscRecord]) -> E
     outer, inner = _record_styles(values, ingredients)
     new = "".join(comma + _written(_record(record), outer, inner) for record in records)
     return Edit(items[-1].end, items[-1].end, new)
+
+
+def new_member(values: JsonSpans, holder: Value, name: str, written: str) -> Edit:
+    """Return the edit that adds a member to an object, behind the last one and set like it."""
+    members, colon = values.inside(holder), _style_of(values, holder).colon
+    if not members:
+        return Edit(holder.start + 1, holder.start + 1, f'"{name}"{colon}{written}')
+    comma, last = _comma(values.text, holder, members), members[-1]
+    return Edit(last.end, last.end, f'{comma}"{name}"{colon}{written}')
 
 
 def record_behind(values: JsonSpans, path: str, members: Mapping[str, Any]) -> Edit:

@@ -54,13 +54,7 @@ def _json(document: Document) -> bytes:
             for match in _SURROGATE.finditer(text, *string.span())
             if match[1]
         )
-    return _in_utf8(document, edits) if _mixed(document) else document.edited(edits)
-
-
-def _mixed(document: Document) -> bool:
-    from recipe_tools.formats.json_text import decode
-
-    return bool(decode(document.data).breaks)
+    return _in_utf8(document, edits) if document.decoded.breaks else document.edited(edits)
 
 
 def _xml(document: Document) -> bytes:

@@ -20,7 +20,8 @@ _SIBLINGS: Final = (
     ("YEASTS", "YEAST"),
     ("WATERS", "WATER"),
 )
-_ESCAPES: Final = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
+ESCAPES: Final = str.maketrans({"&": "&amp;", "<": "&lt;", ">": "&gt;"})
+"""What text is translated with before it is written into an element."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,10 +48,8 @@ def insertion(document: Document, path: str, records: Sequence[MiscRecord]) -> E
     holder = recipe.first(_SET)
     if holder is None:
         before = _sibling_set(recipe) or (recipe.children[-1] if recipe.children else None)
-        at = before.end if before is not None else recipe.open_end
         gap = before.gap_before() if before is not None else ""
-        tag = f"{prefix}{_SET}"
-        return Edit(at, at, f"{gap}<{tag}>{written}{gap}</{tag}>")
+        return new_child(recipe, _SET, f"{written}{gap}", before)
     gap = holder.gap_before() if layout.record else ""
     if holder.self_closed:
         return Edit(holder.end - 2, holder.end, f">{written}{gap}</{holder.written}>")
@@ -59,6 +58,15 @@ def insertion(document: Document, path: str, records: Sequence[MiscRecord]) -> E
         return Edit(at, at, written)
     content = text[holder.open_end : holder.close_start]
     return Edit(holder.open_end, holder.open_end, written + ("" if content else gap))
+
+
+def new_child(holder: Element, tag: str, content: str, before: Element | None = None) -> Edit:
+    """Return the edit that adds an element behind another one, or the last, and set like it."""
+    if before is None and holder.children:
+        before = holder.children[-1]
+    at, gap = (before.end, before.gap_before()) if before is not None else (holder.open_end, "")
+    name = f"{_prefix(holder)}{tag}"
+    return Edit(at, at, f"{gap}<{name}>{content}</{name}>")
 
 
 def removals(document: Document, pointers: Sequence[str]) -> Iterator[Edit]:
@@ -117,7 +125,7 @@ def _layout_of(record: Element) -> _Layout:
 
 def _record(tag: str, fields: Iterable[tuple[str, str]], layout: _Layout, prefix: str) -> str:
     written = "".join(
-        f"{layout.field}<{prefix}{name}>{value.translate(_ESCAPES)}</{prefix}{name}>"
+        f"{layout.field}<{prefix}{name}>{value.translate(ESCAPES)}</{prefix}{name}>"
         for name, value in fields
     )
     return f"<{tag}>{written}{layout.close}</{tag}>"

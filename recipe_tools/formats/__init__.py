@@ -2,22 +2,14 @@
 
 from __future__ import annotations
 
-import codecs
-
 from recipe_tools.findings import Finding
+from recipe_tools.formats.decoding import sniff
 from recipe_tools.formats.notices import fault
 from recipe_tools.formats.numbers import written_number
 from recipe_tools.formats.result import ReadResult
 from recipe_tools.limits import Limits
 from recipe_tools.recipe import FormatName, SourceFile
 
-_BYTE_ORDER_MARKS = (
-    (codecs.BOM_UTF8, "utf-8"),
-    (codecs.BOM_UTF32_LE, "utf-32-le"),  # before UTF-16, whose mark it starts with
-    (codecs.BOM_UTF32_BE, "utf-32-be"),
-    (codecs.BOM_UTF16_LE, "utf-16-le"),
-    (codecs.BOM_UTF16_BE, "utf-16-be"),
-)
 _SIGNATURES = (
     (b"\x1f\x8b", "a gzip archive"),
     (b"PK\x03\x04", "a zip archive"),
@@ -112,20 +104,8 @@ def _not_a_recipe(data: bytes) -> Finding:
 
 
 def _beginning(data: bytes) -> str:
-    encoding, start = _encoding(data)
+    encoding, start = sniff(data) or ("utf-8", 0)
     text = data[start : start + _SCANNED].decode(encoding, "replace").lstrip(_BLANKS)
     if not text and len(data) > _SCANNED:
         text = data[start:].decode(encoding, "replace").lstrip(_BLANKS)
     return text
-
-
-def _encoding(data: bytes) -> tuple[str, int]:
-    for mark, encoding in _BYTE_ORDER_MARKS:
-        if data.startswith(mark):
-            return encoding, len(mark)
-    # Both standards start with ASCII, so the place of the zero bytes gives the width away.
-    if data[:1] == b"\x00":
-        return ("utf-32-be" if data[:3] == b"\x00\x00\x00" else "utf-16-be"), 0
-    if data[1:2] == b"\x00":
-        return ("utf-32-le" if data[1:4] == b"\x00\x00\x00" else "utf-16-le"), 0
-    return "utf-8", 0

@@ -15,10 +15,10 @@ from recipe_tools.formats.beerjson_fields import Fields
 from recipe_tools.formats.beerjson_findings import EDITION, note_deviations
 from recipe_tools.formats.beerjson_read import Surroundings, recipe, water
 from recipe_tools.formats.beerjson_schema import deviations
+from recipe_tools.formats.decoding import Decoded, NotTextError, decode_json
 from recipe_tools.formats.fields import field_at, names_in, weight
 from recipe_tools.formats.json_bounds import MOST_ENTRIES, cut_to_limits
 from recipe_tools.formats.json_parse import Parsed, ParseFailure, parse
-from recipe_tools.formats.json_text import JsonText, NotTextError, decode
 from recipe_tools.formats.notices import Notices, fault
 from recipe_tools.formats.regions import LineIndex
 from recipe_tools.formats.result import ReadResult, Status
@@ -37,7 +37,7 @@ def read(data: bytes, limits: Limits) -> ReadResult:
     carries line and column in the finding.
     """
     try:
-        text = decode(data)
+        text = decode_json(data)
     except NotTextError as error:
         detail = f"it looks like {error.encoding} text but is damaged"
         return _refused(fault("file/unreadable", value=error.encoding, detail=detail))
@@ -70,7 +70,7 @@ def _looks_like_recipe(value: Any) -> bool:
     return type(ingredients) is dict and "fermentable_additions" in ingredients
 
 
-def _refused(finding: Finding, text: JsonText | None = None) -> ReadResult:
+def _refused(finding: Finding, text: Decoded | None = None) -> ReadResult:
     return ReadResult(
         format="beerjson",
         status="not_checked",
@@ -79,7 +79,7 @@ def _refused(finding: Finding, text: JsonText | None = None) -> ReadResult:
     )
 
 
-def _unparsable(failure: ParseFailure, text: JsonText, limits: Limits) -> Finding:
+def _unparsable(failure: ParseFailure, text: Decoded, limits: Limits) -> Finding:
     if failure.kind == "depth":
         return fault("file/too-deep", value=limits.max_depth, limit=limits.max_depth)
     line, column = LineIndex(text.text).place(failure.offset)
@@ -93,7 +93,7 @@ def _unparsable(failure: ParseFailure, text: JsonText, limits: Limits) -> Findin
     return found._replace(line=line, column=column, end_line=line, end_column=column + 1)
 
 
-def _foreign(value: Any, text: JsonText) -> ReadResult:
+def _foreign(value: Any, text: Decoded) -> ReadResult:
     what = "a JSON object without the member beerjson"
     if type(value) is dict and ROOT in value:
         what = "a member beerjson that is not an object"
@@ -111,7 +111,7 @@ class _Reading:
 
     __slots__ = ("complete", "limits", "notices", "parsed", "part", "text")
 
-    def __init__(self, parsed: Parsed, part: str, text: JsonText, limits: Limits) -> None:
+    def __init__(self, parsed: Parsed, part: str, text: Decoded, limits: Limits) -> None:
         self.parsed = parsed
         self.part = part
         self.text = text
@@ -274,8 +274,7 @@ class _Reading:
                 value=written,
             )
         notices.recipe = None
-        if self.text.repair:
-            label = self.text.repair
+        if label := _repair(self.text):
             said, outcome = _REPAIRS[label]
             severity = Severity.NOTE if label in _HARMLESS else None
             notices.add(_ENCODING, "", severity=severity, value=label, fault=said, outcome=outcome)
@@ -305,7 +304,7 @@ class _Reading:
         return [found._replace(line=line, column=column, end_line=line, end_column=column + 1)]
 
     def _repairs(self) -> tuple[str, ...]:
-        labels = [self.text.repair] if self.text.repair else []
+        labels = [label] if (label := _repair(self.text)) else []
         if self.parsed.surrogates:
             labels.append(_SURROGATES)
         if self.parsed.control_at is not None:
@@ -330,6 +329,15 @@ _REPAIRS: Final = {
         "the other bytes are read as Windows-1252: check names and notes for wrong letters",
     ),
 }
+
+
+def _repair(text: Decoded) -> str:
+    """Say what had to be done to read the bytes as RFC 8259 wants them, or nothing."""
+    if text.breaks:
+        return "windows-1252"
+    if text.encoding != "utf-8":
+        return text.encoding[:6]
+    return "byte-order-mark" if text.mark else ""
 
 
 def recipe_index(pointer: str) -> int | None:

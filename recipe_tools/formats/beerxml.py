@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from typing import Final, Literal
 
 from lxml import etree
@@ -18,12 +18,12 @@ from recipe_tools.formats import beerxml_recipe as build
 from recipe_tools.formats.beerxml_doubts import foreign_left_out, misspelt
 from recipe_tools.formats.beerxml_sets import Reading
 from recipe_tools.formats.beerxml_tags import is_foreign, local_name
+from recipe_tools.formats.decoding import Doubt
 from recipe_tools.formats.fields import REPEATED, SETS, is_numbered
 from recipe_tools.formats.notices import Notices, fault, shown
 from recipe_tools.formats.regions import LineIndex
 from recipe_tools.formats.result import ReadResult
 from recipe_tools.formats.xml_source import Refusal, XmlSource, load
-from recipe_tools.formats.xml_text import Doubt
 from recipe_tools.limits import DEFAULT_LIMITS, Limits
 from recipe_tools.recipe import Recipe, WaterSource
 
@@ -169,15 +169,17 @@ class _Reader:
         """Yield the elements right inside another one that are read, with their paths."""
         children = [child for child in element if isinstance(child.tag, str)]
         parent = local_name(element.tag)
-        plain = Counter(local_name(child.tag) for child in children if not is_foreign(child))
+        plain: Mapping[str, int] = {}
+        if any("{" in child.tag for child in children):
+            plain = Counter(local_name(child.tag) for child in children if not is_foreign(child))
         counts: dict[tuple[str, bool], int] = {}
         for child in children:
             name, foreign = local_name(child.tag), is_foreign(child)
             counts[name, foreign] = place = counts.get((name, foreign), 0) + 1
             if foreign:
-                place += plain[name]
+                place += plain.get(name, 0)
             at = f"{path}/{_segment(name, place, parent)}"
-            if foreign and plain[name] and (name in SETS or name in REPEATED):
+            if foreign and plain.get(name) and (name in SETS or name in REPEATED):
                 foreign_left_out(child, at, self.notices)
             else:
                 yield child, at

@@ -94,7 +94,10 @@ def without_foreign(
 
     name: of the record in the standard; elements of other names stay.
     """
-    if all(element.tag == name for element in elements):
+    for element in elements:
+        if element.tag != name:
+            break
+    else:
         return elements
     records = [e for e in elements if isinstance(e.tag, str) and local_name(e.tag) == name]
     foreign = [e for e in records if is_foreign(e)]

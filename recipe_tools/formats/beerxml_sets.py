@@ -50,8 +50,11 @@ class Reading:
                 self._too_many(tag, path)
                 return tuple(built)
             built.append(build(self, element, f"{base}/{child}[{len(built) + 1}]"))
-        strays = without_foreign(values.get(f"stray {tag}", ()), child, path, self.notices)
-        for place, element in enumerate(strays, 1):
+        strays = values.get(f"stray {tag}")
+        if strays is None:
+            return tuple(built)
+        plain = without_foreign(strays, child, path, self.notices)
+        for place, element in enumerate(plain, 1):
             if len(built) == most:
                 self._too_many(tag, path)
                 break

@@ -11,8 +11,8 @@ from collections.abc import Iterable
 from json.scanner import make_scanner
 from typing import Final, NamedTuple
 
+from recipe_tools.formats.decoding import NotTextError, decode_json
 from recipe_tools.formats.json_parse import whole
-from recipe_tools.formats.json_text import NotTextError, decode
 
 # The results are thrown away, so the cheapest callable does: len of a text or of a list of pairs.
 _SKIP: Final = make_scanner(
@@ -201,7 +201,7 @@ def _tree(pointers: Iterable[str]) -> _Wanted:
 def of_file(data: bytes, pointers: Iterable[str]) -> tuple[str, JsonSpans] | None:
     """Return the text of a file and its spans; None where it is no JSON."""
     try:
-        text = decode(data).text
+        text = decode_json(data).text
         return text, JsonSpans(text, pointers)
     except (NotTextError, ValueError, IndexError, RecursionError):
         return None

@@ -8,8 +8,8 @@ from typing import TYPE_CHECKING, Final, NamedTuple
 
 from lxml import etree
 
+from recipe_tools.formats.decoding import Decoded, NotTextError, decode_xml
 from recipe_tools.formats.regions import LineIndex
-from recipe_tools.formats.xml_text import Decoded, NotTextError, decode
 
 if TYPE_CHECKING:
     from recipe_tools.formats.xml_repair import Repaired
@@ -76,7 +76,7 @@ def load(data: bytes) -> XmlSource:
 
 def _loaded(data: bytes) -> XmlSource:
     try:
-        decoded = decode(data)
+        decoded = decode_xml(data)
     except NotTextError as error:
         return XmlSource(
             None, refusal=Refusal("malformed", f"its bytes are not valid {error}", 1, 1)

@@ -10,8 +10,8 @@ from dataclasses import dataclass
 import pytest
 
 from recipe_tools.findings import Severity
+from recipe_tools.formats.decoding import decode_json
 from recipe_tools.formats.deviations import DEVIATIONS
-from recipe_tools.formats.json_text import decode
 from recipe_tools.formats.positions import locate
 from tests.formats.json.samples import (
     FOLDER,
@@ -256,7 +256,7 @@ def test_it_is_found_at_its_line(case: Case) -> None:
     assert found[0].values["count"] == case.count
     assert len(found[0].related) == case.count - 1
     assert case.words in found[0].message
-    text = decode(data_of(case.file)).text
+    text = decode_json(data_of(case.file)).text
     assert text.count(case.needle) == 1
     line = 1 + text[: text.index(case.needle)].count("\n")
     assert locate(data_of(case.file), "beerjson", [case.pointer])[case.pointer].line == line

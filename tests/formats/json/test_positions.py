@@ -10,8 +10,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from recipe_tools.formats import positions
+from recipe_tools.formats.decoding import decode_json
 from recipe_tools.formats.json_spans import JsonSpans
-from recipe_tools.formats.json_text import decode
 from recipe_tools.formats.regions import Region
 from tests.formats.json.samples import RECIPE, data_of
 
@@ -22,7 +22,7 @@ def locate(data: bytes, pointers: list[str]) -> dict[str, Region]:
 
 def texts(data: bytes, pointers: list[str]) -> dict[str, str]:
     """Return what stands at the pointers that lead to a value."""
-    text = decode(data).text
+    text = decode_json(data).text
     spans = JsonSpans(text)
     return {at: spans.raw(value) for at in pointers if (value := spans.find(at)) is not None}
 

@@ -8,10 +8,10 @@ import pytest
 from lxml import etree
 
 from recipe_tools.formats import positions
+from recipe_tools.formats.decoding import decode_xml
 from recipe_tools.formats.deviation_examples import PLAIN_TEXT
 from recipe_tools.formats.fields import SETS
 from recipe_tools.formats.xml_spans import XmlSpans
-from recipe_tools.formats.xml_text import decode
 from tests.formats.xml.files import FOLDER, content
 
 R = "/RECIPES/RECIPE[1]"
@@ -42,7 +42,7 @@ def shown(data: bytes, pointer: str) -> str:
     """Return the text of a place on one line, cut out by line and column as an editor would."""
     region = locate(data, [pointer])[pointer]
     assert region.line == region.end_line
-    line = decode(data).text.splitlines()[region.line - 1]
+    line = decode_xml(data).text.splitlines()[region.line - 1]
     return line[region.column - 1 : region.end_column - 1]
 
 
@@ -73,7 +73,7 @@ def test_the_text_is_the_value(variant: str) -> None:
 
 @pytest.mark.parametrize("variant", [name for name in VARIANTS if name != "repaired"])
 def test_an_element_is_cut_out_whole(variant: str) -> None:
-    text = decode(VARIANTS[variant]).text
+    text = decode_xml(VARIANTS[variant]).text
     element = XmlSpans(text).find(AMOUNT)
     assert element is not None
     assert text[element.start : element.end] == "<AMOUNT>0.004</AMOUNT>"
@@ -211,5 +211,5 @@ def test_every_value_of_every_file_is_where_the_parser_reads_it(path: Path) -> N
     assert set(found) == set(expected)
     for pointer, text in found.items():
         read = etree.fromstring(f"<a>{text}</a>").text if "<" not in text else text
-        if decode(data).doubt is None:
+        if decode_xml(data).doubt is None:
             assert (read or "").strip() == expected[pointer], pointer

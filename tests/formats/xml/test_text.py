@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 
 from recipe_tools.formats import beerxml
+from recipe_tools.formats.decoding import NotTextError, decode_xml
 from recipe_tools.formats.deviation_examples import PLAIN_TEXT
-from recipe_tools.formats.xml_text import NotTextError, decode
 from tests.formats.xml.files import recipe, result
 
 
@@ -79,7 +79,7 @@ def test_declared_national_encodings_are_believed(declared: str, codec: str, nam
 )
 def test_codecs_that_are_no_character_sets_are_not_run(declared: str) -> None:
     data = PLAIN_TEXT.replace("UTF-8", declared).replace("Weir", "W\u00e9ir").encode()
-    decoded = decode(data)
+    decoded = decode_xml(data)
     assert decoded.encoding == "utf-8"
     assert decoded.doubt is not None
 
@@ -88,7 +88,7 @@ def test_codecs_that_are_no_character_sets_are_not_run(declared: str) -> None:
 def test_broken_wide_text_is_unreadable_not_an_exception(data: bytes) -> None:
     if len(data) % 2 or data[2:4] == b"\x00\xd8":
         with pytest.raises(NotTextError):
-            decode(data)
+            decode_xml(data)
     assert beerxml.read(data).findings[0].rule == "file/unreadable"
 
 
@@ -98,7 +98,7 @@ def test_places_in_the_text_lead_back_to_the_bytes(codec: str) -> None:
     letters = "麦芽" if codec == "shift_jis" else "é" * 3
     text = PLAIN_TEXT.replace("UTF-8", declared).replace("Weir", letters)
     data = text.encode(codec)
-    decoded = decode(data)
+    decoded = decode_xml(data)
     assert decoded.text == text
-    for offset, place in decoded.byte_offsets(text, [0, 5, 70, len(text)]).items():
+    for offset, place in decoded.byte_offsets([0, 5, 70, len(text)]).items():
         assert data[:place] == text[:offset].encode(codec)
