@@ -6,7 +6,8 @@ from array import array
 from dataclasses import dataclass
 
 from recipe_tools.archive.recording import upper_limit
-from recipe_tools.archive.totals import PH_WINDOW, Totals
+from recipe_tools.archive.totals import Totals
+from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.recipe import IONS
 
 _PH_FROM, _PH_STEP, _PH_BINS = 4.7, 0.1, 16
@@ -61,7 +62,7 @@ def distributions(totals: Totals) -> list[Distribution]:
 
 def _mash_ph(totals: Totals) -> Distribution:
     values = _sorted(totals, "ph")
-    low, high = PH_WINDOW
+    low, high = WINDOW_PH
     below = sum(value < low for value in values)
     above = sum(value > high for value in values)
     return Distribution(

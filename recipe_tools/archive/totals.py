@@ -25,6 +25,7 @@ from recipe_tools.archive.records import (
     findings_entry,
 )
 from recipe_tools.findings import Finding, Severity
+from recipe_tools.judgement.mash import WINDOW_PH
 
 GROUPS = ("family", "brewer", "year")
 """Columns of the recipes by which an archive is broken down."""
@@ -115,9 +116,6 @@ class Summary:
     incomplete: bool = False
     reused: int = 0
 
-
-PH_WINDOW = (5.2, 5.6)
-"""The window of the mash pH, read in a cooled sample (common practice, no source)."""
 
 _TABLES = f"""
 CREATE TABLE files (number INTEGER PRIMARY KEY, path TEXT, format TEXT, status TEXT, digest TEXT,
@@ -224,12 +222,11 @@ class Totals:
         """Yield the totals by one of `GROUPS`: years in order, others by number of recipes."""
         assert column in GROUPS
         order = "1 IS NULL, 1" if column == "year" else "2 DESC, 1"
-        low, high = PH_WINDOW
         rows = self.connection.execute(
             f"SELECT {column}, count(*), sum(errors + warnings > 0), sum(errors), sum(warnings),"
             f" sum(notes), count(ph), sum(coalesce(ph BETWEEN ? AND ?, 0))"
             f" FROM recipes GROUP BY 1 ORDER BY {order}",
-            (low, high),
+            WINDOW_PH,
         )
         for row in rows:
             yield GroupTotal(*row)

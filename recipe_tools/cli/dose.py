@@ -24,6 +24,7 @@ from recipe_tools.cli.output import (
     write_out,
 )
 from recipe_tools.cli.settings import Overrides, Settings, water_report
+from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.limits import DEFAULT_LIMITS
 from recipe_tools.reports.ranking import plural
 from recipe_tools.reports.terminal import Ink
@@ -35,7 +36,6 @@ if TYPE_CHECKING:
     from recipe_tools.recipe import FormatName, Recipe
 
 FORMATS = ("text", "json", "markdown", "html")
-LOWEST_PH, HIGHEST_PH = 5.2, 5.6
 _SPLITS: Mapping[str, str] = {"by-volume": "by_volume", "mash": "mash"}
 
 
@@ -73,7 +73,7 @@ class Destination:
 )
 @click.option(
     "--target-ph",
-    type=click.FloatRange(LOWEST_PH, HIGHEST_PH),
+    type=click.FloatRange(*WINDOW_PH),
     metavar="P",
     help="Mash pH to aim at; else as the recipe states it, or 5.4.",
 )

@@ -165,7 +165,7 @@ def _out_of_lactate(setting: Setting, best: Best) -> bool:
 
 
 def _sparge_acids(task: Task, share: float) -> Iterator[ProposedDose | None]:
-    """Yield what may go into the sparge: acid to pH 5.6, then less of it, nothing at last."""
+    """Yield what may go into the sparge: the most acid first, nothing at last."""
     acids = sorted(
         (stock for stock in task.shelf if stock.agent.kind == "acid"), key=lambda stock: stock.rank
     )

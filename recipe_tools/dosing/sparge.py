@@ -12,7 +12,8 @@ from recipe_tools.dosing.limits import HALF_A_MILLIGRAM
 from recipe_tools.dosing.records import ProposedDose, Stock
 from recipe_tools.dosing.setting import sparge_litres
 
-TARGETS_PH = (5.6, 5.8, 6.0)
+SPARGE_PH = 5.6
+TARGETS_PH = (SPARGE_PH, 5.8, 6.0)
 """Many say 5.5 to 5.8 for sparge water, and up to 6 in any case (common practice, from memory)."""
 ENOUGH_MEQ_L = 25.0 / CACO3_MG_MEQ
 """Water of 25 mg/L as CaCO3 or less needs no acid (common practice, from memory)."""
@@ -36,7 +37,7 @@ def sparge_alkalinity(day: BrewDay, share: float) -> float:
 
 
 def sparge_acid(
-    day: BrewDay, stock: Stock, share: float, to_ph: float = TARGETS_PH[0]
+    day: BrewDay, stock: Stock, share: float, to_ph: float = SPARGE_PH
 ) -> ProposedDose | None:
     """Return the acid that brings the sparge water to a pH; None where none is needed or enough.
 

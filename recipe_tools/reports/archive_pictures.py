@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from recipe_tools.archive.distributions import Distribution
+from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.reports.escaping import html_text
-from recipe_tools.reports.pictures import PH_ZONE
 
 _WIDTH, _HEIGHT = 560, 150
 _LEFT, _RIGHT, _TOP, _BASE = 8, 552, 22, 118
@@ -61,7 +61,7 @@ def _shading(spread: Distribution, first: float, width: float) -> list[str]:
         return min(max(place, float(_LEFT)), float(_RIGHT))
 
     if spread.quantity == "mash_ph":
-        low, high = (at(end) for end in PH_ZONE)
+        low, high = (at(end) for end in WINDOW_PH)
         return [
             f'<rect class="target" x="{low:.1f}" y="{_TOP - 12}" width="{high - low:.1f}"'
             f' height="{_BASE - _TOP + 12}"/>'

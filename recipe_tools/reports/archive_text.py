@@ -8,8 +8,9 @@ from recipe_tools.archive.compare import changes
 from recipe_tools.archive.distributions import Distribution
 from recipe_tools.archive.records import LEVELS
 from recipe_tools.archive.report import Archive
-from recipe_tools.archive.totals import PH_WINDOW, GroupTotal, RecipeLine
+from recipe_tools.archive.totals import GroupTotal, RecipeLine
 from recipe_tools.findings import Severity
+from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.reference import family_words
 from recipe_tools.reports.ranking import plural
 from recipe_tools.reports.terminal import PLAIN, Ink, visible, wrapped
@@ -154,7 +155,7 @@ def _mash_ph(archive: Archive, ink: Ink) -> Iterator[str]:
     spread = archive.distributions[0]
     if not spread.count or spread.quartiles is None:
         return
-    low, high = PH_WINDOW
+    low, high = WINDOW_PH
     yield from _heading(f"Predicted mash pH of {plural(spread.count, 'recipe')}", ink)
     yield f"  median {spread.quartiles[1]:.2f}, half of them {_half(spread, 2)}"
     yield f"  below {low}: {spread.below}; within: {spread.within}; above {high}: {spread.above}"

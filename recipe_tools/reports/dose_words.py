@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from recipe_tools.dosing.sparge import SPARGE_PH
 from recipe_tools.recipe import IONS
 
 if TYPE_CHECKING:
@@ -27,7 +28,6 @@ LAST_CAUTION = (
     "for food and drinking water where you live."
 )
 _MET = "This plan meets every range"
-_ACIDIFIED_SPARGE = "pH 5.6 is meant"
 _MOST_DIGITS = 4
 
 
@@ -104,7 +104,7 @@ def _sentence(proposal: Proposal, step: BrewStep, action: Action) -> str:
     if action.what == "base":
         return f"{shown} of {action.name}, stirred into the mash"
     if step.when == "sparge_water":
-        return f"{shown} of {action.name} into {litres}, stirred; {_ACIDIFIED_SPARGE}"
+        return f"{shown} of {action.name} into {litres}, stirred; pH {SPARGE_PH:g} is meant"
     rest = any(p.stock.name == action.name and p.rest > 0 for p in proposal.portions)
     part = "first, " if rest else ""
     return f"{part}{shown} of {action.name} into the strike water, stirred, just before the grain"

@@ -13,6 +13,7 @@ from typing import TYPE_CHECKING, Any
 
 from recipe_tools import __version__
 from recipe_tools.findings import Finding, ProposedEdit, Rule
+from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.reference import family_words
 from recipe_tools.reports.page import environment, part, policy
 from recipe_tools.reports.pictures import ph_strip
@@ -137,6 +138,7 @@ def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
         "rules": _rules(run, catalogue),
         "recipe_count": run.recipe_count,
         "pictures": pictures,
+        "window_ph": WINDOW_PH,
         "open": run.recipe_count <= OPEN_UP_TO,
     }
     return pages.get_template("report.html").render(context).rstrip("\n") + "\n"

@@ -9,11 +9,10 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 
+from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.reports.escaping import html_text
 
 PH_SCALE = (4.8, 6.2)
-PH_ZONE = (5.2, 5.6)
-"""The zone aimed at in a mash, read in a cooled sample (common practice, no source)."""
 
 _WIDTH = 440
 _ION_LEFT, _ION_RIGHT = 90, 262
@@ -141,7 +140,7 @@ def ph_picture(name: str, title: str, ph: float, low: float, high: float) -> str
     """Return the predicted pH and its band on a scale from 4.8 to 6.2 with the usual zone."""
     left, right = 16, _WIDTH - 16
     at = _ph_scale(left, right)
-    zone, zone_end = (at(value) for value in PH_ZONE)
+    zone, zone_end = (at(value) for value in WINDOW_PH)
     parts = [
         f'<rect class="target" x="{_number(zone)}" y="26" width="{_number(zone_end - zone)}"'
         ' height="22"/>',
@@ -155,7 +154,8 @@ def ph_picture(name: str, title: str, ph: float, low: float, high: float) -> str
     parts.append(f'<rect class="band" x="{_number(at(low))}" y="34" width="{width}" height="6"/>')
     parts.append(f'<path class="value" d="M{_number(at(ph))} 24v24"/>')
     parts.append(f'<text class="mid strong" x="{_number(at(ph))}" y="17">{_beyond(ph)}</text>')
-    words = f"Predicted {ph:.2f}, 95 % band {low:.2f} to {high:.2f}; usual zone 5.2 to 5.6."
+    usual = "usual zone {:g} to {:g}".format(*WINDOW_PH)
+    words = f"Predicted {ph:.2f}, 95 % band {low:.2f} to {high:.2f}; {usual}."
     return _svg(name, 88, title, words, parts)
 
 
@@ -172,7 +172,7 @@ def _ph_scale(left: float, right: float) -> Callable[[float], float]:
 def ph_strip(ph: float, low: float, high: float) -> str:
     """Return the same picture small enough for the row of a table that holds the numbers too."""
     at = _ph_scale(1, _STRIP_WIDTH - 1)
-    zone, zone_end = (at(value) for value in PH_ZONE)
+    zone, zone_end = (at(value) for value in WINDOW_PH)
     middle = _STRIP_HEIGHT // 2
     return (
         f'<svg class="strip" aria-hidden="true" viewBox="0 0 {_STRIP_WIDTH} {_STRIP_HEIGHT}">'
