@@ -170,7 +170,8 @@ def _by_colour(day: BrewDay, other: Rescaled, words: str, options: Mapping[str, 
 def _nearer(stated: float, read: float, meant: float, options: Mapping[str, Any]) -> bool | None:
     """Tell whether a stated number is what the supposition gives, and not what was read."""
     agrees, off = log(1.0 + options["agrees"] / 100.0), log(1.0 + options["off"] / 100.0)
-    far, near = abs(log(stated / read)), abs(log(stated / meant))
+    # A quotient of numbers at the ends of their range may be 0, whose logarithm there is none of.
+    far, near = abs(log(stated) - log(read)), abs(log(stated) - log(meant))
     if near <= agrees and far >= off:
         return True
     return False if far <= near else None
