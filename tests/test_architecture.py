@@ -87,7 +87,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     },
     "baseline": {"findings"},
     "own_block": {"recipe"},
-    "editing": FACTS | {"formats"},
+    "editing": FACTS | {"formats", "own_block"},
     "formats": FACTS | {"own_block", "units", "reference", "schema_files"},
     "brewday": {"recipe", "reference", "chemistry", "config", "own_block", "water_report"},
     "judgement": COMPUTED,
@@ -110,7 +110,7 @@ MAY_IMPORT: dict[str, set[str]] = {
         "results",
     },
     "annotate": COMPUTED | {"checking", "editing", "formats", "own_block", "results", "reports"},
-    "applying": COMPUTED | {"annotate", "dosing", "editing", "formats", "own_block"},
+    "applying": COMPUTED | {"dosing", "editing", "formats", "own_block"},
     "reports": COMPUTED
     | {"archive", "checking", "dosing", "judgement", "public", "results"}
     | {"water_advice", "water_report"},

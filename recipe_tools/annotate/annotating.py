@@ -8,14 +8,19 @@ from typing import TYPE_CHECKING, Final, Literal
 
 from recipe_tools import formats
 from recipe_tools.annotate.block import judged, lines
-from recipe_tools.annotate.json_edit import JsonNotes
-from recipe_tools.annotate.xml_edit import XmlNotes
 from recipe_tools.checking import check_bytes
 from recipe_tools.checking.checklist import catalogue
 from recipe_tools.config import Options
 from recipe_tools.editing.document import Document, Edit, EditError, open_document
 from recipe_tools.editing.mending import HARMLESS, mended
-from recipe_tools.own_block import strip_own_block
+from recipe_tools.editing.recipe_notes import RecipeNotes, recipe_notes
+from recipe_tools.own_block import (
+    NOTES_ABOVE,
+    DamagedBlock,
+    block_text,
+    find_own_block,
+    strip_own_block,
+)
 from recipe_tools.recipe import FormatName, Recipe, SourceFile
 
 if TYPE_CHECKING:
@@ -118,11 +123,11 @@ def without_blocks(data: bytes, format_name: FormatName, recipes: Sequence[Recip
     document = open_document(data, format_name)
     if not _may_hold_block(document.text):
         return data
-    notes = _notes(document)
+    notes_of = recipe_notes(document)
     edits: list[Edit] = []
     for recipe in recipes:
         try:
-            edit = notes.take_out(recipe.origin.path)
+            edit = _take_out(document, notes_of, recipe.origin.path)
         except EditError as error:
             name = f'"{recipe.name}"' if recipe.name else f"recipe {recipe.index + 1}"
             raise EditError(
@@ -138,8 +143,8 @@ def without_blocks(data: bytes, format_name: FormatName, recipes: Sequence[Recip
 def with_blocks(data: bytes, format_name: FormatName, blocks: Mapping[str, Sequence[str]]) -> bytes:
     """Return the file with a block in each recipe, given by symbolic path. Raises EditError."""
     document = open_document(data, format_name)
-    notes = _notes(document)
-    return document.edited([notes.put(path, block) for path, block in blocks.items()])
+    notes_of = recipe_notes(document)
+    return document.edited([_put(notes_of, path, block) for path, block in blocks.items()])
 
 
 def _may_hold_block(text: str) -> bool:
@@ -147,8 +152,30 @@ def _may_hold_block(text: str) -> bool:
     return any(sign in text for sign in (_MARK, "&#", "\\u"))
 
 
-def _notes(document: Document) -> XmlNotes | JsonNotes:
-    return XmlNotes(document) if document.format == "beerxml" else JsonNotes(document)
+def _take_out(document: Document, notes_of: RecipeNotes, path: str) -> Edit | None:
+    """Return the edit that restores what stood before the block; None where there is none.
+
+    Raises EditError where the block cannot be told from other text.
+    """
+    notes = notes_of.read(path)
+    found = find_own_block(notes.plain) if notes is not None else None
+    if notes is None or found is None:
+        return None
+    if isinstance(found, DamagedBlock):
+        raise EditError(found.reason, document.line(notes.place(found.at)))
+    span = notes.span(found)
+    if span is None:
+        line = document.line(notes.place(found.start))
+        raise EditError("has markup in it that was not written with it", line)
+    alone = not notes.edges and not (notes.plain[: found.start] + notes.plain[found.end :]).strip()
+    return (notes_of.restored(path, found.before) if alone else None) or Edit(*span, "")
+
+
+def _put(notes_of: RecipeNotes, path: str, block: Sequence[str]) -> Edit:
+    def text(before: str) -> str:
+        return "\n\n" * (before == NOTES_ABOVE) + block_text(block, before)
+
+    return notes_of.append(path, text)
 
 
 def _compare(data: bytes, path: str, options: Options, before: ReadResult, what: str) -> ReadResult:
