@@ -119,7 +119,16 @@ MAY_IMPORT: dict[str, set[str]] = {
 }
 """Room -> rooms it may import from, whether at the top, inside a function or for types only."""
 
-HEAVY = {"pint", "scipy", "jinja2", "platformdirs", "jsonschema", "jsonschema_rs", "click", "lxml"}
+HEAVY = {
+    "pint",
+    "highspy",
+    "jinja2",
+    "platformdirs",
+    "jsonschema",
+    "jsonschema_rs",
+    "click",
+    "lxml",
+}
 XML_READERS = ("formats/beerxml", "formats/xml_")
 
 ROOM_OF = {module: room for room, modules in ROOMS.items() for module in modules}

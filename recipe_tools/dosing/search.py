@@ -6,7 +6,7 @@ different salts as possible, the usual ones before the others; with these as lit
 them, where a milliequivalent of protons off the target weighs as much as 0.2 g: an acid (0.1 g for
 each) is used to come nearer, a calcium salt (0.3 g and more) is not.
 
-Each goal is a mixed-integer program (HiGHS through scipy.optimize.milp, run to a zero gap); the
+Each goal is a mixed-integer program (HiGHS, run to a zero gap); the
 next one may not give up what the one before has reached. Ties are broken by the order of the shelf,
 and nothing depends on time or on the number of processors, so the same input gives the same plan.
 
@@ -18,14 +18,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass
-from typing import Any, Literal
+from typing import Literal
 
 from recipe_tools.dosing.columns import RANK_COST
+from recipe_tools.dosing.highs import Answer, least_cost
 from recipe_tools.dosing.program import PLENTY_MG_L, UNLIMITED, Program
 
 Met = Literal["exact", "accepted", "missed"]
 
-KEPT = 1e-6
+KEPT = 1e-5
 WORTH_A_SALT_PH = 0.05
 """A salt less is worth so much pH: a pocket meter reads no finer (derived_default)."""
 MOST_NODES = 50_000
@@ -135,27 +136,16 @@ def least_broken(program: Program) -> tuple[float, ...] | None:
     return None if answer is None else answer.values
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """A solution of one goal."""
-
-    values: tuple[float, ...]
-    cost: float
-
-
 class Solver:
-    """Holds the rows as a sparse matrix; rows may be added between goals."""
+    """Holds the rows of a program as a sparse matrix; rows may be added between goals."""
 
     def __init__(self, program: Program, met: Met) -> None:
-        import numpy as np
-
-        self._width = len(program.upper)
         upper = list(program.upper)
         if met != "missed":
             for column, slack in program.slacks.items():
                 upper[column] = slack.tolerance if met == "accepted" else 0.0
-        self._upper = np.array(upper)
-        self._whole = np.array(program.whole, dtype=np.uint8)
+        self._upper = upper
+        self._whole = list(program.whole)
         self._places = [place for place, whole in enumerate(program.whole) if whole]
         self._data: list[float] = []
         self._columns: list[int] = []
@@ -199,29 +189,17 @@ class Solver:
         return answer
 
     def _solved(self, cost: dict[int, float]) -> Answer | None:
-        import numpy as np
-        from scipy.optimize import Bounds, LinearConstraint, milp
-        from scipy.sparse import csr_matrix
-
-        goal = np.zeros(self._width)
-        for column, weight in cost.items():
-            goal[column] = weight
-        rows: Any = ()
-        if self._low:
-            matrix = csr_matrix(
-                (self._data, self._columns, self._starts), shape=(len(self._low), self._width)
-            )
-            rows = LinearConstraint(matrix, np.array(self._low), np.array(self._high))
-        answer: Any = milp(
-            goal,
-            integrality=self._whole,
-            bounds=Bounds(np.zeros(self._width), self._upper),
-            constraints=rows,
-            options={"mip_rel_gap": 0.0, "node_limit": MOST_NODES},
+        found = least_cost(
+            [cost.get(column, 0.0) for column in range(len(self._upper))],
+            self._upper,
+            self._whole,
+            (self._starts, self._columns, self._data),
+            (self._low, self._high),
+            most_nodes=MOST_NODES,
         )
-        if answer.x is None:
+        if found is None:
             return None
-        values = answer.x.tolist()
+        values = list(found.values)
         for place in self._places:
             values[place] = float(round(values[place]))
-        return Answer(tuple(values), float(answer.fun))
+        return Answer(tuple(values), found.cost)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import ceil
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.chemistry.carbonate import Acid, ph_after_acids, total_carbonate_mmol_l
@@ -92,16 +93,19 @@ def _left(day: BrewDay, alkalinity: float, acids: Sequence[Acid]) -> float:
 
 
 def _root(day: BrewDay, alkalinity: float, stock: Stock, litres: float, to_ph: float) -> int:
-    from scipy.optimize import brentq
-
+    """Return the step nearest to the pH by bisection: more acid never raises it."""
     agent, present = stock.agent, _present(day)
     per_step = stock.acid_mmol / litres
 
-    def above(steps: float) -> float:
+    def above(steps: float) -> bool:
         dosed = (steps * per_step, agent.pkas, agent.strong_protons)
-        return _ph(day, alkalinity, [*present, dosed]) - to_ph
+        return _ph(day, alkalinity, [*present, dosed]) > to_ph
 
-    most = MOST_ML_L * litres / stock.step
-    if above(0.0) <= 0 or above(most) > 0:
+    low, high = 0, ceil(MOST_ML_L * litres / stock.step)
+    if not above(low) or above(high):
         return 0
-    return round(float(brentq(above, 0.0, most, xtol=1e-3)))
+    while high - low > 1:
+        middle = (low + high) // 2
+        low, high = (middle, high) if above(middle) else (low, middle)
+    # Rounded as the crossing between the two is: up from the middle.
+    return high if above(low + 0.5) else low
