@@ -12,7 +12,8 @@ from typing import TYPE_CHECKING, Any
 __version__ = "0.1.0"
 
 if TYPE_CHECKING:
-    from recipe_tools.brewday import BrewDay, plan
+    from recipe_tools.brewday.plan import plan
+    from recipe_tools.brewday.records import BrewDay
     from recipe_tools.checking import check_bytes, check_file, load_recipes
     from recipe_tools.checking.checklist import catalogue
     from recipe_tools.chemistry.estimate import Estimate, exactly

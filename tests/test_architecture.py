@@ -29,12 +29,14 @@ ROOMS: dict[str, tuple[str, ...]] = {
     "water_report": ("water_report",),
     "water_advice": ("water_advice",),
     "config": ("config",),
+    "readings": ("readings",),
     "baseline": ("baseline",),
     "formats": ("formats",),
     "brewday": ("brewday",),
     "judgement": ("judgement",),
     "rules": ("rules",),
     "dosing": ("dosing",),
+    "measuring": ("measuring",),
     "applying": ("applying",),
     "results": ("results",),
     "checking": ("checking",),
@@ -73,8 +75,10 @@ MAY_IMPORT: dict[str, set[str]] = {
         "toml_in",
         "units",
     },
+    "readings": {"chemistry", "key_names", "reference", "toml_in"},
     "config": {
         "chemistry",
+        "readings",
         "key_names",
         "limits",
         "path_globs",
@@ -89,14 +93,23 @@ MAY_IMPORT: dict[str, set[str]] = {
     "own_block": {"recipe"},
     "editing": FACTS | {"formats", "own_block"},
     "formats": FACTS | {"own_block", "units", "reference", "schema_files"},
-    "brewday": {"recipe", "reference", "chemistry", "config", "own_block", "water_report"},
+    "brewday": {
+        "recipe",
+        "reference",
+        "chemistry",
+        "config",
+        "own_block",
+        "readings",
+        "water_report",
+    },
     "judgement": COMPUTED,
     "rules": COMPUTED | {"judgement", "own_block", "water_report"},
     "dosing": COMPUTED | {"judgement"},
+    "measuring": COMPUTED | {"dosing", "editing", "judgement", "readings", "toml_in"},
     "water_advice": COMPUTED | {"checking", "findings", "rules", "water_report"},
     "results": {"findings", "recipe", "brewday"},
     "checking": COMPUTED
-    | {"formats", "rules", "results", "path_globs", "path_names", "water_report"},
+    | {"formats", "readings", "rules", "results", "path_globs", "path_names", "water_report"},
     "archive": COMPUTED
     | {
         "baseline",
@@ -112,7 +125,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "annotate": COMPUTED | {"checking", "editing", "formats", "own_block", "results", "reports"},
     "applying": COMPUTED | {"dosing", "editing", "formats", "own_block"},
     "reports": COMPUTED
-    | {"archive", "checking", "dosing", "judgement", "public", "results"}
+    | {"archive", "checking", "dosing", "judgement", "measuring", "public", "readings", "results"}
     | {"water_advice", "water_report"},
     "cli": {room for room in ROOMS if room != "cli"},
     "public": COMPUTED | {"checking", "results", "formats", "reports", "water_report"},

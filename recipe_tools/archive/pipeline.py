@@ -167,12 +167,13 @@ class Settling:
             self._options, self._config_folder = settled.options, settled.folder
         options = self._options
         path = ""
-        if options.paths or options.suppressions:
+        by_path = bool(options.suppressions or options.readings)
+        if options.paths or by_path:
             path = f"{self._base}{name}/{found.inside}" if found.inside else self._base + name
             self._notes.take_path(options, path)
             options = options.for_path(path)
         accepted = tuple(sorted(self._request.baseline.accepted(found.shown).items()))
-        return Item(found, self._setting(options), path if options.suppressions else "", accepted)
+        return Item(found, self._setting(options), path if by_path else "", accepted)
 
     def _setting(self, options: Options) -> Setting:
         known = self._settings.get(id(options))

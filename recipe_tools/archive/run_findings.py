@@ -9,6 +9,7 @@ from recipe_tools.archive.walk import Folder
 from recipe_tools.baseline import Baseline
 from recipe_tools.checking.checklist import checklist
 from recipe_tools.checking.judging import expired
+from recipe_tools.checking.kept_readings import of_configuration
 from recipe_tools.config import Options, Suppression
 from recipe_tools.findings import Finding, find
 from recipe_tools.key_names import nearest_key
@@ -89,6 +90,11 @@ class RunNotes:
                 item = _suppression(suppression, source, options, unused)
                 if item is None or rules.severities.get(suppression.rule, True) is None:
                     continue
+                severity = rules.severity(item)
+                if severity is not None:
+                    yield item._replace(severity=severity)
+
+            for item in of_configuration(options):
                 severity = rules.severity(item)
                 if severity is not None:
                     yield item._replace(severity=severity)

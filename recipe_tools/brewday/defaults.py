@@ -5,13 +5,10 @@ from __future__ import annotations
 from functools import cache
 
 from recipe_tools.chemistry.estimate import Estimate
-from recipe_tools.reference import table
+from recipe_tools.reference import default_of
 
 
 @cache
 def default(name: str) -> Estimate:
     """Return the default of that name. Raises KeyError where the table has no such row."""
-    for row in table("brewday_defaults"):
-        if row["name"] == name:
-            return Estimate(float(row["low"]), float(row["best"]), float(row["high"]))
-    raise KeyError(name)
+    return Estimate(*default_of(name))

@@ -11,6 +11,7 @@ from recipe_tools.brewday.records import Dose, GristItem, Liquor, SourceWater
 from recipe_tools.chemistry.estimate import ZERO, Estimate
 from recipe_tools.chemistry.ions import EQUIVALENT_MASS_MG_MEQ
 from recipe_tools.chemistry.mash_input import MashInput
+from recipe_tools.chemistry.saturation import chalk_lost_meq_l
 from recipe_tools.chemistry.suspended_bases import effective_lime
 from recipe_tools.config import Options
 from recipe_tools.reference import crush_factor
@@ -34,19 +35,33 @@ def mash_input(
     mashed = [item for item in doses if item.stage == "mash"]
     per_kg = 1.0 / grist_kg
     litres = mash.volume_l.best
+    calcium = _dissolved(source, litres, mashed, "calcium")
     return MashInput(
         malts=malt_shares(grist, options),
         water_to_grist_l_kg=_ratio(mash.volume_l, grist_kg),
         alkalinity_meq_l=source.alkalinity_meq_l,
         water_ph=source.ph,
         end_point_ph=source.end_point_ph,
-        calcium_meq_l=_dissolved(source, litres, mashed, "calcium"),
+        calcium_meq_l=calcium,
         magnesium_meq_l=_dissolved(source, litres, mashed, "magnesium"),
         acids=tuple(c for item in mashed if (c := acid_charge(item, per_kg)) is not None),
         bicarbonate_mmol_l=_bicarbonate(mashed, litres),
         hydroxide_meq_kg=_hydroxide(mashed, per_kg),
         chalk_meq_l=_chalk(mashed, litres),
         crush_factor=Estimate(*crush_factor(options.crush)),
+        chalk_lost_meq_l=_chalk_lost(source, calcium),
+    )
+
+
+def _chalk_lost(source: SourceWater, calcium: Estimate) -> float:
+    """Return the alkalinity that known water with its salts may lose as it heats, mEq/L."""
+    if not source.known:
+        return 0.0
+    return chalk_lost_meq_l(
+        calcium.best * EQUIVALENT_MASS_MG_MEQ["calcium"],
+        source.alkalinity_meq_l.best,
+        source.ph.best,
+        default("strike_temperature").best,
     )
 
 

@@ -6,6 +6,7 @@ from collections.abc import Sequence
 
 from recipe_tools.brewday.doses import dose
 from recipe_tools.brewday.grist import guesses, plan_grist
+from recipe_tools.brewday.learnt import with_readings
 from recipe_tools.brewday.liquors import liquor
 from recipe_tools.brewday.listed_water import ListedWater, as_source, listed_water
 from recipe_tools.brewday.mashing import mash_input
@@ -60,6 +61,11 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
         source = source._replace(name=bottle.name, pointer=bottle.origin.path)
     mash, sparge, total = _liquors(volumes, source, doses)
     mashed = mash_input(grist, grist_kg, source, mash, doses, options)
+    prediction = predict(mashed) if mashed is not None else None
+    if mashed is not None and prediction is not None and options.readings is not None:
+        mashed, prediction = with_readings(
+            mashed, prediction, source, options.readings, options.lots
+        )
     wort = plan_wort(recipe)
     colour_ebc = recipe.colour_ebc if recipe.colour_ebc is not None else wort.colour_ebc
     family = style_family(
@@ -81,7 +87,7 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
             volumes.mash_l.best / grist_kg if volumes.mash_l is not None and grist_kg > 0 else None
         ),
         mash_input=mashed,
-        prediction=predict(mashed) if mashed is not None else None,
+        prediction=prediction,
         not_predictable=_missing(recipe, grist, volumes),
         family=family,
         target=planned.target,

@@ -215,6 +215,10 @@ def _check_recipe(
         except Exception as error:  # one broken rule must not silence the others
             message = "The rule {value} failed: {error}."
             found.append(_failure("internal/rule-failed", message, at, error, name))
+    if judging.options.readings is not None:
+        from recipe_tools.checking.kept_readings import of_recipe
+
+        found += of_recipe(day, judging.options, judging.request.config_path)
     judging.take(without_echoes(found), recipe)
     return day
 

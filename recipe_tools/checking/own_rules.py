@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from recipe_tools.findings import Example, Rule, Severity
+from recipe_tools.findings import Example, Option, Rule, Severity
 
 _PRACTICE = "common practice, no source"
 
@@ -56,6 +56,47 @@ SUPPRESSION_EXPIRED = Rule(
             ]
         },
     ),
+)
+
+READING_OUTLIER = Rule(
+    id="reading/outlier",
+    severity=Severity.NOTE,
+    summary="A kept reading lies far from what the others let expect.",
+    why="A meter that was not calibrated, a hot sample or a slip in the file is likelier than a "
+    "mash so different. It is counted as if it lay three standard deviations off, so that one slip "
+    "does not bend the rest.",
+    source="derived_default (four standard deviations)",
+    remedy="Look at the entry in the file of readings; correct it, or delete it whole.",
+    passes=Example("Readings that scatter as one brewer's do."),
+    fails=Example("A pH of 6.5 among readings of 5.5."),
+)
+
+READING_CHANGED = Rule(
+    id="reading/recipe-changed",
+    severity=Severity.NOTE,
+    summary="The recipe was edited after its mash was read.",
+    why="A reading is kept with what was predicted then, so that editing the recipe changes "
+    "nothing of what was learnt. The reading belongs to the mash as it was.",
+    source="derived_default",
+    remedy="Nothing, if the change was meant; read the new mash and keep that too.",
+    options={
+        "tolerance": Option(
+            0.02, "pH", "how far the prediction may move without a word", "derived_default"
+        )
+    },
+    passes=Example("A recipe as it was when its mash was read."),
+    fails=Example("A recipe whose grist was changed after its mash was read."),
+)
+
+READING_LOT = Rule(
+    id="reading/unused-lot",
+    severity=Severity.NOTE,
+    summary="A kept reading names the lot of a malt that the recipe does not have.",
+    why="What is learnt of a lot finds its malt by name; under another one it is learnt of none.",
+    source=_PRACTICE,
+    remedy="Write the malt in the file of readings as the recipe writes it.",
+    passes=Example("Lots of malts of the recipe."),
+    fails=Example("A lot of a malt whose name has a slip."),
 )
 
 BASELINE_STALE = Rule(
@@ -206,6 +247,9 @@ OWN_RULES: Mapping[str, Rule] = {
         ARCHIVE_DAMAGED,
         ARCHIVE_MEMBER_NAME,
         ARCHIVE_OVER_LIMIT,
+        READING_OUTLIER,
+        READING_CHANGED,
+        READING_LOT,
         BASELINE_STALE,
         CONFIGURATION_UNUSED,
         NO_RECIPES,

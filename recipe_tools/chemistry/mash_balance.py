@@ -51,6 +51,7 @@ class Balance(NamedTuple):
     water_charge: float
     water_strong: float
     acids: tuple[tuple[float, tuple[float, ...], int], ...]
+    learnt: float = 0.0
 
 
 def balance_of(mash: MashInput) -> Balance:
@@ -94,6 +95,7 @@ def balance_of(mash: MashInput) -> Balance:
         charge,
         ratio * strong,
         tuple((a.mmol_kg.best, acid_constants(a.pkas), a.strong_protons) for a in mash.acids),
+        mash.learnt_meq_kg,
     )
 
 
@@ -158,6 +160,7 @@ def protons(balance: Balance, ph: float) -> tuple[float, float]:
         - balance.chalk
         - balance.water_strong
         + carbonate * charge
+        + balance.learnt
         + alkali
         - acid
     )

@@ -40,7 +40,10 @@ class MashInput(NamedTuple):
     and lime, without the calcium of suspended chalk. bicarbonate_mmol_l: baking soda, potassium
     bicarbonate. hydroxide_meq_kg: per kg of grist; lime counts with the part that acts (see
     `effective_lime`). chalk_meq_l: alkalinity of suspended chalk in full; the model takes the part
-    that acts, and the calcium that goes with it.
+    that acts, and the calcium that goes with it. chalk_lost_meq_l: alkalinity, with as much
+    calcium, that the strike water may lose as chalk while it heats; best is that it loses none.
+    learnt_meq_kg: protons given per kg of grist that nothing else accounts for, as readings of a
+    brewer tell (0 without).
     """
 
     malts: tuple[MaltShare, ...]
@@ -55,3 +58,5 @@ class MashInput(NamedTuple):
     hydroxide_meq_kg: Estimate = ZERO
     chalk_meq_l: Estimate = ZERO
     crush_factor: Estimate = exactly(1.0)
+    chalk_lost_meq_l: float = 0.0
+    learnt_meq_kg: float = 0.0

@@ -21,6 +21,7 @@ from math import exp, log10, sqrt
 from typing import NamedTuple
 
 from recipe_tools.chemistry.acids import charge_and_slope
+from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.ions import CALCIUM_PER_PROTON, MAGNESIUM_PER_PROTON
 from recipe_tools.chemistry.mash_balance import (
     CALCIUM_LINEAR_MEQ_L,
@@ -56,11 +57,16 @@ __all__ = [
 
 
 class Driver(NamedTuple):
-    """What makes the band as wide as it is: half_width in pH if this input alone were open."""
+    """What makes the band as wide as it is.
+
+    half_width: in pH, if this input alone were open. sensitivity: shift of the pH for one standard
+    deviation of the input, signed; the ends of a band lie 1.96 of them from its middle.
+    """
 
     id: str
     label: str
     half_width: float
+    sensitivity: float = 0.0
 
 
 class Prediction(NamedTuple):
@@ -70,8 +76,9 @@ class Prediction(NamedTuple):
     ``carbonate``, ``calcium_magnesium``, ``acid`` and ``base``; they add up to zero. The malt is
     counted from its own pH in distilled water at this thickness.
     contributions_ph: the same keys; ``malt`` is that pH of the grist, the others are shifts from
-    it; together they add up to ph. drivers: largest first. warnings: what lies outside the model's
-    range.
+    it; together they add up to ph. Where readings were learnt from, both have ``readings`` too.
+    drivers: largest first. warnings: what lies outside the model's range. readings_used: how many
+    readings of the brewer it is learnt from; without_readings: what it would be without.
     """
 
     ph: float
@@ -82,6 +89,8 @@ class Prediction(NamedTuple):
     contributions_ph: Mapping[str, float]
     drivers: tuple[Driver, ...]
     warnings: tuple[str, ...]
+    readings_used: int = 0
+    without_readings: Estimate | None = None
 
 
 def ph_only(mash: MashInput) -> float:
@@ -136,6 +145,8 @@ def _contributions(balance: Balance, ph: float) -> tuple[Mapping[str, float], Ma
         "acid": acid,
         "base": base,
     }
+    if balance.learnt:
+        given["readings"] = balance.learnt
     buffer = balance.buffer
     buffers = buffer > _NO_BUFFER_MEQ_KG_PH
     shifts = {key: -value / buffer if buffers else 0.0 for key, value in given.items()}
@@ -162,7 +173,8 @@ class _Spread:
         down = -min(first, second, 0.0)
         self.up += up * up
         self.down += down * down
-        self.drivers.append(Driver(driver_id, label, 0.5 * (up + down)))
+        sensitivity = (second - first) / (2.0 * 1.96)
+        self.drivers.append(Driver(driver_id, label, 0.5 * (up + down), sensitivity))
 
 
 def _band(
@@ -256,6 +268,11 @@ def _water_spread(mash: MashInput, balance: Balance, ph: float, spread: _Spread)
         -lost * CARBON_DIOXIDE_LOST.low,
         -lost * CARBON_DIOXIDE_LOST.high,
     )
+    chalk_lost = mash.chalk_lost_meq_l
+    if chalk_lost > 0.0:
+        # Two charges of alkalinity leave with one carbonate, and as much calcium.
+        left = ratio * chalk_lost * (1.0 - 0.5 * charge - 1.0 / CALCIUM_PER_PROTON)
+        spread.add("heating", "chalk lost as the strike water heats", left, 0.0)
     low, _, high = mash.water_to_grist_l_kg
     if low != high:
         per_litre = (

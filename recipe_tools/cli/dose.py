@@ -2,16 +2,13 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from datetime import date
 from pathlib import Path
 from typing import TYPE_CHECKING
 
 import click
 
-from recipe_tools.archive.discovery import shown
 from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import (
     CLEAN,
@@ -23,36 +20,18 @@ from recipe_tools.cli.output import (
     write_file,
     write_out,
 )
-from recipe_tools.cli.settings import Overrides, Settings, water_report
+from recipe_tools.cli.recipe_file import RecipeFile, chosen, options_for
+from recipe_tools.cli.shared import named_outputs
 from recipe_tools.judgement.mash import WINDOW_PH
-from recipe_tools.limits import DEFAULT_LIMITS
-from recipe_tools.reports.ranking import plural
 from recipe_tools.reports.terminal import Ink
 
 if TYPE_CHECKING:
     from recipe_tools.config import Options
     from recipe_tools.dosing import Proposal, Request
-    from recipe_tools.formats.result import ReadResult
     from recipe_tools.recipe import FormatName, Recipe
 
 FORMATS = ("text", "json", "markdown", "html")
 _SPLITS: Mapping[str, str] = {"by-volume": "by_volume", "mash": "mash"}
-
-
-def _outputs(
-    ctx: click.Context, param: click.Parameter, values: tuple[str, ...]
-) -> tuple[tuple[str, Path], ...]:
-    del ctx
-    result = []
-    for value in values:
-        name, equals, file = value.partition("=")
-        if not equals or not file:
-            raise click.BadParameter("write it as NAME=FILE, such as json=plan.json", param=param)
-        if name not in FORMATS:
-            known = ", ".join(FORMATS)
-            raise click.BadParameter(f"there is no format {name!r}; there are {known}", param=param)
-        result.append((name, Path(file)))
-    return tuple(result)
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,6 +70,7 @@ class Destination:
 @click.option("--water", type=click.Path(dir_okay=False), help="Water report (TOML).")
 @click.option("--config", type=click.Path(dir_okay=False), help="Use this configuration.")
 @click.option("--no-config", is_flag=True, help="Use no recipe-tools.toml.")
+@click.option("--no-readings", is_flag=True, help="Learn nothing from kept readings.")
 @click.option(
     "--format",
     "format_name",
@@ -104,7 +84,7 @@ class Destination:
     "outputs",
     multiple=True,
     metavar="NAME=FILE",
-    callback=_outputs,
+    callback=named_outputs(FORMATS, "json=plan.json"),
     help="Write the plan to a file as well; may be repeated.",
 )
 @click.option(
@@ -132,6 +112,7 @@ def command(
     water: str | None,
     config: str | None,
     no_config: bool,
+    no_readings: bool,
     format_name: str,
     outputs: tuple[tuple[str, Path], ...],
     color: str,
@@ -145,11 +126,11 @@ def command(
     meets everything.
     """
     destination = _destination(applies, output_file, in_place)
-    options = _options(file, water, config, no_config)
-    source = _Source.read(file, options)
+    options = options_for(file, water, config, no_config, no_readings).options
+    source = RecipeFile.read(file, options)
     if source is None:
         return INCOMPLETE
-    recipes = _chosen(source.result.recipes, wanted)
+    recipes = chosen(source.result.recipes, wanted)
     request = _request(target_ph, replace, split, no_dilution, source.format)
     proposals = _proposals(recipes, options, request)
     _say_of_water(proposals, options)
@@ -194,70 +175,6 @@ def _destination(applies: bool, output_file: Path | None, in_place: bool) -> Des
     if (output_file is None) == (not in_place):
         raise click.UsageError("--apply needs either --output-file FILE or --in-place.")
     return Destination(output_file, in_place)
-
-
-def _options(file: Path, water: str | None, config: str | None, no_config: bool) -> Options:
-    if config is not None and no_config:
-        raise click.UsageError("--config and --no-config exclude each other.")
-    current = Path.cwd()
-    overrides = Overrides(
-        config=None if config is None else Path(config),
-        no_config=no_config,
-        water=water_report(water),
-        only=(),
-        without=(),
-        limits=DEFAULT_LIMITS,
-        today=date.today(),
-    )
-    settled = Settings(overrides, current)(current / file)
-    return settled.options.for_path(settled.path)
-
-
-@dataclass(frozen=True, slots=True)
-class _Source:
-    """A recipe file that was read."""
-
-    path: Path
-    shown: str
-    data: bytes
-    format: FormatName
-    result: ReadResult
-
-    @classmethod
-    def read(cls, file: Path, options: Options) -> _Source | None:
-        """Read a file; None where no recipe can be had from it, which has been said."""
-        from recipe_tools.checking.file_bytes import bytes_of
-        from recipe_tools.findings import Finding
-        from recipe_tools.formats import read
-        from recipe_tools.recipe import SourceFile
-
-        current = Path.cwd()
-        name = shown(os.path.normpath(current / file), current, absolute=file.is_absolute())
-        data = bytes_of(file, options.limits.max_bytes, file.parent)
-        if isinstance(data, Finding):
-            say(f"{name}: {data.message}")
-            return None
-        result = read(SourceFile(name, data), options.limits)
-        if result.status != "checked":
-            for item in result.findings:
-                if item.rule.startswith("file/"):
-                    say(f"{name}: {item.message}")
-        if result.format is None or not result.recipes:
-            say(f"{name}: no recipe could be read; `recipe-tools check` says why.")
-            return None
-        return cls(file, name, data, result.format, result)
-
-
-def _chosen(recipes: Sequence[Recipe], wanted: str | None) -> Sequence[Recipe]:
-    if wanted is None:
-        return recipes
-    if wanted.isdigit() and 1 <= int(wanted) <= len(recipes):
-        return [recipes[int(wanted) - 1]]
-    named = [item for item in recipes if item.name.strip().casefold() == wanted.strip().casefold()]
-    if not named:
-        count = plural(len(recipes), "recipe")
-        raise click.UsageError(f"The file has {count}; none has the number or name {wanted!r}.")
-    return named
 
 
 def _request(
@@ -322,7 +239,7 @@ def _written(
 
 
 def _applied(
-    source: _Source, proposals: Sequence[Proposal], options: Options, destination: Destination
+    source: RecipeFile, proposals: Sequence[Proposal], options: Options, destination: Destination
 ) -> bool:
     """Write the plans into a copy; False where that was not done, which has been said."""
     from recipe_tools.applying import apply_plans

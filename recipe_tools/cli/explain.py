@@ -30,8 +30,8 @@ def command(subject: str, format_name: str) -> int:
 
     SUBJECT is a rule, such as `mash-ph/above-range`; a topic, such as `ions`, for all its rules;
     or one of model (how good the prediction of the mash pH is), doses (how a plan is chosen),
-    limits (how much is read), formats (what each report is for), exit-codes, and completion (in
-    the shell).
+    readings (how to measure a mash, and what is learnt), limits (how much is read), formats (what
+    each report is for), exit-codes, and completion (in the shell).
     """
     if subject in TOPICS:
         text = topic(subject)

@@ -20,7 +20,7 @@ SECTIONS: Mapping[str, Sequence[str]] = {
         "against",
         "today",
     ),
-    "Water and brewery": ("water", "config", "no_config"),
+    "Water and brewery": ("water", "config", "no_config", "no_readings"),
     "Report": ("format_name", "summary_format", "outputs", "color", "verbose"),
     "Run": ("jobs", "no_cache"),
     "Limits": (
@@ -95,6 +95,15 @@ EXAMPLES: Mapping[str, Sequence[Example]] = {
         ("explain ions", "All rules of a topic."),
         ("explain model", "What the prediction of the mash pH is worth."),
         ("explain exit-codes", "What a script can rely on."),
+    ),
+    "reading": (
+        ("reading my-recipe.xml --ph 5.68 --minutes 10", "Ask what to add now."),
+        (
+            'reading my-recipe.xml --ph 5.55 --added "3 mL lactic acid 80 %"',
+            "Read again after what was added.",
+        ),
+        ("reading my-recipe.xml --ph 5.52 --keep", "Remember it: later predictions learn from it."),
+        ("reading --list", "See what was learnt, and how well the last ones were predicted."),
     ),
     "rules": (
         ("rules", "List all rules."),

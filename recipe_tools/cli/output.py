@@ -14,6 +14,7 @@ import click
 
 from recipe_tools.checking.checklist import catalogue
 from recipe_tools.cli.shared import RunOptions
+from recipe_tools.editing.writing import file_mask
 from recipe_tools.reports import render
 from recipe_tools.reports.terminal import Ink, unobeyed, visible
 from recipe_tools.results import Run
@@ -148,7 +149,7 @@ def write_file_pieces(path: Path, pieces: Iterable[str], *, machine: bool) -> No
             file.writelines(_encoded(pieces))
             file.flush()
             os.fsync(file.fileno())
-        mode = target.stat().st_mode if target.exists() else 0o666 & ~_umask()
+        mode = target.stat().st_mode if target.exists() else 0o666 & ~file_mask()
         Path(name).chmod(stat.S_IMODE(mode))
         Path(name).replace(target)
     except BaseException:
@@ -176,10 +177,3 @@ def _target(path: Path) -> Path:
 
 def _encoded(pieces: Iterable[str]) -> Iterator[bytes]:
     return (piece.encode("utf-8", "backslashreplace") for piece in pieces)
-
-
-def _umask() -> int:
-    """Return the mask for new files; it can only be read by setting it."""
-    mask = os.umask(0o022)
-    os.umask(mask)
-    return mask

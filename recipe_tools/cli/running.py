@@ -120,6 +120,8 @@ def overrides(given: RunOptions, current: Path) -> Overrides:
     return Overrides(
         config=None if given.config is None else Path(given.config),
         no_config=given.no_config,
+        no_readings=given.no_readings,
+        remembers=not given.no_cache,
         water=water_report(given.water),
         only=rule_names(given.only),
         without=rule_names(given.without),

@@ -32,6 +32,8 @@ class Overrides(NamedTuple):
 
     config: Path | None
     no_config: bool
+    no_readings: bool
+    remembers: bool
     water: WaterReport | None
     only: tuple[str, ...]
     without: tuple[str, ...]
@@ -96,7 +98,12 @@ class Settings:
         absolute = given is not None and given.is_absolute()
         name = shown(str(config), self._current, absolute=absolute)
         try:
-            return load_config(config, known_rules=catalogue(), shown_as=name)
+            return load_config(
+                config,
+                known_rules=catalogue(),
+                shown_as=name,
+                memory=_memory() if self._overrides.remembers else None,
+            )
         except ConfigError as error:
             raise click.UsageError(visible(str(error))) from None
 
@@ -109,7 +116,18 @@ class Settings:
             without=(*options.without, *over.without),
             limits=over.limits,
             today=over.today,
+            readings=None if over.no_readings else options.readings,
         )
+
+
+def _memory() -> Path | None:
+    """Return the folder of the cache, None where there is none."""
+    from recipe_tools.archive.cache import CacheUnusable, cache_folder
+
+    try:
+        return cache_folder()
+    except CacheUnusable:
+        return None
 
 
 def _reports_named(config: Path) -> frozenset[str]:

@@ -30,6 +30,7 @@ class RunOptions(NamedTuple):
 
     config: str | None
     no_config: bool
+    no_readings: bool
     water: str | None
     format_name: str
     outputs: tuple[tuple[str, Path], ...]
@@ -47,20 +48,30 @@ class RunOptions(NamedTuple):
     limits: Limits
 
 
-def _outputs(
-    names: Sequence[str], ctx: click.Context, param: click.Parameter, values: tuple[str, ...]
-) -> tuple[tuple[str, Path], ...]:
-    del ctx
-    result = []
-    for value in values:
-        name, equals, file = value.partition("=")
-        if not equals or not file:
-            raise click.BadParameter("write it as NAME=FILE, such as json=report.json", param=param)
-        if name not in names:
-            known = ", ".join(names)
-            raise click.BadParameter(f"there is no format {name!r}; there are {known}", param=param)
-        result.append((name, Path(file)))
-    return tuple(result)
+Outputs = Callable[[click.Context, click.Parameter, tuple[str, ...]], tuple[tuple[str, Path], ...]]
+
+
+def named_outputs(names: Sequence[str], example: str = "json=report.json") -> Outputs:
+    """Return the reader of an option that names formats with the files they go to."""
+
+    def read(
+        ctx: click.Context, param: click.Parameter, values: tuple[str, ...]
+    ) -> tuple[tuple[str, Path], ...]:
+        del ctx
+        result = []
+        for value in values:
+            name, equals, file = value.partition("=")
+            if not equals or not file:
+                raise click.BadParameter(f"write it as NAME=FILE, such as {example}", param=param)
+            if name not in names:
+                known = ", ".join(names)
+                raise click.BadParameter(
+                    f"there is no format {name!r}; there are {known}", param=param
+                )
+            result.append((name, Path(file)))
+        return tuple(result)
+
+    return read
 
 
 def _day(ctx: click.Context, param: click.Parameter, value: datetime | None) -> date:
@@ -106,6 +117,7 @@ _CONFIG = (
         help="Use this configuration, not the nearest recipe-tools.toml above each file.",
     ),
     click.option("--no-config", is_flag=True, help="Use no configuration at all."),
+    click.option("--no-readings", is_flag=True, help="Learn nothing from kept readings."),
     click.option(
         "--only",
         multiple=True,
@@ -192,7 +204,7 @@ def _formats(names: Sequence[str]) -> tuple[Any, ...]:
             "outputs",
             multiple=True,
             metavar="NAME=FILE",
-            callback=functools.partial(_outputs, names),
+            callback=named_outputs(names),
             shell_complete=functools.partial(_reports, names),
             help="Write a report to a file as well; may be repeated.",
         ),

@@ -11,6 +11,7 @@ from recipe_tools.reports.terminal import wrapped
 TOPICS: Mapping[str, str] = {
     "model": "reference/data/model_card.md",
     "doses": "cli/topics/doses.txt",
+    "readings": "cli/topics/readings.txt",
     "limits": "cli/topics/limits.txt",
     "exit-codes": "cli/topics/exit-codes.txt",
     "formats": "cli/topics/formats.txt",

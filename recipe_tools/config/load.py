@@ -12,23 +12,9 @@ from types import MappingProxyType
 from typing import Any, Protocol
 
 from recipe_tools.config.fields import (
-    GRAMS,
-    LITRES,
-    LITRES_PER_KG,
-    MASH_THICKNESS,
-    SHARE,
     Table,
     WrongValueError,
-    agent,
-    chlorine,
-    choice,
-    day,
-    flag,
-    ion_range,
     like_default,
-    name_or_place,
-    number,
-    text,
     texts,
 )
 from recipe_tools.config.options import (
@@ -42,64 +28,42 @@ from recipe_tools.config.options import (
     Suppression,
     repository_root,
 )
+from recipe_tools.config.tables import (
+    EQUIPMENT,
+    MALT,
+    READINGS,
+    SEVERITY,
+    SHELF,
+    STYLE,
+    SUPPRESS,
+    WATER,
+)
 from recipe_tools.key_names import nearest_key, shown_key, unknown_key
-from recipe_tools.recipe import IONS
+from recipe_tools.readings.file import READINGS_NAME, ReadingsError
+from recipe_tools.readings.remembered import read_remembered
 from recipe_tools.toml_in import TomlError, read_toml
 from recipe_tools.water_report import ReportError, WaterReport, read_report, report_from_table
 
 MAX_ENTRIES = 2_000
-_NO_REPORT = "is not the name of a .toml file; `recipe-tools water --example` prints one"
-STYLE_KEYS = (*IONS, "residual_alkalinity_meq_l", "sulfate_to_chloride")
-
-WATER = Table(
-    {
-        "records": choice("source", "target", "ignore"),
-        "report": text,
-        "chlorine_mg_l": chlorine,
-        "chloramine": flag,
-    }
-)
-EQUIPMENT = Table(
-    {
-        "sparge": flag,
-        "grain_absorption_l_kg": LITRES_PER_KG,
-        "dead_space_l": LITRES,
-        "crush": choice("pulverised", "fine", "normal", "coarse"),
-    }
-)
-MALT = Table(
-    {
-        "name": text,
-        "di_ph": number(3.0, 8.0),
-        "buffer_meq_kg_ph": number(1.0, 1000.0),
-        "di_water_l_kg": MASH_THICKNESS,
-    },
-    required=("name",),
-)
-SHELF = Table(
-    {
-        "agent": agent,
-        "form": choice("solid", "solution", "tablet"),
-        "strength_percent": SHARE,
-        "purity_percent": SHARE,
-        "scale_g": GRAMS,
-    },
-    required=("agent",),
-)
-STYLE = Table({key: ion_range(key) for key in STYLE_KEYS})
-SEVERITY = choice("error", "warning", "note", "off")
-SUPPRESS = Table(
-    {"rule": text, "path": text, "recipe": name_or_place, "reason": text, "until": day},
-    required=("rule", "reason"),
-)
 OVERRIDABLE = ("water", "equipment", "style", "rules")
-TOP_LEVEL = ("water", "equipment", "malt", "shelf", "style", "rules", "paths", "suppress")
+TOP_LEVEL = (
+    "water",
+    "equipment",
+    "malt",
+    "shelf",
+    "style",
+    "rules",
+    "paths",
+    "suppress",
+    "readings",
+)
 _INNER_KEYS: Mapping[str, str] = MappingProxyType(
     {
         **{key: f"water.{key}" for key in WATER.readers},
         **{key: f"equipment.{key}" for key in EQUIPMENT.readers},
     }
 )
+_FORM = "; `recipe-tools water --example` prints one"
 _INNER_NAMES = (*TOP_LEVEL, *_INNER_KEYS.values())
 
 
@@ -130,6 +94,7 @@ def load(
     known_rules: KnownRules | None = None,
     root: Path | None = None,
     shown_as: str = "",
+    memory: Path | None = None,
 ) -> Options:
     """Read a configuration file (see `config.load_config`). Raises ConfigError."""
     shown = shown_as or path.name
@@ -143,7 +108,12 @@ def load(
         reason = str(error) if isinstance(error, TomlError) else "cannot be read"
         raise ConfigError(f"{shown}: {reason}") from None
     return options_from_table(
-        table, known_rules=known_rules, folder=absolute.parent, root=within, shown_as=shown
+        table,
+        known_rules=known_rules,
+        folder=absolute.parent,
+        root=within,
+        shown_as=shown,
+        memory=memory,
     )
 
 
@@ -154,13 +124,14 @@ def options_from_table(
     folder: Path | None = None,
     root: Path | None = None,
     shown_as: str = CONFIG_NAME,
+    memory: Path | None = None,
 ) -> Options:
     """Return the options a parsed configuration stands for.
 
     folder: where a water report it names is looked for, root: below which that must lie; without
     them a report can only be given inline. Raises ConfigError.
     """
-    return _Loader(known_rules, folder, root, shown_as).options(table)
+    return _Loader(known_rules, folder, root, shown_as, memory).options(table)
 
 
 class _Loader:
@@ -172,11 +143,13 @@ class _Loader:
         folder: Path | None,
         root: Path | None,
         shown: str,
+        memory: Path | None = None,
     ) -> None:
         self.rules = known_rules
         self.folder = folder
         self.root = root
         self.shown = shown
+        self.memory = memory
         self.names = None if known_rules is None else _names(known_rules)
 
     def options(self, table: Mapping[str, Any]) -> Options:
@@ -189,6 +162,7 @@ class _Loader:
             shelf=tuple(self.shelf_item(item) for item in self.array(table, "shelf", SHELF)),
             paths=self.paths(table),
             suppressions=self.suppressions(table),
+            **self.readings(table.get("readings", {})),
             source_path=self.shown,
         )
 
@@ -218,20 +192,39 @@ class _Loader:
                 return report_from_table(value)
             if not isinstance(value, str):
                 raise self.error(f"{where} is neither the name of a file nor a table of ions")
-            return read_report(self.report_path(value, where))
+            return read_report(self.file_beside(value, where, _FORM))
         except ReportError as error:
             raise self.error(f"{where}: {error}") from None
 
-    def report_path(self, value: str, where: str) -> Path:
+    def readings(self, value: Any) -> dict[str, Any]:
+        """Read the table and the file it names; one that is not there yet holds no readings."""
+        found = self.read(value, READINGS, "readings")
+        name = found.pop("file", None)
+        if self.folder is None or self.root is None:
+            return found
+        if name is not None:
+            found["readings_file"] = name
+        path = self.file_beside(name or READINGS_NAME, "readings.file")
+        if not path.exists():
+            return found
+        try:
+            found["readings"] = read_remembered(path, self.memory)
+        except ReadingsError as error:
+            where = "readings.file" if name else READINGS_NAME
+            raise self.error(f"{where}: {error}") from None
+        return found
+
+    def file_beside(self, value: str, where: str, hint: str = "") -> Path:
         if self.folder is None or self.root is None:
             raise self.error(f"{where} names a file, but there is no folder to look for it")
+        no_file = self.error(f"{where} is not the name of a .toml file{hint}")
         if not value.endswith(".toml"):
-            raise self.error(f"{where} {_NO_REPORT}")
+            raise no_file
         try:
             path = (self.folder / value).resolve()
             inside = path.is_relative_to(self.root.resolve())
         except (OSError, RuntimeError, ValueError):
-            raise self.error(f"{where} {_NO_REPORT}") from None
+            raise no_file from None
         if not inside:
             raise self.error(f"{where} lies outside the repository")
         return path

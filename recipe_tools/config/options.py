@@ -20,6 +20,7 @@ from recipe_tools.path_globs import path_matches
 
 if TYPE_CHECKING:
     from recipe_tools.config.load import KnownRules
+    from recipe_tools.readings import Readings
     from recipe_tools.water_report import WaterReport
 
 CONFIG_NAME = "recipe-tools.toml"
@@ -115,8 +116,11 @@ class Options:
     chlorine_mg_l: as Cl2. sparge: True, False or None (as the recipe says). grain_absorption_l_kg,
     dead_space_l: None where nobody settled them (the table ``brewday_defaults`` has the defaults).
     styles: family -> ion (or ``residual_alkalinity_meq_l``, ``sulfate_to_chloride``)
-    -> (low, high), None for an open end. only, without: rule ids or topics. today: the day on
-    which suppressions are judged; None: none expires. source_path: the configuration as shown.
+    -> (low, high), None for an open end. readings: measured mashes, None: none kept. meter_ph: how
+    far the pH meter may be off (95 %). readings_file: where they are kept, beside the
+    configuration. lots: malt -> lot of the mash at hand. only, without: rule ids or topics. today:
+    the day on which suppressions are judged; None: none expires. source_path: the configuration as
+    shown.
     """
 
     records: Records = "source"
@@ -133,6 +137,10 @@ class Options:
     rules: Mapping[str, RuleSettings] = field(default_factory=dict)
     paths: tuple[PathOverride, ...] = ()
     suppressions: tuple[Suppression, ...] = ()
+    readings: Readings | None = None
+    meter_ph: float | None = None
+    readings_file: str = "readings.toml"
+    lots: Mapping[str, str] = field(default_factory=dict)
     only: tuple[str, ...] = ()
     without: tuple[str, ...] = ()
     limits: Limits = DEFAULT_LIMITS
@@ -167,17 +175,19 @@ def load_config(
     known_rules: KnownRules | None = None,
     root: Path | None = None,
     shown_as: str = "",
+    memory: Path | None = None,
 ) -> Options:
     """Read a recipe-tools.toml.
 
     known_rules: the catalogue of rules by id (then names and types of their options are checked
     too) or ids alone; rules that are not among them are refused (None: not checked). root: folder
     below which the file and the water report it names must lie; None: the root of the repository
-    the file lies in, else its own folder. shown_as: the name used in messages. Raises ConfigError.
+    the file lies in, else its own folder. shown_as: the name used in messages. memory: folder in
+    which what a long file of readings teaches is remembered. Raises ConfigError.
     """
     from recipe_tools.config.load import load
 
-    return load(path, known_rules=known_rules, root=root, shown_as=shown_as)
+    return load(path, known_rules=known_rules, root=root, shown_as=shown_as, memory=memory)
 
 
 def find_config(start: Path) -> Path | None:
@@ -265,6 +275,8 @@ def _merged_settings(old: RuleSettings, new: RuleSettings) -> RuleSettings:
 
 
 def _plain(value: Any) -> Any:
+    if (digest := getattr(value, "digest", None)) is not None and not callable(digest):
+        return digest
     if is_dataclass(value) and not isinstance(value, type):
         return {item.name: _plain(getattr(value, item.name)) for item in fields(value)}
     if isinstance(value, Mapping):

@@ -10,7 +10,7 @@ from recipe_tools.chemistry.mash_balance import balance_of, carbonate_charge, pr
 from recipe_tools.chemistry.mash_ph import ph_only
 from recipe_tools.dosing.limits import Aims, let_pass
 from recipe_tools.dosing.mash_balance import mash_with
-from recipe_tools.dosing.records import Caution, Dechlorination, Portions, ProposedDose
+from recipe_tools.dosing.records import Caution, Dechlorination, Portions, ProposedDose, Stock
 from recipe_tools.dosing.setting import all_litres
 from recipe_tools.reference import Agent, agent, hazard
 
@@ -82,6 +82,15 @@ def cautions(
     ]
     if soda:
         used.append((agent("baking_soda"), None, "Baking soda"))
+    return _cautions_of(used)
+
+
+def stock_cautions(stocks: Iterable[Stock]) -> tuple[Caution, ...]:
+    """Return how to handle some stocks, each agent and strength once."""
+    return _cautions_of((item.agent, item.strength_percent, item.name) for item in stocks)
+
+
+def _cautions_of(used: Iterable[tuple[Agent, float | None, str]]) -> tuple[Caution, ...]:
     found: dict[str, Caution] = {}
     for named, percent, name in used:
         known = hazard(named.id, percent)

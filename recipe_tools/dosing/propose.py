@@ -70,7 +70,7 @@ class _Planning:
         self.base = with_sulfite(self.bare, self.sulfite)
         self.day = untreated if self.sulfite is None else plan(self.base, options)
         self.goal = aims(self.day, options, leave_sour=asked.target_ph is None)
-        self.target, self.target_from = _target(self.day, self.goal, asked)
+        self.target, self.target_from = target_of(self.day, self.goal, asked.target_ph)
         self.stated = (
             _around(self.target, STATED_TARGET.settled(options)["tolerance"])
             if self.target_from == "recipe"
@@ -258,13 +258,13 @@ def _common(first: tuple[float, float], second: tuple[float, float]) -> tuple[fl
     return max(first[0], second[0]), min(first[1], second[1])
 
 
-def _target(day: BrewDay, goal: Aims, asked: Request) -> tuple[float, TargetFrom]:
+def target_of(day: BrewDay, goal: Aims, asked_ph: float | None) -> tuple[float, TargetFrom]:
     """Return the pH to aim at: as asked, as the recipe states it within the window, else 5.4.
 
     The mash of a soured beer that lies below the window stays where it is.
     """
-    if asked.target_ph is not None:
-        return asked.target_ph, "asked"
+    if asked_ph is not None:
+        return asked_ph, "asked"
     if goal.left_sour and day.prediction is not None:
         return day.prediction.ph, "soured"
     low, high = goal.ph

@@ -39,6 +39,36 @@ def replace_file(path: Path, data: bytes, *, read: bytes, root: Path) -> None:
     _written(target, data, status, read=read)
 
 
+def new_file(path: Path, data: bytes, *, root: Path) -> None:
+    """Write a file that is not there yet. Raises NotWrittenError, also where it is there by now."""
+    try:
+        target = path.parent.resolve(strict=True) / path.name
+        if not target.is_relative_to(root.resolve()):
+            raise NotWrittenError("it lies outside the folder of the configuration")
+        handle, name = tempfile.mkstemp(TEMPORARY_SUFFIX, TEMPORARY_PREFIX, target.parent)
+        temporary = Path(name)
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(data)
+                file.flush()
+                os.fsync(file.fileno())
+            temporary.chmod(0o666 & ~file_mask())
+            # A link fails where the name is taken; a replacement would not.
+            os.link(temporary, target)
+        finally:
+            temporary.unlink(missing_ok=True)
+        _settle(target.parent)
+    except OSError as error:
+        raise NotWrittenError(_reason(error)) from error
+
+
+def file_mask() -> int:
+    """Return the mask for new files; it can only be read by setting it."""
+    mask = os.umask(0o022)
+    os.umask(mask)
+    return mask
+
+
 def create_file(source: Path, data: bytes, folder: Path, place: Path) -> None:
     """Write new bytes to a place below a folder, with the mode of the file they come from.
 

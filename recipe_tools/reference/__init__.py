@@ -18,6 +18,7 @@ if TYPE_CHECKING:
         agents,
         solution_density_kg_l,
     )
+    from recipe_tools.reference.defaults import default_of
     from recipe_tools.reference.hazards import Hazard, hazard
     from recipe_tools.reference.limits import (
         DrinkingLimit,
@@ -44,6 +45,7 @@ _HOMES = {
         "agents",
         "solution_density_kg_l",
     ),
+    "defaults": ("default_of",),
     "hazards": ("Hazard", "hazard"),
     "limits": ("DrinkingLimit", "IonRange", "drinking_limits", "ion_range"),
     "malt_names": ("MaltMatch", "recognise_malt"),
@@ -75,6 +77,7 @@ __all__ = [
     "city_waters",
     "crush_factor",
     "data_digest",
+    "default_of",
     "drinking_limits",
     "families",
     "family_targets",

@@ -33,6 +33,7 @@ _CONTRIBUTIONS = {
     "calcium_magnesium": "calcium and magnesium",
     "acid": "acid",
     "base": "lime or soda",
+    "readings": "what your readings say",
 }
 _LABEL = 11
 _INDENT = " " * 4
@@ -124,10 +125,18 @@ def _mash(day: BrewDay, *, verbose: bool) -> Iterator[str]:
         f"{prediction.ph:.2f}, 95 % band {prediction.low:.2f} to {prediction.high:.2f} "
         f"(cooled sample){thickness}",
     )
+    if plain := prediction.without_readings:
+        yield from _entry("", f"{readings_words(prediction)}; without them {plain.best:.2f}")
     yield from _entry("", _why(prediction))
     yield from _entry("", _doubt(prediction, verbose=verbose))
     for warning in prediction.warnings:
         yield from _entry("", f"outside what was measured: {visible(warning)}")
+
+
+def readings_words(prediction: Prediction) -> str:
+    """Say how many readings a prediction was learnt from."""
+    count = prediction.readings_used
+    return "from one reading of yours" if count == 1 else f"from {count} of your readings"
 
 
 def _why(prediction: Prediction) -> str:

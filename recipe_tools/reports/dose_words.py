@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from recipe_tools.brewday import BrewDay
     from recipe_tools.dosing import Proposal
     from recipe_tools.dosing.brew_steps import Action, BrewStep
-    from recipe_tools.dosing.records import Dechlorination
+    from recipe_tools.dosing.records import Caution, Dechlorination
 
 TITLES: Mapping[str, str] = {
     "evening_before": "The evening before",
@@ -228,10 +228,11 @@ def _fixed(value: float | None, digits: int) -> str:
 
 def caution_lines(proposal: Proposal) -> tuple[str, ...]:
     """Return how to handle what is used, the codes of the label with it."""
-    lines = [
-        f"{item.name}"
-        + (f" ({item.signal_word}: {' '.join(item.codes)})" if item.signal_word else "")
-        + (f": {item.advice}" if item.advice else "")
-        for item in proposal.cautions
-    ]
-    return (*lines, LAST_CAUTION) if lines or proposal.doses else tuple(lines)
+    lines = tuple(caution_line(item) for item in proposal.cautions)
+    return (*lines, LAST_CAUTION) if lines or proposal.doses else lines
+
+
+def caution_line(item: Caution) -> str:
+    """Return how to handle one product."""
+    codes = f" ({item.signal_word}: {' '.join(item.codes)})" if item.signal_word else ""
+    return f"{item.name}{codes}" + (f": {item.advice}" if item.advice else "")

@@ -228,7 +228,22 @@ def _mash_ph(day: BrewDay, prediction: Prediction) -> Json:
         "at_celsius": number(prediction.at_celsius),
         "water_to_grist_l_kg": number(day.water_to_grist_l_kg),
         "contributions_meq_kg": {
-            name: number(prediction.contributions_meq_kg.get(name, 0.0)) for name in _CONTRIBUTIONS
+            name: number(prediction.contributions_meq_kg.get(name, 0.0))
+            for name in (*_CONTRIBUTIONS, *(("readings",) if prediction.readings_used else ()))
+        },
+        **learnt_from(prediction),
+    }
+
+
+def learnt_from(prediction: Prediction) -> Json:
+    """Return how many readings a prediction was learnt from, and what it is without them."""
+    plain = prediction.without_readings
+    return {
+        "readings_used": prediction.readings_used,
+        "without_readings": {
+            "predicted": number(prediction.ph if plain is None else plain.best),
+            "low": number(prediction.low if plain is None else plain.low),
+            "high": number(prediction.high if plain is None else plain.high),
         },
     }
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from typing import NamedTuple
 
 from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.reports.escaping import html_text
@@ -159,6 +160,46 @@ def ph_picture(name: str, title: str, ph: float, low: float, high: float) -> str
     return _svg(name, 88, title, words, parts)
 
 
+class PhRow(NamedTuple):
+    """One pH with its band, as a row of a picture."""
+
+    label: str
+    low: float
+    ph: float
+    high: float
+
+
+def ph_rows_picture(name: str, title: str, rows: Sequence[PhRow]) -> str:
+    """Return pH values with their bands one below the other, on one scale with the usual zone."""
+    left, right = _BAR_LEFT, _WIDTH - 46
+    at = _ph_scale(left, right)
+    zone, zone_end = (at(value) for value in WINDOW_PH)
+    bottom = 24 * len(rows) + 14
+    parts = [
+        f'<rect class="target" x="{_number(zone)}" y="8" width="{_number(zone_end - zone)}"'
+        f' height="{bottom - 8}"/>',
+        f'<path class="axis" d="M{left} {bottom}H{right}"/>',
+    ]
+    for tenth in range(48, 63, 2):
+        x = _number(at(tenth / 10))
+        parts.append(f'<path class="axis" d="M{x} {bottom}v5"/>')
+        parts.append(f'<text class="mid" x="{x}" y="{bottom + 18}">{tenth / 10:.1f}</text>')
+    for place, row in enumerate(rows):
+        y = 24 * place + 24
+        width = _number(max(at(row.high) - at(row.low), 2.0))
+        parts.append(f'<text x="0" y="{y + 4}">{html_text(row.label)}</text>')
+        parts.append(
+            f'<rect class="band" x="{_number(at(row.low))}" y="{y - 3}" width="{width}"'
+            ' height="6"/>'
+        )
+        parts.append(f'<path class="value" d="M{_number(at(row.ph))} {y - 9}v18"/>')
+        parts.append(f'<text class="end strong" x="{_WIDTH}" y="{y + 4}">{row.ph:.2f}</text>')
+    words = " ".join(
+        f"{row.label}: {row.ph:.2f}, band {row.low:.2f} to {row.high:.2f}." for row in rows
+    )
+    return _svg(name, bottom + 24, title, f"{words} Usual zone 5.2 to 5.6.", parts)
+
+
 def _ph_scale(left: float, right: float) -> Callable[[float], float]:
     """Return where a pH stands between two ends; beyond the scale, at its end."""
     start, end = PH_SCALE
@@ -200,12 +241,17 @@ PROTON_LABELS: Mapping[str, str] = {
     "calcium_magnesium": "Calcium, magnesium",
     "acid": "Acids",
     "base": "Bases",
+    "readings": "Your readings",
 }
 
 
 def proton_picture(name: str, title: str, meq_kg: Mapping[str, float]) -> str:
     """Return the protons given (right) and taken (left) per kilogram of grist as bars."""
-    rows = [(label, meq_kg.get(key, 0.0)) for key, label in PROTON_LABELS.items()]
+    rows = [
+        (label, meq_kg.get(key, 0.0))
+        for key, label in PROTON_LABELS.items()
+        if key != "readings" or key in meq_kg
+    ]
     widest = max([abs(value) for _, value in rows] + [1e-9])
     middle = (_BAR_LEFT + _BAR_RIGHT) / 2
     reach = (_BAR_RIGHT - _BAR_LEFT) / 2

@@ -14,16 +14,8 @@ from jsonschema import Draft202012Validator
 from referencing import Registry, Resource
 
 from recipe_tools.config import ConfigError
-from recipe_tools.config.load import (
-    EQUIPMENT,
-    MALT,
-    SHELF,
-    STYLE_KEYS,
-    SUPPRESS,
-    TOP_LEVEL,
-    WATER,
-    options_from_table,
-)
+from recipe_tools.config.load import TOP_LEVEL, options_from_table
+from recipe_tools.config.tables import EQUIPMENT, MALT, READINGS, SHELF, STYLE_KEYS, SUPPRESS, WATER
 from recipe_tools.schema_files import schema_text
 from recipe_tools.water_report import KEYS, ReportError, report_from_table
 
@@ -64,6 +56,7 @@ def test_both_know_the_same_keys() -> None:
         items = CONFIG["properties"][name]["items"]
         assert set(items["properties"]) == set(table.readers)
         assert set(items["required"]) == set(table.required)
+    assert set(CONFIG["properties"]["readings"]["properties"]) == set(READINGS.readers)
     family = definitions["style"]["additionalProperties"]
     assert set(family["properties"]) == set(STYLE_KEYS)
     assert set(REPORT["properties"]) == set(KEYS)

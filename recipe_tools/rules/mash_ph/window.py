@@ -46,6 +46,7 @@ _CAUSES = {
     "calcium_magnesium": "calcium and magnesium move",
     "acid": "the acid moves",
     "base": "the alkaline additions move",
+    "readings": "what your readings say moves",
 }
 
 

@@ -1,0 +1,185 @@
+"""One measured mash: does it agree, what would explain it, what goes in now."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping, Sequence
+from dataclasses import replace
+from math import sqrt
+from typing import Literal, NamedTuple
+
+from recipe_tools.brewday import BrewDay, plan
+from recipe_tools.brewday.learnt import named_sensitivities
+from recipe_tools.chemistry.estimate import Estimate, exactly
+from recipe_tools.chemistry.mash_input import MashInput
+from recipe_tools.chemistry.mash_ph import Prediction
+from recipe_tools.chemistry.measured_mash import SD_PER_HALF_WIDTH, buffer_shares
+from recipe_tools.config import Options
+from recipe_tools.dosing.advice import stock_cautions
+from recipe_tools.dosing.correction import Correction, corrections
+from recipe_tools.dosing.limits import aims
+from recipe_tools.dosing.propose import target_of
+from recipe_tools.dosing.records import Caution
+from recipe_tools.measuring.explanations import Explanation, explanations
+from recipe_tools.readings import Expected, KeptReading, cooled, measured, meter_half_width
+from recipe_tools.readings.learning import Belief, learn
+from recipe_tools.readings.records import NO_LOTS
+from recipe_tools.recipe import Addition, Recipe
+
+Agreement = Literal["agrees", "possible", "disagrees"]
+DISAGREES_FROM = 2.0
+"""Half-widths of the 95 % band; within one of them a reading agrees (derived_default)."""
+
+
+class Reading(NamedTuple):
+    """What the meter showed. added: what went into the mash before, beyond the recipe."""
+
+    ph: float
+    celsius: float | None = None
+    minutes: float | None = None
+    added: tuple[Addition, ...] = ()
+
+
+class MeasuredMash(NamedTuple):
+    """A reading beside its prediction, and what follows from it.
+
+    at_25: the reading at 25 °C, with the width of meter and temperature. day: the brew day with
+    what was added. half_widths: difference in half-widths of reading and prediction together.
+    window: in which nothing has to be done. needed: whether the mash lies outside it. wished:
+    whether a target was asked for inside the window. corrections: the first is the one proposed,
+    the others are alternatives; empty where nothing is to be done. expected: what is kept with the
+    reading.
+    """
+
+    reading: Reading
+    at_25: Estimate
+    day: BrewDay
+    prediction: Prediction
+    difference: float
+    half_widths: float
+    verdict: Agreement
+    explanations: tuple[Explanation, ...]
+    window: tuple[float, float]
+    target_ph: float
+    needed: bool
+    wished: bool
+    corrections: tuple[Correction, ...]
+    expected: Expected
+
+    @property
+    def cautions(self) -> tuple[Caution, ...]:
+        """How to handle what is proposed."""
+        return stock_cautions(item.stock for item in self.corrections)
+
+    @property
+    def comes_right(self) -> bool:
+        """Tell whether the mash is inside the window or can be brought there."""
+        low, high = self.window
+        if not self.needed:
+            return True
+        return any(
+            item.ph_after is not None and low <= item.ph_after <= high for item in self.corrections
+        )
+
+
+def measure(
+    recipe: Recipe,
+    options: Options,
+    reading: Reading,
+    target_ph: float | None = None,
+    earlier: Sequence[KeptReading] = (),
+    lots: Mapping[str, str] = NO_LOTS,
+) -> MeasuredMash | None:
+    """Return what a reading says; None for a recipe whose mash pH cannot be predicted.
+
+    earlier: kept readings of the same mash; what was added between them measures the buffer. lots:
+    malt -> lot, where it is known.
+    """
+    dosed = recipe._replace(additions=(*recipe.additions, *reading.added))
+    options = replace(options, lots=lots)
+    untaught = plan(dosed, replace(options, readings=None))
+    day = untaught if options.readings is None else plan(dosed, options)
+    mash, prediction, plain = day.mash_input, day.prediction, untaught.prediction
+    if mash is None or prediction is None or plain is None:
+        return None
+    at_25 = cooled(reading.ph, reading.celsius, options.meter_ph or meter_half_width())
+    expected = Expected(
+        round(plain.ph, 4),
+        round(plain.low, 4),
+        round(plain.high, 4),
+        named_sensitivities(mash, plain, day.source, lots),
+    )
+    difference = at_25.best - prediction.ph
+    half_widths = _half_widths(difference, at_25, prediction)
+    goal = aims(day, options, leave_sour=target_ph is None)
+    low, high = goal.window
+    needed = not low <= round(at_25.best, 2) <= high
+    aimed, _ = target_of(day, goal, target_ph)
+    found: tuple[Correction, ...] = ()
+    if needed or target_ph is not None:
+        belief = _belief(options, reading, at_25, expected, earlier)
+        known, buffer = _buffer(mash, at_25.best, belief)
+        found = corrections(day._replace(mash_input=known), options, at_25, aimed, buffer)
+    return MeasuredMash(
+        reading=reading,
+        at_25=at_25,
+        day=day,
+        prediction=prediction,
+        difference=difference,
+        half_widths=half_widths,
+        verdict=_verdict(half_widths),
+        explanations=explanations(day, prediction, reading.celsius, at_25.best)
+        if half_widths > 1.0
+        else (),
+        window=(low, high),
+        target_ph=aimed,
+        needed=needed,
+        wished=target_ph is not None and not needed,
+        corrections=found,
+        expected=expected,
+    )
+
+
+def _half_widths(difference: float, at_25: Estimate, prediction: Prediction) -> float:
+    side = prediction.high - prediction.ph if difference > 0 else prediction.ph - prediction.low
+    width = sqrt(side**2 + (0.5 * (at_25.high - at_25.low)) ** 2)
+    return abs(difference) / width
+
+
+def _verdict(half_widths: float) -> Agreement:
+    if half_widths <= 1.0:
+        return "agrees"
+    return "possible" if half_widths <= DISAGREES_FROM else "disagrees"
+
+
+def _belief(
+    options: Options,
+    reading: Reading,
+    at_25: Estimate,
+    expected: Expected,
+    earlier: Sequence[KeptReading],
+) -> Belief:
+    """Return what is known of the buffers after this reading and those before it."""
+    kept = [] if options.readings is None else list(options.readings.entries)
+    kept += [item for item in earlier if item not in kept]
+    mash = earlier[-1].mash if earlier else "this"
+    this = KeptReading("", "", "", reading.ph, expected, reading.celsius)
+    last = measured(this)._replace(mash=mash, date="9999-12-31", ph=at_25.best)
+    return learn([*map(measured, kept), last]).belief
+
+
+def _buffer(mash: MashInput, ph: float, belief: Belief) -> tuple[MashInput, float]:
+    """Return the mash with its buffers as they are known by now, and their relative half-width."""
+
+    def moved(key: str, value: Estimate) -> Estimate:
+        shift = belief.input(key)[0] * (value.high - value.low) * 0.5 * SD_PER_HALF_WIDTH
+        return exactly(max(0.1 * value.best, value.best + shift))
+
+    shares = buffer_shares(mash, ph)
+    variance = belief.expect(shares)[1]
+    malts = tuple(
+        malt._replace(buffer_meq_kg_ph=moved(f"malt_buffer:{malt.group}", malt.buffer_meq_kg_ph))
+        for malt in mash.malts
+    )
+    crush = moved("crush", mash.crush_factor)
+    known = mash._replace(malts=malts, crush_factor=crush)
+    return known, sqrt(max(0.0, variance)) / SD_PER_HALF_WIDTH

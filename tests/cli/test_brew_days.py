@@ -1,0 +1,49 @@
+"""The brew days of examples/brew-days, walked through as their brewer did."""
+
+from __future__ import annotations
+
+import shutil
+from pathlib import Path
+
+import pytest
+
+from tests.cli.conftest import Run
+
+EXAMPLES = Path(__file__).resolve().parents[2] / "examples" / "brew-days"
+DAYS = (
+    "towpath-pale.xml --ph 5.74 --celsius 22 --minutes 10 --date 2026-09-05",
+    "towpath-pale.xml --ph 5.50 --celsius 23 --minutes 20 --date 2026-09-05 --added"
+    "|3.6 mL lactic acid 80 %",
+    "towpath-amber.json --ph 5.66 --celsius 21 --minutes 12 --date 2026-10-03",
+)
+
+
+def test_the_kept_readings_are_those_of_the_walk(run: Run, here: Path) -> None:
+    shutil.copytree(EXAMPLES, here, dirs_exist_ok=True)
+    kept = (here / "readings.toml").read_bytes()
+    (here / "readings.toml").unlink()
+    for line in DAYS:
+        words, _, dose = line.partition("|")
+        assert run("reading", *words.split(), *filter(None, [dose]), "--keep").code == 0
+    assert (here / "readings.toml").read_bytes() == kept
+
+    assert "from 3 of your readings; without them" in run("check", "towpath-brown.json").text
+    answer = ["reading", "towpath-brown.json", "--ph", "5.64", "--celsius", "24", "--minutes", "10"]
+    result = run(*answer)
+    assert result.code == 0
+    assert "It agrees with the prediction" in result.text
+    assert "Lactic acid 80 %" in result.text
+    assert "of your readings" not in run(*answer, "--no-readings").text
+    assert "Learnt from 3 readings" in run("reading", "--list").text
+
+
+@pytest.mark.parametrize("layout", ["text", "json", "markdown", "html", "csv", "sarif", "junit"])
+def test_every_report_knows_what_readings_add(run: Run, here: Path, layout: str) -> None:
+    shutil.copytree(EXAMPLES, here, dirs_exist_ok=True)
+    assert run("check", ".", "--format", layout).code in (0, 1)
+    if layout in ("text", "json", "csv", "html"):
+        assert run("audit", ".", "--format", layout).code in (0, 1)
+    if layout in ("text", "json", "markdown", "html"):
+        assert run("dose", "towpath-brown.json", "--format", layout).code in (0, 1)
+        assert run("reading", "--list", "--format", layout).code == 0
+    assert run("annotate", ".").code == 0
