@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Final
 
 from recipe_tools.findings import Finding, Rule, Severity
 from recipe_tools.recipe import IONS
+from recipe_tools.reports.brew_day_lines import readings_words
 from recipe_tools.reports.terminal import visible, wrapped
 
 if TYPE_CHECKING:
@@ -155,6 +156,8 @@ def _mash(day: BrewDay) -> Iterator[str]:
         f"predicted {_fixed(prediction.ph, 2)}, 95 % band {_fixed(prediction.low, 2)} "
         f"to {_fixed(prediction.high, 2)}"
     )
+    if plain := prediction.without_readings:
+        yield from _entry(f"{readings_words(prediction)}; without them {_fixed(plain.best, 2)}")
     if day.water_to_grist_l_kg is not None:
         yield from _entry(
             f"for {day.grist_kg:.2f} kg of grist at {day.water_to_grist_l_kg:.1f} L/kg"

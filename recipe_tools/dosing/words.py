@@ -112,6 +112,13 @@ def remarks(
         )
     if after is None or after.prediction is None or goal.left_sour:
         return
+    if plain := after.prediction.without_readings:
+        used = after.prediction.readings_used
+        readings = "one reading" if used == 1 else f"{used} readings"
+        yield (
+            f"the mash pH is expected from {readings} of yours: {after.prediction.ph:.2f}, without "
+            f"them {plain.best:.2f}"
+        )
     for warning in after.prediction.warnings:
         yield f"{_BEYOND_MODEL}: {warning}"
     low, high = goal.window

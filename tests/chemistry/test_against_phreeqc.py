@@ -17,7 +17,7 @@ import pytest
 
 from recipe_tools.chemistry import carbonate
 from recipe_tools.chemistry.ions import MOLAR_MASS_G_MOL, meq_l, mg_l
-from recipe_tools.chemistry.saturation import dissolve, ph_of_dissolved
+from recipe_tools.chemistry.saturation import chalk_lost_meq_l, dissolve, ph_of_dissolved
 
 phreeqpython = pytest.importorskip("phreeqpython", reason="phreeqpython (PHREEQC) is not installed")
 
@@ -317,3 +317,35 @@ def test_gypsum_dissolves_as_far_as_handbooks_say(engine: Any) -> None:
         return dissolve(ions, 0.05, 7.0, 20.0).gypsum
 
     assert index(2.0) < 0.0 < index(2.8)
+
+
+@pytest.mark.parametrize("celsius", [60.0, 70.0, 80.0])
+@pytest.mark.parametrize(
+    ("calcium", "bicarbonate", "ph"),
+    [(50, 140, 7.5), (104, 290, 7.4), (80, 200, 8.0), (30, 90, 8.3), (60, 250, 7.6), (20, 60, 7.2)],
+)
+def test_chalk_lost_on_heating_is_that_of_the_closed_equilibrium(
+    engine: Any, calcium: float, bicarbonate: float, ph: float, celsius: float
+) -> None:
+    """PHREEQC brings the closed water to saturation with calcite at the temperature."""
+    water = engine.add_solution(
+        {
+            "temp": 25,
+            "pH": ph,
+            "units": "mmol/kgw",
+            "Ca": calcium / MOLAR_MASS_G_MOL["calcium"],
+            "Mg": 5 / MOLAR_MASS_G_MOL["magnesium"],
+            "Na": 15 / MOLAR_MASS_G_MOL["sodium"],
+            "Cl": 30 / MOLAR_MASS_G_MOL["chloride"],
+            "S(6)": 40 / MOLAR_MASS_G_MOL["sulfate"],
+            "Alkalinity": bicarbonate / MOLAR_MASS_G_MOL["bicarbonate"],
+        }
+    )
+    before = water.total("Ca", "mmol")
+    water.change_temperature(celsius)
+    if water.si("Calcite") > 0.0:
+        water.desaturate("Calcite", 0)
+    expected = 2.0 * (before - water.total("Ca", "mmol"))
+    alkalinity = bicarbonate / MOLAR_MASS_G_MOL["bicarbonate"]
+    lost = chalk_lost_meq_l(calcium, alkalinity, ph, celsius)
+    assert lost == pytest.approx(expected, rel=0.1, abs=0.05)

@@ -47,3 +47,12 @@ def test_every_report_knows_what_readings_add(run: Run, here: Path, layout: str)
         assert run("dose", "towpath-brown.json", "--format", layout).code in (0, 1)
         assert run("reading", "--list", "--format", layout).code == 0
     assert run("annotate", ".").code == 0
+
+
+@pytest.mark.parametrize("command", ["check", "dose", "annotate", "reading"])
+def test_every_command_says_what_it_learnt_from(run: Run, here: Path, command: str) -> None:
+    shutil.copytree(EXAMPLES, here, dirs_exist_ok=True)
+    more = ("--ph", "5.5") if command == "reading" else ()
+    said = " ".join(run(command, "towpath-brown.json", *more).text.replace("+", " ").split())
+    assert "3 of your readings" in said or "3 readings of yours" in said
+    assert "without them 5." in said
