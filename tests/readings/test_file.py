@@ -10,14 +10,14 @@ import time
 from pathlib import Path
 
 import pytest
-from hypothesis import given
+from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
 from recipe_tools.measuring.keeping import keep
 from recipe_tools.readings.file import ReadingsError, appended, parse_readings, written
 from recipe_tools.readings.records import Expected, KeptReading
 
-TEXTS = st.text(st.characters(codec="utf-8", exclude_categories=("Cs",)), max_size=30).filter(
+TEXTS = st.text(st.characters(codec="utf-8", exclude_categories=("Cs",)), max_size=12).filter(
     lambda text: "\0" not in text
 )
 NAMES = TEXTS.filter(str.strip)
@@ -49,7 +49,8 @@ ONE = KeptReading(
 )
 
 
-@given(st.lists(READINGS, max_size=4))
+@settings(max_examples=60, suppress_health_check=[HealthCheck.too_slow])
+@given(st.lists(READINGS, max_size=3))
 def test_what_is_appended_is_read_back_and_nothing_else_moves(readings: list[KeptReading]) -> None:
     data = b""
     for reading in readings:
