@@ -10,6 +10,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Final
 
+from recipe_tools.chemistry.estimate import bests
 from recipe_tools.findings import Finding, Rule, Severity
 from recipe_tools.recipe import IONS
 from recipe_tools.reports.brew_day_lines import readings_words
@@ -105,7 +106,7 @@ def _water(day: BrewDay) -> Iterator[str]:
             yield from _entry(f"{_STAGES[liquor.stage]}, {liquor.volume_l.best:.1f} L")
         return
     yield "Water with the salts of this recipe, in mg/L"
-    yield from _entry(f"{_source(source)}: {_levels(source.ions_mg_l)}")
+    yield from _entry(f"{_source(source)}: {_levels(bests(source.ions_mg_l))}")
     acidified = {dose.stage for dose in day.doses if dose.acid_mmol.best > 0}
     for liquor in liquors:
         yield from _entry(_liquor(liquor, with_acid=liquor.stage in acidified))
@@ -122,7 +123,7 @@ def _levels(ions_mg_l: Mapping[str, float]) -> str:
 
 
 def _liquor(liquor: Liquor, *, with_acid: bool) -> str:
-    parts = [_levels({ion: level.best for ion, level in liquor.ions_mg_l.items()})]
+    parts = [_levels(bests(liquor.ions_mg_l))]
     if liquor.residual_alkalinity_meq_l is not None:
         residual = _between(liquor.residual_alkalinity_meq_l, 1)
         parts.append(f"residual alkalinity {residual} mEq/L")

@@ -22,6 +22,7 @@ from recipe_tools.archive.records import (
     findings_of,
 )
 from recipe_tools.brewday import BrewDay, Liquor
+from recipe_tools.chemistry.estimate import bests
 from recipe_tools.findings import Finding, Severity
 from recipe_tools.recipe import IONS, Addition, Hop, Recipe
 from recipe_tools.results import CheckedFile, CheckedRecipe
@@ -216,7 +217,7 @@ def _addition(item: Addition, litres: float) -> str:
 def _water(day: BrewDay | None) -> str:
     if day is None or not day.source.known:
         return ""
-    levels = day.source.ions_mg_l
+    levels = bests(day.source.ions_mg_l)
     return "/".join(f"{round(levels[ion])}" if ion in levels else "" for ion in IONS)
 
 

@@ -42,8 +42,8 @@ def liquor(
         return Liquor(stage, litres, {}, None, None)
     added, alkalinity_meq = _added(doses, into, litres.best, all_liquor_l)
     ions = {
-        name: source.level(name).plus(added[name]) if name in added else source.level(name)
-        for name in source.ions_mg_l
+        name: level.plus(added[name]) if name in added else level
+        for name, level in source.ions_mg_l.items()
         if name in IONS
     }
     for name, amount in added.items():

@@ -80,7 +80,7 @@ def _dissolved(source: SourceWater, litres: float, mashed: Sequence[Dose], ion: 
     if not source.known or ion not in source.ions_mg_l:
         base = default("unknown_calcium" if ion == "calcium" else "unknown_magnesium")
     else:
-        base = source.level(ion).times(per_meq)
+        base = source.ions_mg_l[ion].times(per_meq)
     for item in mashed:
         amount = item.ions_mg.get(ion)
         if amount is not None and item.agent is not None and item.agent.id != "chalk":

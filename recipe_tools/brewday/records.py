@@ -4,7 +4,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
-from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
+from recipe_tools.chemistry.estimate import ZERO, Estimate
 from recipe_tools.chemistry.mash_input import MashInput
 from recipe_tools.chemistry.mash_ph import Prediction
 from recipe_tools.recipe import Addition, Fermentable, Recipe, WaterSource
@@ -16,7 +16,6 @@ Form = Literal["solid", "solution", "tablet", "unknown"]
 LEAST_CHLORIDE_MG_L = 5.0
 """Below it no ratio to chloride is formed."""
 NO_IONS: Mapping[str, Estimate] = MappingProxyType({})
-NO_RANGES: Mapping[str, tuple[float, float]] = MappingProxyType({})
 
 
 class Assumption(NamedTuple):
@@ -31,15 +30,15 @@ class SourceWater(NamedTuple):
     """The water before any treatment of the recipe.
 
     known: False where nobody says what is in it. origin: ``file``, ``report``, ``configuration``,
-    ``pure`` (a pure-water name) or ``unknown``. ions_mg_l has no key for an ion nobody states.
-    ranges_mg_l: lowest and highest value of those a report gives as a span. chlorine_mg_l: free
-    chlorine or chloramine as Cl2; None where not stated. report: the one it was taken from.
+    ``pure`` (a pure-water name) or ``unknown``. ions_mg_l: as wide as a report gives them; no key
+    for an ion nobody states. chlorine_mg_l: free chlorine or chloramine as Cl2; None where not
+    stated. report: the one it was taken from.
     """
 
     known: bool
     name: str
     origin: str
-    ions_mg_l: Mapping[str, float]
+    ions_mg_l: Mapping[str, Estimate]
     alkalinity_meq_l: Estimate
     ph: Estimate
     end_point_ph: float = 4.3
@@ -47,17 +46,11 @@ class SourceWater(NamedTuple):
     chloramine: bool | None = None
     records: tuple[WaterSource, ...] = ()
     pointer: str = ""
-    ranges_mg_l: Mapping[str, tuple[float, float]] = NO_RANGES
     report: WaterReport | None = None
 
-    def level(self, ion: str) -> Estimate:
-        """Return an ion with the span the report gives for it, mg/L. Raises KeyError."""
-        best = self.ions_mg_l[ion]
-        span = self.ranges_mg_l.get(ion)
-        if span is None:
-            return exactly(best)
-        low, high = span
-        return Estimate(min(low, best), best, max(high, best))
+    def mg_l(self, ion: str) -> float:
+        """Return the best value of an ion, mg/L, and 0 where nobody states it."""
+        return self.ions_mg_l.get(ion, ZERO).best
 
 
 class Dose(NamedTuple):

@@ -107,7 +107,6 @@ def plan_source(recipe: Recipe, pure_water_share: float, options: Options) -> So
                 report.chlorine_mg_l if options.chlorine_mg_l is None else options.chlorine_mg_l
             ),
             chloramine=report.chloramine if options.chloramine is None else options.chloramine,
-            ranges_mg_l=report.ranges_mg_l,
             report=report,
         )
     elif records:
@@ -195,7 +194,7 @@ def _from_records(
         known=True,
         name=" + ".join(water.name for water in records[:4]),
         origin="pure" if all(pure) else "file",
-        ions_mg_l=ions,
+        ions_mg_l={name: exactly(amount) for name, amount in ions.items()},
         alkalinity_meq_l=(
             default("unknown_alkalinity")
             if alkalinity is None
@@ -244,9 +243,6 @@ def _parts(records: tuple[WaterSource, ...], said: list[Assumption]) -> list[flo
 def _diluted(source: SourceWater, pure_share: float) -> SourceWater:
     rest = 1.0 - pure_share
     return source._replace(
-        ions_mg_l={name: rest * amount for name, amount in source.ions_mg_l.items()},
-        ranges_mg_l={
-            name: (rest * low, rest * high) for name, (low, high) in source.ranges_mg_l.items()
-        },
+        ions_mg_l={name: level.times(rest) for name, level in source.ions_mg_l.items()},
         alkalinity_meq_l=source.alkalinity_meq_l.times(rest),
     )

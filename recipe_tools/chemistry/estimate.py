@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import NamedTuple
 
 
@@ -34,6 +35,11 @@ class Estimate(NamedTuple):
 def exactly(value: float) -> Estimate:
     """Return an estimate without any width."""
     return Estimate(value, value, value)
+
+
+def bests(estimates: Mapping[str, Estimate]) -> dict[str, float]:
+    """Return the best value of each."""
+    return {name: estimate.best for name, estimate in estimates.items()}
 
 
 ZERO = exactly(0.0)

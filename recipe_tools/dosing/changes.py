@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import replace
 
+from recipe_tools.chemistry.estimate import bests
 from recipe_tools.config import ShelfItem
 from recipe_tools.dosing.columns import PLACE_COST, RANK_COST
 from recipe_tools.dosing.model import build
@@ -67,7 +68,7 @@ def _percent(steps: int) -> str:
 
 def _thins(task: Task) -> bool:
     source = task.day.source
-    return source.alkalinity_meq_l.best > 0 or any(source.ions_mg_l.values())
+    return source.alkalinity_meq_l.best > 0 or any(bests(source.ions_mg_l).values())
 
 
 def _listed(stocks: Sequence[Stock]) -> str:

@@ -193,7 +193,7 @@ class IonRows:
         day = self.setting.day
         for ion, limit in self.setting.aims.traces.items():
             ceiling = let_pass(limit)
-            source = day.source.ions_mg_l.get(ion, 0.0)
+            source = day.source.mg_l(ion)
             amount = source + brought_mg(day, ion) / all_litres(day)
             if amount <= ceiling:
                 continue

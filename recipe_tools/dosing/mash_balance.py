@@ -69,9 +69,8 @@ def mash_with(
 ) -> MashInput:
     """Return a mash with a share of pure water and so many steps of each stock added to it."""
     litres, kilograms = mash_litres(day), day.grist_kg
-    source = day.source.ions_mg_l
-    calcium = -share * source.get("calcium", 0.0)
-    magnesium = -share * source.get("magnesium", 0.0)
+    calcium = -share * day.source.mg_l("calcium")
+    magnesium = -share * day.source.mg_l("magnesium")
     bicarbonate = hydroxide = acidulated = 0.0
     acids = list(mash.acids)
     for stock, steps in doses:

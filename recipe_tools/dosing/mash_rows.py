@@ -112,9 +112,8 @@ def _residual_row(program: Program, setting: Setting) -> None:
 
 def source_residual(day: BrewDay) -> float:
     """Return the residual alkalinity of the source water, mEq/L."""
-    ions = day.source.ions_mg_l
-    calcium = ions.get("calcium", 0.0) / EQUIVALENT_MASS_MG_MEQ["calcium"]
-    magnesium = ions.get("magnesium", 0.0) / EQUIVALENT_MASS_MG_MEQ["magnesium"]
+    calcium = day.source.mg_l("calcium") / EQUIVALENT_MASS_MG_MEQ["calcium"]
+    magnesium = day.source.mg_l("magnesium") / EQUIVALENT_MASS_MG_MEQ["magnesium"]
     return (
         day.source.alkalinity_meq_l.best
         - calcium / CALCIUM_PER_PROTON

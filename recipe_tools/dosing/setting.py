@@ -71,7 +71,7 @@ def ion_level(setting: Setting, ion: str) -> Level | None:
     liquor = day.liquor
     if liquor is None:
         return None
-    source = day.source.ions_mg_l.get(ion, 0.0)
+    source = day.source.mg_l(ion)
     if ion in liquor.ions_mg_l:
         level = liquor.ions_mg_l[ion].best
     elif ion == "potassium":
@@ -89,7 +89,7 @@ def mash_level(setting: Setting, ion: str) -> Level | None:
     day = setting.day
     if day.mash is None or ion not in day.mash.ions_mg_l:
         return None
-    return Level(day.mash.ions_mg_l[ion].best, -day.source.ions_mg_l.get(ion, 0.0))
+    return Level(day.mash.ions_mg_l[ion].best, -day.source.mg_l(ion))
 
 
 def brought_mg(day: BrewDay, ion: str) -> float:

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.brewday.records import LEAST_CHLORIDE_MG_L
+from recipe_tools.chemistry.estimate import bests
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ, dissolved_solids_mg_l
 from recipe_tools.dosing.limits import HALF_A_MILLIGRAM, RATIO_SLACK, Aims, let_pass
 from recipe_tools.dosing.records import Unmet
@@ -36,7 +37,7 @@ def _ions(day: BrewDay, goal: Aims) -> Iterator[Unmet]:
     liquor = day.liquor
     if liquor is None:
         return
-    levels = {ion: amount.best for ion, amount in liquor.ions_mg_l.items()}
+    levels = bests(liquor.ions_mg_l)
     if "potassium" not in levels:
         levels["potassium"] = brought_mg(day, "potassium") / all_litres(day)
     for ion, limit in goal.hard.items():
@@ -55,7 +56,7 @@ def _ions(day: BrewDay, goal: Aims) -> Iterator[Unmet]:
     yield from _together(day, goal, levels)
     yield from _ratio(goal, levels.get("sulfate"), levels.get("chloride"))
     for ion, limit in goal.traces.items():
-        source = day.source.ions_mg_l.get(ion, 0.0)
+        source = day.source.mg_l(ion)
         level = source + brought_mg(day, ion) / all_litres(day)
         if level > let_pass(limit) * (1.0 + _NOISE):
             yield Unmet(ion, level, None, limit, _MG_L)
@@ -88,7 +89,7 @@ def _together(day: BrewDay, goal: Aims, levels: dict[str, float]) -> Iterator[Un
         yield Unmet("sodium and sulfate", sodium, None, beside[0], _MG_L, hard=True)
     if liquor is None or liquor.alkalinity_meq_l is None:
         return
-    stated = {ion: amount.best for ion, amount in liquor.ions_mg_l.items()}
+    stated = bests(liquor.ions_mg_l)
     solids = dissolved_solids_mg_l(stated, liquor.alkalinity_meq_l.best)
     if solids > goal.solids_mg_l + 1.0:
         yield Unmet(SOLIDS, solids, None, goal.solids_mg_l, _MG_L, hard=True)

@@ -58,14 +58,14 @@ def _figure(value: float) -> str:
 
 def limit_text(item: Unmet, day: BrewDay) -> str:
     """Return why a hard limit cannot be kept, with the value nearest to it that can be reached."""
-    source = day.source.ions_mg_l.get(item.quantity)
     if item.quantity == MASH_PH:
         return (
             f"the mash cannot be brought into its window with what is on the shelf: pH "
             f"{item.value:.2f} is the nearest (wanted: {wanted_text(item)})"
         )
     text = f"{item.quantity} beyond the safe limit: {item.value:.0f}, {wanted_text(item)} mg/L"
-    if source is not None and item.high is not None and source > item.high:
+    source = day.source.mg_l(item.quantity)
+    if item.high is not None and source > item.high:
         text += f"; the source water alone brings {source:.0f}"
     return text
 

@@ -92,7 +92,7 @@ def _table(source: SourceWater, liquors: list[Liquor]) -> Iterator[str]:
     ]
     heads = "".join(f"{_COLUMNS[ion]:>6}" for ion in ions)
     yield f"{_INDENT}{'mg/L':<{_LABEL}}{'litres':>7}{heads}{'residual alk.':>15}"
-    cells = "".join(_cell(source.ions_mg_l.get(ion)) for ion in ions)
+    cells = "".join(_cell(_best(source.ions_mg_l.get(ion))) for ion in ions)
     yield f"{_INDENT}{'source':<{_LABEL}}{'':>7}{cells}"
     for liquor in liquors:
         label = "all water" if liquor.stage == "total" else liquor.stage

@@ -177,7 +177,7 @@ def _water(day: BrewDay) -> Json:
         "source": {
             "known": source.known,
             "ions_mg_l": (
-                {ion: number(source.ions_mg_l.get(ion)) for ion in IONS} if source.known else {}
+                {ion: _best(source.ions_mg_l.get(ion)) for ion in IONS} if source.known else {}
             ),
             "alkalinity_meq_l": _best(source.alkalinity_meq_l) if source.known else None,
             "ph": _best(source.ph) if source.known else None,

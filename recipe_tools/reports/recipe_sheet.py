@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
+from recipe_tools.chemistry.estimate import bests
 from recipe_tools.recipe import IONS
 from recipe_tools.reference import family_words
 from recipe_tools.reports.pictures import IonRow, ion_picture, ph_picture, proton_picture
@@ -102,10 +103,10 @@ _STAGE_HEADINGS = {"mash": "mash", "sparge": "sparge", "total": "all water"}
 
 
 def _water_rows(day: BrewDay, liquors: Sequence[Liquor]) -> tuple[Row, ...]:
-    source = day.source
+    source, levels = day.source, bests(day.source.ions_mg_l)
     rows = [Row("volume, L", (_DASH, *(f"{item.volume_l.best:.1f}" for item in liquors)))]
     for ion in IONS:
-        first = _fixed(source.ions_mg_l.get(ion) if source.known else None, 0)
+        first = _fixed(levels.get(ion) if source.known else None, 0)
         rest = (_best(item.ions_mg_l.get(ion), 0) for item in liquors)
         rows.append(Row(f"{ion}, mg/L", (first, *rest)))
     alkalinity = _best(source.alkalinity_meq_l if source.known else None, 2)

@@ -32,9 +32,9 @@ def document(sheet: WaterSheet) -> dict[str, Any]:
         "source": report.source,
         "date": report.date,
         "kind": report.kind,
-        "ions_mg_l": {ion: _number(amount) for ion, amount in report.ions_mg_l.items()},
+        "ions_mg_l": {ion: _number(level.best) for ion, level in report.ions_mg_l.items()},
         "ranges_mg_l": {
-            ion: [_number(low), _number(high)] for ion, (low, high) in report.ranges_mg_l.items()
+            ion: _band(level) for ion, level in report.ions_mg_l.items() if not level.exact
         },
         "alkalinity_meq_l": _number(report.alkalinity_meq_l.best),
         "alkalinity_band_meq_l": _band(report.alkalinity_meq_l),

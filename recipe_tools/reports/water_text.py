@@ -42,10 +42,9 @@ def _ions(sheet: WaterSheet, ink: Ink) -> Iterator[str]:
     report = sheet.report
     yield ""
     yield ink("Ions in mg/L", "strong")
-    for ion, amount in report.ions_mg_l.items():
-        span = report.ranges_mg_l.get(ion)
-        between = "" if span is None else f"  ({_figure(span[0])} to {_figure(span[1])})"
-        yield f"{_INDENT}{ion:<14}{_figure(amount):>8}{between}"
+    for ion, level in report.ions_mg_l.items():
+        span = f"  ({_figure(level.low)} to {_figure(level.high)})"
+        yield f"{_INDENT}{ion:<14}{_figure(level.best):>8}{'' if level.exact else span}"
     yield ""
     guess = "" if report.alkalinity_stated else " (not stated, supposed)"
     yield f"{_INDENT}alkalinity          {_equivalents(report.alkalinity_meq_l)}{guess}"

@@ -58,7 +58,7 @@ def shares(day: BrewDay, ion: str, liquor: Liquor) -> tuple[Share, ...]:
 
 
 def _shares(day: BrewDay, ion: str, liquor: Liquor) -> Iterator[Share]:
-    native = day.source.ions_mg_l.get(ion, 0.0) * liquor.volume_l.best
+    native = day.source.mg_l(ion) * liquor.volume_l.best
     if native > 0:
         yield Share("the source water", native, source_pointer(day, ion))
     for dose in day.doses:

@@ -12,7 +12,7 @@ from dataclasses import dataclass
 from recipe_tools.brewday.chlorine import TRACE_MG_L
 from recipe_tools.chemistry.acids import counter_ion, meq_per_gram, meq_per_ml
 from recipe_tools.chemistry.carbonate import acid_to_ph
-from recipe_tools.chemistry.estimate import Estimate
+from recipe_tools.chemistry.estimate import Estimate, bests
 from recipe_tools.chemistry.ions import MOLAR_MASS_G_MOL
 from recipe_tools.chemistry.treatment import (
     DISTILLED,
@@ -288,7 +288,7 @@ def dilution(report: WaterReport, target_meq_l: float, volume_l: float | None) -
     tap = Water(
         {
             ion: amount
-            for ion, amount in report.ions_mg_l.items()
+            for ion, amount in bests(report.ions_mg_l).items()
             if ion not in ("bicarbonate", "carbonate")
         },
         alkalinity,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from recipe_tools.checking import check_water
+from recipe_tools.chemistry.estimate import bests
 from recipe_tools.chemistry.ions import hardness_meq_l, meq_l, residual_alkalinity_meq_l
 from recipe_tools.config import Options
 from recipe_tools.findings import Finding
@@ -66,12 +67,12 @@ def water_sheet(
 
 def _hardness(report: WaterReport) -> float | None:
     if {"calcium", "magnesium"} <= report.ions_mg_l.keys():
-        return hardness_meq_l(report.ions_mg_l)
+        return hardness_meq_l(bests(report.ions_mg_l))
     return None if report.hardness_meq_l is None else report.hardness_meq_l.best
 
 
 def _residual_alkalinity(report: WaterReport) -> float | None:
-    ions = report.ions_mg_l
+    ions = bests(report.ions_mg_l)
     if not report.alkalinity_stated or not {"calcium", "magnesium"} <= ions.keys():
         return None
     return residual_alkalinity_meq_l(

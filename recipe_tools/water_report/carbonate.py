@@ -26,7 +26,8 @@ def share_out_hardness(rows: Rows, stated: Stated | None) -> None:
         return
     total = stated.value.best
     calcium, magnesium = (
-        meq_l(ion, rows.ions[ion]) if ion in rows.ions else None for ion in ("calcium", "magnesium")
+        meq_l(ion, rows.ions[ion].best) if ion in rows.ions else None
+        for ion in ("calcium", "magnesium")
     )
     if calcium is not None and magnesium is not None:
         _compare_hardness(rows, total, calcium + magnesium)
@@ -36,9 +37,7 @@ def share_out_hardness(rows: Rows, stated: Stated | None) -> None:
         _fill_rest(rows, "calcium", total - magnesium)
     else:
         for ion, share in (("calcium", CALCIUM_SHARE), ("magnesium", _rest(CALCIUM_SHARE))):
-            spread_mg_l = Estimate(*(mg_l(ion, total * part) for part in share))
-            rows.ions[ion] = spread_mg_l.best
-            rows.ranges[ion] = (spread_mg_l.low, spread_mg_l.high)
+            rows.ions[ion] = Estimate(*(mg_l(ion, total * part) for part in share))
         rows.doubt(
             "hardness-only",
             "only the total hardness is stated: 70 to 80 % of it is taken as calcium, a guess; "
@@ -68,7 +67,7 @@ def _fill_rest(rows: Rows, ion: str, rest: float) -> None:
             f"the total hardness is {-rest:.2f} mEq/L less than the part of it that is stated",
             "water/report-contradiction",
         )
-    rows.ions[ion] = mg_l(ion, max(0.0, rest))
+    rows.ions[ion] = exactly(mg_l(ion, max(0.0, rest)))
     rows.doubt("hardness-rest", f"{ion} is the rest of the total hardness, not measured itself")
 
 
@@ -136,11 +135,8 @@ def _alkalinity_of_ions(
 
 
 def _meq_of(rows: Rows, ion: str) -> Estimate | None:
-    best = rows.ions.get(ion)
-    if best is None:
-        return None
-    low, high = rows.ranges.get(ion, (best, best))
-    return Estimate(meq_l(ion, low), meq_l(ion, best), meq_l(ion, high))
+    stated = rows.ions.get(ion)
+    return None if stated is None else Estimate(*(meq_l(ion, end) for end in stated))
 
 
 def _doubted_carbonate(
@@ -203,7 +199,7 @@ def _supposed(rows: Rows) -> Estimate:
 
 def _sum_meq(rows: Rows, sign: int) -> float:
     return sum(
-        meq_l(ion, value)
+        meq_l(ion, value.best)
         for ion, value in rows.ions.items()
         if ion in CHARGE and CHARGE[ion] * sign > 0
     )
@@ -220,9 +216,9 @@ def split_alkalinity(
     if column == "none" or "bicarbonate" in rows.ions or "carbonate" in rows.ions:
         return
     if ph is None or ph.best <= PH_OF_CARBONATE:
-        rows.ions["bicarbonate"] = mg_l("bicarbonate", total)
+        rows.ions["bicarbonate"] = exactly(mg_l("bicarbonate", total))
         return
     carbon = total_carbonate_mmol_l(total, ph.best, end_point_ph=end_point_ph)
     species = speciate(carbon, ph.best)
-    rows.ions["bicarbonate"] = mg_l("bicarbonate", species.bicarbonate)
-    rows.ions["carbonate"] = mg_l("carbonate", 2.0 * species.carbonate)
+    rows.ions["bicarbonate"] = exactly(mg_l("bicarbonate", species.bicarbonate))
+    rows.ions["carbonate"] = exactly(mg_l("carbonate", 2.0 * species.carbonate))

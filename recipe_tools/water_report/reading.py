@@ -66,7 +66,6 @@ def report(table: Mapping[str, Any]) -> WaterReport:
         source=text(table, "source"),
         date=text(table, "date"),
         kind=kind,
-        ranges_mg_l=dict(rows.ranges),
         alkalinity_column=column,
         settled=frozenset(rows.settled),
         temperature_c=temperature,
@@ -83,11 +82,8 @@ def report(table: Mapping[str, Any]) -> WaterReport:
 def _read_ions(rows: Rows) -> None:
     for ion in ION_KEYS:
         stated = rows.stated(ion, partial(concentration, ion=ion))
-        if stated is None:
-            continue
-        rows.ions[ion] = stated.value.best
-        if not stated.value.exact:
-            rows.ranges[ion] = (stated.value.low, stated.value.high)
+        if stated is not None:
+            rows.ions[ion] = stated.value
 
 
 def _kind(table: Mapping[str, Any]) -> Kind:

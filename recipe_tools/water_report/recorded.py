@@ -37,7 +37,7 @@ def recorded(name: str, ions_mg_l: Mapping[str, float], ph: float | None) -> Wat
         if low is not None:
             doubts.append(carbonate_doubt(total.best, low, ph))
     return WaterReport(
-        ions_mg_l=ions,
+        ions_mg_l={ion: exactly(amount) for ion, amount in ions.items()},
         alkalinity_meq_l=total,
         ph=None if ph is None else exactly(ph),
         name=name,

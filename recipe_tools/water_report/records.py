@@ -52,8 +52,6 @@ OTHER_KEYS = (
 )
 KEYS = (*TEXT_KEYS, *ION_KEYS, *OTHER_KEYS)
 
-NO_RANGES: Mapping[str, tuple[float, float]] = MappingProxyType({})
-
 
 class ReportError(ValueError):
     """A water report that cannot be used. Names the key and what would be right, never a value."""
@@ -73,8 +71,8 @@ class Doubt(NamedTuple):
 class WaterReport(NamedTuple):
     """Water as reported, in fixed units.
 
-    ions_mg_l: mg/L by name (see `ION_KEYS`) of what the report states or settles; what it does not
-    state has no key. ranges_mg_l: lowest and highest value of those given as a span.
+    ions_mg_l: mg/L by name (see `ION_KEYS`) of what the report states or settles, as wide as the
+    report gives them; what it does not state has no key.
     alkalinity_meq_l: titrated to end_point_ph. alkalinity_column: where it was printed; ``none``
     where it was not and the band is a guess. alkalinity_stated: False for a guess. settled: columns
     whose basis the report names. ph, temperature_c: None where not stated. conductivity_us_cm: at
@@ -83,7 +81,7 @@ class WaterReport(NamedTuple):
     what the laboratory can tell. chlorine_band_mg_l: what may be there.
     """
 
-    ions_mg_l: Mapping[str, float]
+    ions_mg_l: Mapping[str, Estimate]
     alkalinity_meq_l: Estimate
     ph: Estimate | None = None
     end_point_ph: float = 4.3
@@ -91,7 +89,6 @@ class WaterReport(NamedTuple):
     source: str = ""
     date: str = ""
     kind: Kind = "sample"
-    ranges_mg_l: Mapping[str, tuple[float, float]] = NO_RANGES
     alkalinity_column: AlkalinityColumn = "alkalinity"
     settled: frozenset[str] = frozenset()
     temperature_c: float | None = None

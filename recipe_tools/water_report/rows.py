@@ -31,8 +31,7 @@ class Rows:
     table: Mapping[str, Any]
     usual: Mapping[str, str] = field(default_factory=dict)
     marks: dict[str, list[str]] = field(default_factory=dict)
-    ions: dict[str, float] = field(default_factory=dict)
-    ranges: dict[str, tuple[float, float]] = field(default_factory=dict)
+    ions: dict[str, Estimate] = field(default_factory=dict)
     settled: set[str] = field(default_factory=set)
     doubts: list[Doubt] = field(default_factory=list)
 

@@ -54,7 +54,7 @@ def levels(day: BrewDay, stocks: Sequence[Stock], plans: Grid, ion: str) -> Arra
     """Return mg/L of an ion in all water; all doses go into one water of the whole volume."""
     assert day.total is not None
     litres = day.total.volume_l.best
-    level = day.total.ions_mg_l[ion].best - plans.share * day.source.ions_mg_l.get(ion, 0.0)
+    level = day.total.ions_mg_l[ion].best - plans.share * day.source.mg_l(ion)
     per_step = np.array([stock.ions_mg.get(ion, 0.0) for stock in stocks])
     return level + plans.steps @ per_step / litres
 
@@ -94,11 +94,9 @@ def balance(day: BrewDay, stocks: Sequence[Stock], plans: Grid, ph: Array) -> Ar
         crush = 1.0 if malt.lot_known else mash.crush_factor.best
         strength = malt.share * malt.buffer_meq_kg_ph.best * crush
         given = given + strength * (ph - malt.di_ph.best - thinning)
-    calcium = mash.calcium_meq_l.best - plans.share * (
-        day.source.ions_mg_l.get("calcium", 0.0) / _CALCIUM_MG_MEQ
-    )
+    calcium = mash.calcium_meq_l.best - plans.share * (day.source.mg_l("calcium") / _CALCIUM_MG_MEQ)
     magnesium = mash.magnesium_meq_l.best - plans.share * (
-        day.source.ions_mg_l.get("magnesium", 0.0) / _MAGNESIUM_MG_MEQ
+        day.source.mg_l("magnesium") / _MAGNESIUM_MG_MEQ
     )
     for place, stock in enumerate(stocks):
         steps = plans.steps[:, place]

@@ -105,7 +105,7 @@ def salted(chance: Random, recipe: Json, options: Options) -> Json | None:
     day = day_of(recipe, options)
     if day.targets is None or day.mash is None or day.total is None:
         return None
-    source = {ion: day.source.ions_mg_l.get(ion, 0.0) for ion in MG_PER_MEQ}
+    source = {ion: day.source.mg_l(ion) for ion in MG_PER_MEQ}
     mash_l = day.mash.volume_l.best
     sparge_l = day.sparge.volume_l.best if day.sparge is not None else 0.0
     litres = day.total.volume_l.best

@@ -154,7 +154,10 @@ def brew_day(recipe: Recipe, **changes: Any) -> BrewDay:
             known=True,
             name="Aldermoor town water",
             origin="file",
-            ions_mg_l={"calcium": 62.0, "magnesium": 8.0, "bicarbonate": 150.0},
+            ions_mg_l={
+                ion: exactly(mg_l)
+                for ion, mg_l in (("calcium", 62.0), ("magnesium", 8.0), ("bicarbonate", 150.0))
+            },
             alkalinity_meq_l=exactly(2.46),
             ph=exactly(7.6),
         ),

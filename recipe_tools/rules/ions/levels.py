@@ -56,7 +56,7 @@ def trace_of(day: BrewDay, ion: str) -> Level | None:
     """Return an ion that only the source water brings, None where nobody states it."""
     if ion not in day.source.ions_mg_l:
         return None
-    return Level(ion, day.source.level(ion), STAGE_WORDS["source"], day, None)
+    return Level(ion, day.source.ions_mg_l[ion], STAGE_WORDS["source"], day, None)
 
 
 def brought_of(day: BrewDay, ion: str) -> Level | None:
@@ -65,7 +65,7 @@ def brought_of(day: BrewDay, ion: str) -> Level | None:
     level = None if liquor is None else _brought(day, ion, liquor)
     if level is None or not _stated(day, ion):
         return level or trace_of(day, ion)
-    total = day.source.level(ion).plus(level.estimate)
+    total = day.source.ions_mg_l[ion].plus(level.estimate)
     return level._replace(estimate=total, at_least=False)
 
 

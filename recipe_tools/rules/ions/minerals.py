@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from recipe_tools.brewday import BrewDay
-from recipe_tools.chemistry.estimate import ZERO
+from recipe_tools.chemistry.estimate import ZERO, bests
 from recipe_tools.chemistry.ions import dissolved_solids_mg_l
 from recipe_tools.findings import Confidence, Example, Finding, Rule, Severity
 from recipe_tools.judgement.ions import MARGIN_MG_L, SODIUM_WITH_SULFATE, TOTAL_MINERALS, exempt
@@ -54,7 +54,7 @@ def total_minerals_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
         found = (level_of(day, ion) for ion in IONS if ion != "bicarbonate")
         levels = {level.ion: level.estimate.best for level in found if level is not None}
     else:
-        levels = {ion: amount.best for ion, amount in liquor.ions_mg_l.items()}
+        levels = bests(liquor.ions_mg_l)
     alkalinity = liquor.alkalinity_meq_l or ZERO
     solids = dissolved_solids_mg_l(levels, alkalinity.best)
     carries = "carries" if day.source.known else "carries at least"

@@ -7,6 +7,7 @@ from typing import Any
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.chemistry.carbonate import speciate, total_carbonate_mmol_l
+from recipe_tools.chemistry.estimate import bests
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ, meq_l
 from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
 from recipe_tools.reference import drinking_limits
@@ -29,7 +30,7 @@ _LAID_DOWN_FOR_WATER = (
 def balance_of(stated: WaterReport) -> Balance:
     """Return the charge balance of a water as stated."""
     return balance(
-        stated.ions_mg_l,
+        bests(stated.ions_mg_l),
         stated.alkalinity_meq_l.best if stated.alkalinity_stated else 0.0,
         kind=stated.kind,
         alkalinity_column=stated.alkalinity_column,
@@ -143,7 +144,7 @@ def _columns(water: StatedWater, result: Balance) -> tuple[Related, ...]:
 )
 def hardness_softened(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Compare hardness and sodium with alkalinity, in equivalents."""
-    ions, source = day.source.ions_mg_l, day.source
+    ions, source = bests(day.source.ions_mg_l), day.source
     if not source.known or not {"calcium", "magnesium", "sodium"} <= ions.keys():
         return
     alkalinity = source.alkalinity_meq_l.best

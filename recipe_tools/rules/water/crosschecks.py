@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from recipe_tools.brewday import BrewDay
+from recipe_tools.chemistry.estimate import bests
 from recipe_tools.chemistry.ions import conductivity_us_cm, dissolved_solids_mg_l
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
 from recipe_tools.rules import rule
@@ -46,7 +47,7 @@ _LEAST_CONDUCTIVITY = 50.0
 def ion_impossible(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Look at each ion of each water as stated."""
     for water in stated_waters(day):
-        for ion, amount in water.report.ions_mg_l.items():
+        for ion, amount in bests(water.report.ions_mg_l).items():
             limit = options["trace_above" if ion in _TRACES else "main_above"]
             if amount <= limit:
                 continue
@@ -95,7 +96,7 @@ def dissolved_solids(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
         if stated is None or not _complete(water):
             continue
         alkalinity = water.report.alkalinity_meq_l.best
-        computed = dissolved_solids_mg_l(water.report.ions_mg_l, alkalinity)
+        computed = dissolved_solids_mg_l(bests(water.report.ions_mg_l), alkalinity)
         low, high = options["ratio_from"], options["ratio_to"]
         if computed < _LEAST_SOLIDS_MG_L or low / slack <= stated / computed <= high * slack:
             continue

@@ -7,6 +7,7 @@ from typing import Any, NamedTuple
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.brewday.chlorine import chlorine_left
+from recipe_tools.chemistry.estimate import bests
 from recipe_tools.findings import Example, Finding, Option, Rule, Severity
 from recipe_tools.recipe import IONS
 from recipe_tools.reference import DrinkingLimit, drinking_limits
@@ -54,7 +55,7 @@ def _unit(name: str, row: DrinkingLimit) -> str:
 
 def levels_of(stated: WaterReport) -> dict[str, float]:
     """Return what a water holds of all that drinking water has limits for."""
-    levels = dict(stated.ions_mg_l)
+    levels = bests(stated.ions_mg_l)
     if stated.total_dissolved_solids_mg_l is not None:
         levels["tds"] = stated.total_dissolved_solids_mg_l
     if stated.conductivity_us_cm is not None:
@@ -70,7 +71,7 @@ def _levels(day: BrewDay) -> dict[str, float]:
     levels = levels_of(source.report) if source.report is not None else {}
     levels = {
         name: value
-        for name, value in {**levels, **source.ions_mg_l}.items()
+        for name, value in {**levels, **bests(source.ions_mg_l)}.items()
         if name not in _DISINFECTANTS
     }
     left = chlorine_left(day)
@@ -210,9 +211,9 @@ def taste_limit(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
 )
 def nitrate_with_nitrite(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     """Add the two shares; silent where one alone passes its limit."""
-    nitrate, nitrite = (day.source.ions_mg_l.get(ion) for ion in ("nitrate", "nitrite"))
-    if nitrate is None or nitrite is None:
+    if not {"nitrate", "nitrite"} <= day.source.ions_mg_l.keys():
         return
+    nitrate, nitrite = day.source.mg_l("nitrate"), day.source.mg_l("nitrite")
     first, second = nitrate / options["nitrate"], nitrite / options["nitrite"]
     if first + second <= _AT_THE_LIMIT or first > _AT_THE_LIMIT or second > _AT_THE_LIMIT:
         return

@@ -97,7 +97,7 @@ def test_half_pure_and_half_bottled_water_is_a_blend_with_the_report() -> None:
         assert [i.rule for i in said(standard, together(half, UNKNOWN), rule="water/")] == [BOTTLED]
         assert said(standard, together(half, UNKNOWN), REPORT, rule="water/") == []
     # half of 25 mg/L
-    level = day_of(together(half, UNKNOWN), REPORT).source.ions_mg_l["calcium"]
+    level = day_of(together(half, UNKNOWN), REPORT).source.mg_l("calcium")
     assert level == pytest.approx(12.5)
 
 
