@@ -12,10 +12,9 @@ from typing import NamedTuple
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.chemistry.estimate import Estimate
-from recipe_tools.chemistry.mash_balance import protons
 from recipe_tools.chemistry.mash_input import MashInput
 from recipe_tools.chemistry.mash_ph import ph_only
-from recipe_tools.chemistry.measured_mash import anchored, band_after
+from recipe_tools.chemistry.measured_mash import anchored, band_after, protons_to
 from recipe_tools.config import Options
 from recipe_tools.dosing.advice import FIRST_SHARE
 from recipe_tools.dosing.limits import Aims, aims
@@ -98,7 +97,7 @@ def _of_stock(
     buffer: float,
 ) -> Correction:
     rows = MashRows(day, read, 0.0)
-    wanted = _steps_to(rows, stock, target_ph)
+    wanted = _steps_to(read, rows, stock, target_ph)
     room, limit = _room(day, stock, goal)
     count = min(wanted, room)
     portions: list[Portion] = []
@@ -113,9 +112,9 @@ def _of_stock(
     )
 
 
-def _steps_to(rows: MashRows, stock: Stock, target_ph: float) -> int:
+def _steps_to(read: MashInput, rows: MashRows, stock: Stock, target_ph: float) -> int:
     """Return the steps that come nearest to the target without passing it."""
-    missing = -protons(rows.plain, target_ph)[0]
+    missing = protons_to(read, target_ph)
     per_step = rows.per_step(stock, target_ph)
     if per_step == 0.0 or missing / per_step <= 0.0:
         return 0

@@ -176,9 +176,6 @@ class Learnt(NamedTuple):
         return predicted + shift, HALF_WIDTH_SD * sqrt(max(0.0, variance) + rest)
 
 
-NOTHING_LEARNT = Learnt(Belief(), 0, ())
-
-
 def parted(sensitivities: Sensitivities) -> tuple[dict[str, float], dict[str, float]]:
     """Return the sensitivities shared between mashes, with the offset, and those of one mash."""
     shared: dict[str, float] = {OFFSET: OFFSET_SD}

@@ -16,7 +16,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from recipe_tools.chemistry.mash_ph import MaltShare, Prediction, predict
-from recipe_tools.readings.learning import NOTHING_LEARNT, Measured, learn
+from recipe_tools.readings.learning import Measured, learn
 from tests.accuracy import by_class, thickness_mashes
 from tests.readings.simulated import MALTS, PREDICTIONS, expected, measured, promises, recipe
 
@@ -53,7 +53,7 @@ def test_the_bands_of_simulated_brewers_hold_what_they_promise() -> None:
 
 def test_without_readings_nothing_is_shifted() -> None:
     for prediction in PREDICTIONS:
-        assert expected(NOTHING_LEARNT, prediction)[0] == prediction.ph
+        assert expected(learn([]), prediction)[0] == prediction.ph
 
 
 def grist_of(**shares: float) -> Prediction:
@@ -130,7 +130,7 @@ def test_a_reading_as_predicted_moves_nothing_and_narrows() -> None:
         learnt = learn([measured(prediction, prediction.ph, "m")])
         for name in learnt.belief.names:
             assert learnt.belief.input(name)[0] == pytest.approx(0.0, abs=1e-12)
-        assert expected(learnt, prediction)[1] < expected(NOTHING_LEARNT, prediction)[1]
+        assert expected(learnt, prediction)[1] < expected(learn([]), prediction)[1]
 
 
 def test_readings_of_one_mash_count_as_one_day() -> None:
