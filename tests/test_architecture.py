@@ -51,7 +51,7 @@ ROOMS: dict[str, tuple[str, ...]] = {
 """Room -> its modules and packages directly below recipe_tools."""
 
 FACTS = {"recipe", "limits", "findings"}
-COMPUTED = FACTS | {"reference", "chemistry", "config", "brewday"}
+COMPUTED = FACTS | {"units", "reference", "chemistry", "config", "brewday"}
 
 MAY_IMPORT: dict[str, set[str]] = {
     "recipe": set(),
@@ -60,12 +60,12 @@ MAY_IMPORT: dict[str, set[str]] = {
     "key_names": set(),
     "path_names": set(),
     "schema_files": set(),
-    "chemistry": set(),
+    "chemistry": {"units"},
     "findings": {"recipe"},
     "units": set(),
     "quantities": {"units"},
     "toml_in": {"limits", "path_names"},
-    "reference": {"recipe"},
+    "reference": {"recipe", "chemistry", "units"},
     "water_report": {
         "chemistry",
         "findings",

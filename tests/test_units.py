@@ -1,16 +1,21 @@
-"""The closed unit lists of BeerJSON against pint and published tables."""
+"""The table of units against pint, published tables and the closed lists of BeerJSON."""
 
 from __future__ import annotations
 
+import csv
 import json
+from pathlib import Path
 from typing import Any
 
+import periodictable
 import pint
 import pytest
 
+from recipe_tools import units
 from recipe_tools.units import (
     BEERJSON_FACTORS,
     BEERJSON_FORMULAS,
+    UNITS,
     colour_ebc,
     convert,
     gravity_meant,
@@ -19,99 +24,73 @@ from recipe_tools.units import (
 )
 from tests.standards import require_standards
 
-# pint 0.24 (default registry). It takes its definitions from CODATA 2018 and NIST SP 811; a "beer
-# barrel" there is 31 US gallons, "imperial_barrel" 36 imperial gallons.
-PINT_UNITS: dict[str, tuple[str, dict[str, str]]] = {
-    "volume": (
-        "liter",
-        {
-            "ml": "milliliter",
-            "l": "liter",
-            "tsp": "teaspoon",
-            "tbsp": "tablespoon",
-            "floz": "US_fluid_ounce",
-            "cup": "cup",
-            "pt": "US_pint",
-            "qt": "US_liquid_quart",
-            "gal": "US_liquid_gallon",
-            "bbl": "beer_barrel",
-            "ifloz": "imperial_fluid_ounce",
-            "ipt": "imperial_pint",
-            "iqt": "imperial_quart",
-            "igal": "imperial_gallon",
-            "ibbl": "imperial_barrel",
-        },
-    ),
-    "mass": (
-        "kilogram",
-        {"mg": "milligram", "g": "gram", "kg": "kilogram", "lb": "pound", "oz": "ounce"},
-    ),
-    "time": (
-        "minute",
-        {"sec": "second", "min": "minute", "hr": "hour", "day": "day", "week": "week"},
-    ),
-    "concentration": (
-        "milligram / liter",
-        # By mass in water of 1 kg/L: a millionth part of a kilogram in a litre.
-        {
-            "ppm": "ppm * kilogram / liter",
-            "ppb": "1e-9 kilogram / liter",
-            "mg/l": "milligram/liter",
-        },
-    ),
-    "specific_volume": (
-        "liter / kilogram",
-        {
-            "qt/lb": "US_liquid_quart / pound",
-            "gal/lb": "US_liquid_gallon / pound",
-            "gal/oz": "US_liquid_gallon / ounce",
-            "l/g": "liter / gram",
-            "l/kg": "liter / kilogram",
-            "floz/oz": "US_fluid_ounce / ounce",
-            "m^3/kg": "meter ** 3 / kilogram",
-            "ft^3/lb": "foot ** 3 / pound",
-        },
-    ),
-    "specific_heat": (
-        "joule / kilogram / kelvin",
-        {
-            "Cal/(g C)": "calorie / gram / delta_degC",
-            "J/(kg K)": "joule / kilogram / kelvin",
-            "BTU/(lb F)": "british_thermal_unit / pound / delta_degF",
-        },
-    ),
-    "pressure": ("kilopascal", {"kPa": "kilopascal", "psi": "psi", "bar": "bar"}),
-    "viscosity": (
-        "millipascal * second",
-        {"cP": "centipoise", "mPa-s": "millipascal * second"},
-    ),
-    "percent": ("percent", {"%": "percent"}),
-}
+MARKS = {"published", "memory", "derived", "derived_default"}
+BY_CONVENTION = {"bitterness", "acidity", "count"}
+BY_FORMULA = {"temperature", "colour", "gravity", "diastatic_power"}
+BY_GAS_LAW = {"carbonation"}
 
-WITHOUT_DIMENSION = {"bitterness", "acidity", "count"}
+# Degrees of hardness are milligrams of a substance in a litre, two charges to each of its moles:
+# DIN 38409-6 (10 mg/L CaO), 10 mg/L CaCO3, and a grain of CaCO3 in a gallon.
+DEGREES = {
+    "°dH": ("10 milligram / liter", "CaO"),
+    "°fH": ("10 milligram / liter", "CaCO3"),
+    "°e": ("grain / imperial_gallon", "CaCO3"),
+    "gr/imp gal": ("grain / imperial_gallon", "CaCO3"),
+    "gpg": ("grain / US_liquid_gallon", "CaCO3"),
+}
 
 
 @pytest.fixture(scope="module")
 def registry() -> pint.UnitRegistry[float]:
-    return pint.UnitRegistry()
+    units: pint.UnitRegistry[float] = pint.UnitRegistry()
+    units.define("equivalent = mole = eq")
+    return units
 
 
-@pytest.mark.parametrize("kind", PINT_UNITS)
-def test_each_factor_is_the_one_of_pint(kind: str, registry: Any) -> None:
-    target, units = PINT_UNITS[kind]
-    assert set(units) == set(BEERJSON_FACTORS[kind])
-    for word, expression in units.items():
-        expected = registry.parse_expression(expression).to(target).magnitude
-        # ISO 31-4 rounds the BTU of pint to 1055.056 J; the International Table one is 1055.05585.
-        exactness = 1e-6 if word.startswith("BTU") else 1e-12
-        assert convert(kind, 1.0, word) == pytest.approx(expected, rel=exactness), word
+def charge_of_degree(name: str, registry: Any) -> float:
+    """Return mEq/L in one degree of hardness."""
+    concentration, formula = DEGREES[name]
+    molar_mass = registry.Quantity(periodictable.formula(formula).mass, "gram / mole")
+    charges = 2 * registry.parse_expression(concentration) / molar_mass
+    return float(charges.to("millimole / liter").magnitude)
 
 
-def test_every_quantity_is_compared_with_something() -> None:
-    compared = set(PINT_UNITS) | WITHOUT_DIMENSION | {"carbonation"}
-    assert compared == set(BEERJSON_FACTORS)
-    for kind in WITHOUT_DIMENSION:
-        assert set(BEERJSON_FACTORS[kind].values()) == {1.0}
+FACTORS = sorted(set(UNITS) - BY_CONVENTION - BY_FORMULA - BY_GAS_LAW)
+
+
+@pytest.mark.parametrize("quantity", FACTORS)
+def test_each_factor_is_the_one_of_pint(quantity: str, registry: Any) -> None:
+    # pint takes its definitions from CODATA 2018 and NIST SP 811; a "beer barrel" there is 31 US
+    # gallons, "imperial_barrel" 36 imperial gallons.
+    table = UNITS[quantity]
+    kept = [unit.pint for unit in table.values() if unit.factor == 1.0][-1]
+    for name, unit in table.items():
+        if unit.pint:
+            expected = registry.parse_expression(unit.pint).to(kept).magnitude
+            # ISO 31-4 rounds the BTU of pint to 1055.056 J; the International Table one is
+            # 1055.05585.
+            exactness = 1e-6 if name.startswith("BTU") else 1e-12
+        else:
+            expected, exactness = charge_of_degree(name, registry), 1e-5
+        assert convert(quantity, 2.5, name) == pytest.approx(2.5 * expected, rel=exactness), name
+
+
+def test_what_has_no_dimension_is_counted_as_it_is() -> None:
+    for quantity in BY_CONVENTION:
+        assert {unit.factor for unit in UNITS[quantity].values()} == {1.0}
+
+
+def test_every_row_names_its_source_and_how_far_it_can_be_trusted() -> None:
+    with Path(units.__file__).with_suffix(".csv").open(encoding="utf-8") as table:
+        rows = list(csv.DictReader(table))
+    assert [row for row in rows if not row["source"].strip() or row["mark"] not in MARKS] == []
+    assert len(rows) == sum(map(len, UNITS.values()))
+
+
+def test_no_word_means_two_units_of_one_quantity() -> None:
+    for quantity, table in UNITS.items():
+        words = [word.casefold() for unit in table.values() for word in (unit.name, *unit.words)]
+        assert len(set(words)) == len(words), quantity
 
 
 @pytest.mark.parametrize("fahrenheit", [-4.0, 32.0, 152.0, 212.0])

@@ -6,7 +6,6 @@ import json
 from collections.abc import Iterator
 from typing import Any, Final
 
-from recipe_tools.chemistry.wort import lovibond
 from recipe_tools.editing.document import Document, Edit, EditError, open_document
 from recipe_tools.editing.json_records import record_behind
 from recipe_tools.editing.records import decimal_text
@@ -14,6 +13,7 @@ from recipe_tools.editing.xml_records import record_text
 from recipe_tools.formats.json_spans import JsonSpans
 from recipe_tools.formats.xml_spans import XmlSpans
 from recipe_tools.recipe import Fermentable, FormatName
+from recipe_tools.units import lovibond
 
 _COLOUR_DIGITS: Final = 2
 _NO_AMOUNT: Final = (

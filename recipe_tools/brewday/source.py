@@ -9,13 +9,12 @@ from typing import Literal, NamedTuple
 from recipe_tools.brewday.defaults import default
 from recipe_tools.brewday.records import Assumption, SourceWater
 from recipe_tools.chemistry.estimate import Estimate, exactly
+from recipe_tools.chemistry.ions import meq_l
 from recipe_tools.config import Options
 from recipe_tools.recipe import Recipe, WaterSource
 from recipe_tools.reference import recognise_agent, says
 
 MAIN_IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
-MG_PER_MEQ_BICARBONATE = 61.016
-MG_PER_MEQ_CARBONATE = 30.004
 _END_POINT_PH = 4.3
 _ITALIAN_OF = re.compile(r"\s*acqua\s+di\s+(?!osmosi)\w", re.IGNORECASE)
 """``acqua di fonte``: the word ``di`` is no deionised water there."""
@@ -139,12 +138,12 @@ def unknown_source(options: Options, records: tuple[WaterSource, ...] = ()) -> S
 
 
 def alkalinity_meq_l(ions_mg_l: Mapping[str, float]) -> float | None:
-    """Return HCO3/61.016 + CO3/30.004 in mEq/L, None where neither is stated."""
+    """Return that of bicarbonate and carbonate in mEq/L, None where neither is stated."""
     bicarbonate = ions_mg_l.get("bicarbonate")
     carbonate = ions_mg_l.get("carbonate")
     if bicarbonate is None and carbonate is None:
         return None
-    return (bicarbonate or 0.0) / MG_PER_MEQ_BICARBONATE + (carbonate or 0.0) / MG_PER_MEQ_CARBONATE
+    return meq_l("bicarbonate", bicarbonate or 0.0) + meq_l("carbonate", carbonate or 0.0)
 
 
 def _names(records: Sequence[WaterSource]) -> str:

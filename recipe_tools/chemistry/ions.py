@@ -57,9 +57,6 @@ CHARGE: Mapping[str, int] = {
 
 CACO3_MG_MEQ = 50.043
 """Milligrams of CaCO3 to one milliequivalent (100.086 / 2)."""
-GERMAN_DEGREE_MG_L = 17.848
-"""mg/L as CaCO3 in one German degree: 10 mg/L of CaO, 56.077 g/mol."""
-MEQ_L_PER_GERMAN_DEGREE = GERMAN_DEGREE_MG_L / CACO3_MG_MEQ
 
 CALCIUM_PER_PROTON = 3.5
 """Equivalents of calcium to one of alkalinity. Kolbach (1953), Monatsschrift fuer Brauerei 6:49."""

@@ -89,7 +89,6 @@ Dechlorinator = Literal["sodium_metabisulfite", "potassium_metabisulfite", "asco
 
 CHLORINE_G_MOL = 70.90
 """Residual chlorine is reported as Cl2."""
-MONOCHLORAMINE_G_MOL = 51.476
 
 _MASS_PER_EQUIVALENT: Mapping[str, float] = {
     "sodium_metabisulfite": 190.095 / 2.0,
@@ -97,11 +96,6 @@ _MASS_PER_EQUIVALENT: Mapping[str, float] = {
     "ascorbic_acid": 176.124,
 }
 """Grams that take one mole of chlorine: a mole of metabisulfite gives two of bisulfite."""
-
-
-def chlorine_of_chloramine(monochloramine_mg_l: float) -> float:
-    """Return mg/L as Cl2 of a residual stated as NH2Cl."""
-    return monochloramine_mg_l * CHLORINE_G_MOL / MONOCHLORAMINE_G_MOL
 
 
 SURPLUS = 0.1

@@ -5,21 +5,12 @@ from __future__ import annotations
 from collections.abc import Iterable
 from math import exp
 
+from recipe_tools.units import EBC_PER_SRM, convert, lovibond, specific_gravity
+
 SUCROSE_POTENTIAL_SG = 1.04621
 """Gravity of 1 lb of sucrose made up to 1 US gal; 100 % extract yield by definition."""
 WATER_KG_L = 0.998203
 """Density of water at 20 °C."""
-EBC_PER_SRM = 1.97
-LITRES_PER_US_GALLON = 3.785411784
-KG_PER_POUND = 0.45359237
-
-
-def specific_gravity(degrees_plato: float) -> float:
-    """Return the specific gravity 20/20 °C of 0 to 33 degrees Plato.
-
-    1 + P / (258.6 - 0.8796 P), the usual inverse of the ASBC tables (from memory); to 0.0001.
-    """
-    return 1.0 + degrees_plato / (258.6 - 227.1 / 258.2 * degrees_plato)
 
 
 def yield_percent(potential_sg: float) -> float:
@@ -38,21 +29,11 @@ def gravity(extract_kg: float, litres: float) -> float:
     sg = 1.0
     for _ in range(20):
         degrees = 100.0 * extract_kg / (litres * sg * WATER_KG_L)
-        following = specific_gravity(min(degrees, 60.0))
+        following = specific_gravity(min(degrees, 60.0), "plato")
         if abs(following - sg) < 1e-9:
             break
         sg = following
     return sg
-
-
-def lovibond(malt_ebc: float) -> float:
-    """Return degrees Lovibond of a malt colour in EBC: EBC = 1.97 SRM, SRM = 1.3546 °L - 0.76."""
-    return (malt_ebc / EBC_PER_SRM + 0.76) / 1.3546
-
-
-def ebc_of_lovibond(degrees: float) -> float:
-    """Return the malt colour in EBC of degrees Lovibond, the inverse of `lovibond`; not below 0."""
-    return max(0.0, EBC_PER_SRM * (1.3546 * degrees - 0.76))
 
 
 def colour_ebc(malts: Iterable[tuple[float, float]], litres: float) -> float:
@@ -63,8 +44,8 @@ def colour_ebc(malts: Iterable[tuple[float, float]], litres: float) -> float:
     """
     if not litres > 0.0:
         raise ValueError("volume must be above 0")
-    gallons = litres / LITRES_PER_US_GALLON
-    units = sum(kilograms / KG_PER_POUND * lovibond(ebc) for kilograms, ebc in malts) / gallons
+    gallons, pound = litres / convert("volume", 1.0, "gal"), convert("mass", 1.0, "lb")
+    units = sum(kilograms / pound * lovibond(ebc) for kilograms, ebc in malts) / gallons
     return float(EBC_PER_SRM * 1.4922 * max(0.0, units) ** 0.6859)
 
 

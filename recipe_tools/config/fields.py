@@ -243,7 +243,7 @@ def number(low: float, high: float) -> Reader:
     return read
 
 
-_PLAIN = Measure("plain number", "", "dimensionless", "12.5", {})
+_PLAIN = Measure("plain number", "", "", "12.5")
 _MEASURES: Mapping[str, Measure] = {
     measure.unit: measure
     for measure in (

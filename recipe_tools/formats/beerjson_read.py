@@ -21,10 +21,10 @@ from recipe_tools.recipe import (
     Style,
     WaterSource,
 )
-from recipe_tools.units import meant_unit
+from recipe_tools.units import convert, meant_unit
 
-DI_WATER_L_KG: Final = 8.345
-"""BeerJSON measures ``di_ph`` in a mash of 1 lb in 1 US gal (3.785411784 / 0.45359237 L/kg)."""
+DI_WATER_L_KG: Final = convert("specific_volume", 1.0, "gal/lb")
+"""BeerJSON measures ``di_ph`` in a mash of 1 lb in 1 US gal."""
 
 STAGES: Final[Mapping[str, str]] = {
     "mash": "mash",

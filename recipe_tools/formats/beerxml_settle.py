@@ -10,8 +10,6 @@ from recipe_tools.formats.numbers import INTEGER, written_number
 from recipe_tools.formats.values import Doubtful
 
 _MOST_DIGITS: Final = 15
-_DAY_MIN: Final = 1440.0
-_JOULE_PER_CALORIE: Final = 4184.0
 _EDITION: Final = "edition 1 of BeerXML"
 
 
@@ -89,14 +87,9 @@ def _converted(field: Field, number: float, word: str) -> float | None:
         return None
     result = units.convert(quantity, number, unit)
     if quantity == "colour":
-        return _colour(result, field)
+        return result / units.EBC_PER_SRM if field.unit == "SRM" else units.lovibond(result)
     if field.unit == "day":
-        return result / _DAY_MIN
-    return result / _JOULE_PER_CALORIE if quantity == "specific_heat" else result
-
-
-def _colour(ebc: float, field: Field) -> float:
-    srm = ebc / units.EBC_PER_SRM
-    if field.unit == "SRM":
-        return srm
-    return (srm - units.SRM_AT_ZERO_LOVIBOND) / units.SRM_PER_LOVIBOND
+        return result / units.convert("time", 1.0, "day")
+    if quantity == "specific_heat":
+        return result / units.convert("specific_heat", 1.0, "Cal/(g C)")
+    return result

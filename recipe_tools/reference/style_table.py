@@ -6,10 +6,10 @@ from typing import Literal, NamedTuple
 
 from recipe_tools.reference.tables import number, table
 from recipe_tools.reference.wording import key, tokens
+from recipe_tools.units import EBC_PER_SRM
 
 How = Literal["code", "name", "older-code", "file-ranges", "numbers"]
 
-EBC_PER_SRM = 1.97
 OLD_GUIDE = "BJCP 2008"
 _PADDING = frozenset({"style", "beer", "the", "a", "and", "or", "of", "s", "type", "bjcp", "ale"})
 

@@ -7,13 +7,13 @@ from functools import cache
 from types import MappingProxyType
 from typing import NamedTuple
 
+from recipe_tools.chemistry.ions import CACO3_MG_MEQ
 from recipe_tools.reference.style_table import FamilyMatch
 from recipe_tools.reference.tables import number, table
 
 Range = tuple[float | None, float | None]
 
 _IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
-_CACO3_MG_PER_MEQ = 50.04
 
 
 class FamilyTargets(NamedTuple):
@@ -128,11 +128,11 @@ def _plain(family: str) -> FamilyTargets:
 def _ceilings() -> Mapping[str, tuple[tuple[float | None, float], ...]]:
     found: dict[str, list[tuple[float | None, float]]] = {}
     for row in table("style_alkalinity_by_colour"):
-        ceiling = float(row["residual_alkalinity_caco3_high"]) / _CACO3_MG_PER_MEQ
+        ceiling = float(row["residual_alkalinity_caco3_high"]) / CACO3_MG_MEQ
         found.setdefault(row["family"], []).append((number(row["colour_ebc_below"]), ceiling))
     return {family: tuple(steps) for family, steps in found.items()}
 
 
 def _meq(caco3: str) -> float | None:
     amount = number(caco3)
-    return None if amount is None else amount / _CACO3_MG_PER_MEQ
+    return None if amount is None else amount / CACO3_MG_MEQ

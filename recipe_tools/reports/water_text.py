@@ -6,9 +6,10 @@ from collections.abc import Iterator
 
 from recipe_tools.checking import catalogue
 from recipe_tools.chemistry.estimate import Estimate
-from recipe_tools.chemistry.ions import CACO3_MG_MEQ, MEQ_L_PER_GERMAN_DEGREE
+from recipe_tools.chemistry.ions import CACO3_MG_MEQ
 from recipe_tools.findings import Confidence, Severity
 from recipe_tools.reports.terminal import PLAIN, Ink, visible, wrapped
+from recipe_tools.units import convert
 from recipe_tools.water_advice.advice import AcidDemand, Dechlorination, Dilution
 from recipe_tools.water_advice.sheet import WaterSheet
 from recipe_tools.water_report import WaterReport
@@ -67,7 +68,7 @@ def _equivalents(value: Estimate) -> str:
 def _degrees(meq_l: float) -> str:
     return (
         f"{meq_l:.2f} mEq/L = {meq_l * CACO3_MG_MEQ:.0f} mg/L as CaCO3"
-        f" = {meq_l / MEQ_L_PER_GERMAN_DEGREE:.1f} °dH"
+        f" = {meq_l / convert('charge', 1.0, '°dH'):.1f} °dH"
     )
 
 

@@ -17,6 +17,8 @@ from recipe_tools.chemistry.ions import (
     charge_balance,
     hardness_meq_l,
 )
+from recipe_tools.reference.report_bases import bases
+from recipe_tools.water_report.units import mg_per_mg
 
 Kind = Literal["sample", "average"]
 AlkalinityColumn = Literal["alkalinity", "bicarbonate", "carbonate", "none"]
@@ -62,12 +64,14 @@ def _misreading(id_: str, text: str, **factors: float) -> Misreading:
     return Misreading(id_, text, MappingProxyType(factors), rare=rare)
 
 
+_BASES = bases()
 _HCO3 = EQUIVALENT_MASS_MG_MEQ["bicarbonate"]
 _CO3 = EQUIVALENT_MASS_MG_MEQ["carbonate"]
-_SULFUR = 96.056 / 32.06
-_NITROGEN = 62.004 / 14.007
-_CALCIUM = 40.078 / 100.086
-_MAGNESIUM = 24.305 / 100.086
+
+_SULFUR = mg_per_mg("sulfate", _BASES["so4-s"])
+_NITROGEN = mg_per_mg("nitrate", _BASES["no3-n"])
+_CALCIUM = mg_per_mg("calcium", _BASES["caco3"])
+_MAGNESIUM = mg_per_mg("magnesium", _BASES["caco3"])
 
 MISREADINGS: tuple[Misreading, ...] = (
     _misreading("sulfate-as-sulfur", "the sulfate is printed as sulfur (SO4-S)", sulfate=_SULFUR),
@@ -115,11 +119,13 @@ MISREADINGS: tuple[Misreading, ...] = (
     _misreading(
         "hardness-columns-as-oxides",
         "calcium and magnesium are printed as oxides (CaO, MgO)",
-        calcium=40.078 / 56.077,
-        magnesium=24.305 / 40.304,
+        calcium=mg_per_mg("calcium", _BASES["cao"]),
+        magnesium=mg_per_mg("magnesium", _BASES["mgo"]),
     ),
     _misreading(
-        "chloride-as-salt", "the chloride is printed as sodium chloride", chloride=35.45 / 58.44
+        "chloride-as-salt",
+        "the chloride is printed as sodium chloride",
+        chloride=mg_per_mg("chloride", _BASES["nacl"]),
     ),
 )
 

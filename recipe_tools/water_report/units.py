@@ -7,17 +7,10 @@ degrees. ``21 mg/L as SO4-S``, ``21 mg/L SO4-S`` and ``21 mg S/L`` mean the same
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
 from dataclasses import dataclass
-from types import MappingProxyType
 
 from recipe_tools.chemistry.estimate import Estimate
-from recipe_tools.chemistry.ions import (
-    CACO3_MG_MEQ,
-    EQUIVALENT_MASS_MG_MEQ,
-    MOLAR_MASS_G_MOL,
-)
-from recipe_tools.chemistry.treatment import CHLORINE_G_MOL, chlorine_of_chloramine
+from recipe_tools.chemistry.ions import CACO3_MG_MEQ, EQUIVALENT_MASS_MG_MEQ, MOLAR_MASS_G_MOL
 from recipe_tools.quantities import (
     EQUIVALENTS,
     MASS_CONCENTRATION,
@@ -27,76 +20,11 @@ from recipe_tools.quantities import (
     amount_with_unit,
     is_measured_in,
 )
+from recipe_tools.reference.report_bases import Basis, bases
+from recipe_tools.units import quantities_with
 from recipe_tools.water_report.printed import Mark, printed
 
-_ATOMIC: Mapping[str, float] = MappingProxyType(
-    {"s": 32.06, "n": 14.007, "p": 30.974, "si": 28.085}
-)
-"""Abridged IUPAC standard atomic weights (2021)."""
-SILICA_G_MOL = 60.083
-
-_OTHER_MOLAR_MASS: Mapping[str, float] = MappingProxyType(
-    {"silica": SILICA_G_MOL, "chlorine": CHLORINE_G_MOL}
-)
-
-
-def _of(ion: str, basis: str) -> float:
-    return MOLAR_MASS_G_MOL[ion] / _ATOMIC[basis]
-
-
-_BASES: Mapping[str, Mapping[str, float]] = MappingProxyType(
-    {
-        "sulfate": {"so4": 1.0, "s": _of("sulfate", "s"), "so4-s": _of("sulfate", "s")},
-        "nitrate": {"no3": 1.0, "n": _of("nitrate", "n"), "no3-n": _of("nitrate", "n")},
-        "nitrite": {"no2": 1.0, "n": _of("nitrite", "n"), "no2-n": _of("nitrite", "n")},
-        "ammonium": {
-            "nh4": 1.0,
-            "n": _of("ammonium", "n"),
-            "nh4-n": _of("ammonium", "n"),
-            "nh3-n": _of("ammonium", "n"),
-            "nh3": 18.039 / 17.031,
-        },
-        "phosphate": {
-            "h2po4": 1.0,
-            "po4": MOLAR_MASS_G_MOL["phosphate"] / 94.970,
-            "p": _of("phosphate", "p"),
-            "po4-p": _of("phosphate", "p"),
-            "p2o5": 2 * MOLAR_MASS_G_MOL["phosphate"] / 141.943,
-        },
-        "silica": {"sio2": 1.0, "si": SILICA_G_MOL / _ATOMIC["si"]},
-        "calcium": {"ca": 1.0, "cao": 40.078 / 56.077},
-        "magnesium": {"mg": 1.0, "mgo": 24.305 / 40.304},
-        "sodium": {"na": 1.0},
-        "potassium": {"k": 1.0, "k2o": 2 * 39.098 / 94.195},
-        "chloride": {"cl": 1.0, "nacl": 35.45 / 58.44},
-        "fluoride": {"f": 1.0},
-        "iron": {"fe": 1.0},
-        "manganese": {"mn": 1.0},
-        "copper": {"cu": 1.0},
-        "zinc": {"zn": 1.0},
-        "bicarbonate": {"hco3": 1.0},
-        "carbonate": {"co3": 1.0},
-        "hydroxide": {"oh": 1.0},
-        "chlorine": {
-            "cl2": 1.0,
-            "cl": 1.0,
-            "nh2cl": chlorine_of_chloramine(1.0),
-        },
-    }
-)
-"""ion -> basis in lower case -> mg/L of the ion (chlorine: as Cl2) per mg/L as stated."""
-
-_ALKALINITY_BASES: Mapping[str, float] = MappingProxyType(
-    {"caco3": CACO3_MG_MEQ, "hco3": 61.016, "co3": 30.004, "cao": 28.0385}
-)
-"""basis -> mg to one mEq of alkalinity."""
-_PROTONS_PER_MOLE: Mapping[str, float] = MappingProxyType(
-    {"": 1.0, "hco3": 1.0, "caco3": 2.0, "co3": 2.0, "cao": 2.0}
-)
-
-_KNOWN_BASES = frozenset(
-    {"caco3", *_ALKALINITY_BASES, *(basis for row in _BASES.values() for basis in row)}
-)
+_NO_IONS = {"silica": "sio2", "chlorine": "cl2"}
 _WORDS = re.compile(r"[\s()\[\],]+")
 _INNER = re.compile(
     r"([mµu]?(?:g|mol|val|eq|Eq))[\s(\[]*([^\s()\[\]/]+)[\s)\]]*/\s*([A-Za-z]+[3³]?)"
@@ -109,13 +37,13 @@ _SUBSCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789", "⁰
 class Stated:
     """A concentration as it was stated.
 
-    value: low, best and high in the unit asked for. basis: ``so4-s``, ``caco3`` ... in lower case,
-    empty where the report does not say. open_basis: the value depends on a basis nobody stated.
-    mark: how it was printed (see `printed.Printed`). grains: in grains per gallon, as CaCO3.
+    value: low, best and high in the unit asked for. basis: None where the report does not say.
+    open_basis: the value depends on a basis nobody stated. mark: how it was printed (see
+    `printed.Printed`). grains: in grains per gallon, as CaCO3.
     """
 
     value: Estimate
-    basis: str = ""
+    basis: Basis | None = None
     open_basis: bool = False
     mark: Mark = ""
     grains: bool = False
@@ -133,8 +61,7 @@ def concentration(value: object, ion: str, usual: str = "") -> Stated:
     unit and basis where the value has none. Raises QuantityError.
     """
     cell = _cell(value, usual)
-    factor = _mg_l_per(cell.unit, cell.basis, ion)
-    return cell.stated(factor, cell.basis)
+    return cell.stated(_mg_l_per(cell, ion))
 
 
 def alkalinity(value: object, usual: str = "") -> Stated:
@@ -145,23 +72,19 @@ def alkalinity(value: object, usual: str = "") -> Stated:
     Raises QuantityError.
     """
     cell = _cell(value, usual)
-    unit, basis = cell.unit, cell.basis
-    if basis and basis not in _ALKALINITY_BASES:
+    basis = cell.basis
+    if basis is not None and "alkalinity" not in basis.holds:
         raise QuantityError("has a basis that alkalinity is not stated on; use CaCO3 or HCO3")
-    if _is(unit, EQUIVALENTS):
-        factor = amount_with_unit(1.0, unit, EQUIVALENTS)
-    elif _is(unit, SUBSTANCE):
-        factor = amount_with_unit(1.0, unit, SUBSTANCE) * _PROTONS_PER_MOLE[basis]
-    else:
-        milligrams = amount_with_unit(1.0, unit, MASS_CONCENTRATION)
-        if not basis:
-            narrow = milligrams / CACO3_MG_MEQ
-            wide = milligrams / _ALKALINITY_BASES["hco3"]
-            low, best, high = cell.value
-            band = Estimate(low * wide, best * narrow, high * narrow)
-            return Stated(band, "", True, cell.mark, cell.grains)
-        factor = milligrams / _ALKALINITY_BASES[basis]
-    return cell.stated(factor, basis)
+    if cell.measure is EQUIVALENTS:
+        return cell.stated(cell.one)
+    if cell.measure is SUBSTANCE:
+        return cell.stated(cell.one * (1.0 if basis is None else basis.holds["alkalinity"]))
+    if basis is not None:
+        return cell.stated(cell.one * basis.mmol_per_mg("alkalinity"))
+    narrow, wide = cell.one / CACO3_MG_MEQ, cell.one / MOLAR_MASS_G_MOL["bicarbonate"]
+    low, best, high = cell.value
+    band = Estimate(low * wide, best * narrow, high * narrow)
+    return Stated(band, None, True, cell.mark, cell.grains)
 
 
 def signed_equivalents(value: object) -> Stated:
@@ -173,7 +96,7 @@ def signed_equivalents(value: object) -> Stated:
     if not text:
         return Stated(estimate)
     unit, basis = _unit_and_basis(text)
-    factor = alkalinity(f"1 {unit} as {basis}" if basis else f"1 {unit}").value.best
+    factor = alkalinity(f"1 {unit} as {basis.name}" if basis else f"1 {unit}").value.best
     return Stated(estimate.times(factor), basis)
 
 
@@ -184,17 +107,16 @@ def hardness(value: object, usual: str = "") -> Stated:
     magnesium. Raises QuantityError.
     """
     cell = _cell(value, usual)
-    unit, basis = cell.unit, cell.basis
-    if basis not in ("", "caco3", "cao"):
+    basis = cell.basis
+    if basis is not None and "hardness" not in basis.holds:
         raise QuantityError("has a basis that hardness is not stated on; use CaCO3 or °dH")
-    if _is(unit, EQUIVALENTS):
-        factor = amount_with_unit(1.0, unit, EQUIVALENTS)
-    elif _is(unit, SUBSTANCE):
-        factor = amount_with_unit(1.0, unit, SUBSTANCE) * 2.0
-    else:
-        milligrams = amount_with_unit(1.0, unit, MASS_CONCENTRATION)
-        factor = milligrams / _ALKALINITY_BASES[basis or "caco3"]
-    return cell.stated(factor, basis)
+    if cell.measure is EQUIVALENTS:
+        return cell.stated(cell.one)
+    if cell.measure is SUBSTANCE:
+        return cell.stated(cell.one * 2.0)
+    if basis is None:
+        return cell.stated(cell.one / CACO3_MG_MEQ)
+    return cell.stated(cell.one * basis.mmol_per_mg("hardness"))
 
 
 def spread(value: object) -> tuple[Estimate, str]:
@@ -210,16 +132,20 @@ def spread(value: object) -> tuple[Estimate, str]:
 
 @dataclass(frozen=True, slots=True)
 class _Cell:
-    """A printed value with its unit and its basis taken apart."""
+    """A printed value with its unit and its basis taken apart.
+
+    one: one of the unit in that of the measure.
+    """
 
     value: Estimate
-    unit: str
-    basis: str
+    one: float
+    measure: Measure
+    basis: Basis | None
     mark: Mark
     grains: bool
 
-    def stated(self, factor: float, basis: str) -> Stated:
-        return Stated(self.value.times(factor), basis, False, self.mark, self.grains)
+    def stated(self, factor: float) -> Stated:
+        return Stated(self.value.times(factor), self.basis, False, self.mark, self.grains)
 
 
 def _cell(value: object, usual: str) -> _Cell:
@@ -228,45 +154,41 @@ def _cell(value: object, usual: str) -> _Cell:
         raise QuantityError("is below zero")
     unit, basis = _unit_and_basis(cell.unit)
     usual_unit, usual_basis = _unit_and_basis(usual)
-    if not basis and not _is(unit, EQUIVALENTS) and not _is(unit, SUBSTANCE):
+    if basis is None and (not unit or _in_grains(unit) or _measure(unit) is MASS_CONCENTRATION):
         basis = usual_basis
     unit = unit or usual_unit
-    if unit.casefold() in ("°f", "f°"):
-        unit = "°fH"
-    degree, mass = _GRAINS.get(unit.casefold(), ("", ""))
-    as_caco3 = bool(degree) and basis in ("", "caco3")
-    if degree:
-        unit = degree if as_caco3 else mass
-    return _Cell(cell.value, unit, basis, cell.mark, as_caco3 and not basis)
+    if _in_grains(unit):
+        as_caco3 = basis is None or basis.name == "CaCO3"
+        measure = EQUIVALENTS if as_caco3 else MASS_CONCENTRATION
+    else:
+        measure = _measure(unit)
+    one = amount_with_unit(1.0, unit, measure)
+    grains = _in_grains(unit) and basis is None
+    return _Cell(cell.value, one, measure, basis, cell.mark, grains)
 
 
-_GRAINS: Mapping[str, tuple[str, str]] = MappingProxyType(
-    {
-        **dict.fromkeys(
-            (
-                *("gpg", "gr/gal", "gr/us gal", "grain/gallon", "grains/gallon", "grains/gal"),
-                *("grains per gallon", "grains per us gallon"),
-            ),
-            ("gpg", "grain/gallon"),
-        ),
-        **dict.fromkeys(
-            ("gr/imp gal", "grains per imperial gallon"), ("°e", "grain/imperial_gallon")
-        ),
-    }
-)
-"""Grains per gallon -> degree of hardness, and mass. They are as CaCO3 (common practice of water
-softening, no source) unless the report names another basis."""
+def _in_grains(unit: str) -> bool:
+    """Tell whether a unit is grains per gallon, which are as CaCO3 unless another basis is named.
+
+    They stand in the table of units as a degree of hardness and as a mass (common practice of water
+    softening, no source).
+    """
+    return {EQUIVALENTS.quantity, MASS_CONCENTRATION.quantity} <= set(quantities_with(unit))
 
 
-def _unit_and_basis(text: str) -> tuple[str, str]:
-    """Take the chemical basis out of a unit text: ``mg/L as SO4-S`` -> (``mg/L``, ``so4-s``)."""
+def _measure(unit: str) -> Measure:
+    """Return what a unit measures; where it is none of a concentration, that shows later."""
+    kinds = (EQUIVALENTS, SUBSTANCE) if unit else ()
+    return next((kind for kind in kinds if is_measured_in(unit, kind)), MASS_CONCENTRATION)
+
+
+def _unit_and_basis(text: str) -> tuple[str, Basis | None]:
+    """Take the chemical basis out of a unit text: ``mg/L as SO4-S`` -> ``mg/L`` and that basis."""
     if not text:
-        return "", ""
+        return "", None
     spelt = text.translate(_SUBSCRIPTS)
-    if inner := _INNER.fullmatch(spelt):
-        basis = _basis(inner[2])
-        if basis:
-            return f"{inner[1]}/{inner[3]}", basis
+    if (inner := _INNER.fullmatch(spelt)) and (basis := _basis(inner[2])):
+        return f"{inner[1]}/{inner[3]}", basis
     words = [word for word in _WORDS.split(spelt) if word]
     if len(words) > 1 and (basis := _basis(words[-1])):
         rest = words[:-1]
@@ -275,46 +197,45 @@ def _unit_and_basis(text: str) -> tuple[str, str]:
         return " ".join(rest), basis
     if len(words) > 1 and words[-2].casefold() in ("as", "als"):
         raise QuantityError("is stated as something that is not known as a basis")
-    return " ".join(words), ""
+    return " ".join(words), None
 
 
-def _basis(word: str) -> str:
+def _basis(word: str) -> Basis | None:
+    """Return the basis of a formula, with or without its charge."""
     folded = word.casefold()
-    if folded in _KNOWN_BASES:
-        return folded
-    for charge in _CHARGES:
-        uncharged = charge.sub("", folded)
-        if uncharged in _KNOWN_BASES:
-            return uncharged
-    return ""
+    spellings = (folded, *(charge.sub("", folded) for charge in _CHARGES))
+    return next((bases()[one] for one in spellings if one in bases()), None)
 
 
-def _mg_l_per(unit: str, basis: str, ion: str) -> float:
-    """Return mg/L of the ion for one of the stated unit and basis."""
-    bases = _BASES.get(ion, {})
-    if basis and basis != "caco3" and basis not in bases:
+def mg_per_mg(ion: str, basis: Basis) -> float:
+    """Return mg of an ion (chlorine: as Cl2) in one mg as stated on a basis. Raises QuantityError.
+
+    As CaCO3 any ion may be stated: that counts its charge.
+    """
+    if basis.name == "CaCO3" and ion in EQUIVALENT_MASS_MG_MEQ:
+        return EQUIVALENT_MASS_MG_MEQ[ion] / CACO3_MG_MEQ
+    if ion not in basis.holds:
         raise QuantityError(f"has a basis that {ion} is not stated on")
-    equivalent = EQUIVALENT_MASS_MG_MEQ.get(ion)
-    if basis == "caco3" and equivalent is None:
-        raise QuantityError(f"has a basis that {ion} is not stated on")
-    if equivalent is not None and _is(unit, EQUIVALENTS):
-        return amount_with_unit(1.0, unit, EQUIVALENTS) * equivalent
-    if _is(unit, SUBSTANCE):
-        moles = amount_with_unit(1.0, unit, SUBSTANCE)
-        if basis == "caco3" and equivalent is not None:
-            return moles * 2.0 * equivalent
-        molar_mass = MOLAR_MASS_G_MOL.get(ion) or _OTHER_MOLAR_MASS.get(ion)
-        if molar_mass is None:
-            raise QuantityError("is stated in moles; write it in mg/L")
-        return moles * molar_mass
-    milligrams = amount_with_unit(1.0, unit, MASS_CONCENTRATION)
-    if basis == "caco3" and equivalent is not None:
-        return milligrams * equivalent / CACO3_MG_MEQ
-    return milligrams * bases.get(basis, 1.0)
+    return _molar_mass(ion) * basis.mmol_per_mg(ion)
 
 
-def _is(unit: str, measure: Measure) -> bool:
-    """Whether a unit belongs to a measure; plain mg/L is told apart without pint."""
-    if not unit or unit.casefold() in MASS_CONCENTRATION.quick:
-        return False
-    return is_measured_in(unit, measure)
+def _mg_l_per(cell: _Cell, ion: str) -> float:
+    """Return mg/L of the ion for one as it is stated in a cell."""
+    basis = cell.basis
+    per_mg = 1.0 if basis is None else mg_per_mg(ion, basis)
+    if cell.measure is EQUIVALENTS:
+        if ion not in EQUIVALENT_MASS_MG_MEQ:
+            raise QuantityError("is stated in equivalents; write it in mg/L")
+        return cell.one * EQUIVALENT_MASS_MG_MEQ[ion]
+    if cell.measure is SUBSTANCE:
+        return cell.one * (_molar_mass(ion) if basis is None else per_mg * basis.molar_mass_g_mol)
+    return cell.one * per_mg
+
+
+def _molar_mass(ion: str) -> float:
+    own = MOLAR_MASS_G_MOL.get(ion)
+    if own is not None:
+        return own
+    if ion not in _NO_IONS:
+        raise QuantityError("is stated in moles; write it in mg/L")
+    return bases()[_NO_IONS[ion]].molar_mass_g_mol

@@ -6,6 +6,7 @@ import periodictable
 import pytest
 
 from recipe_tools.chemistry import ions
+from recipe_tools.units import convert
 
 FORMULAS = {
     "calcium": "Ca{2+}",
@@ -84,7 +85,7 @@ def test_residual_alkalinity_is_one_number_in_three_unit_systems() -> None:
     assert in_meq * 2.804 == pytest.approx(in_degrees, abs=0.02)
     assert in_meq * 50.04 == pytest.approx(in_caco3, abs=0.1)
     assert pytest.approx(50.04, abs=0.005) == ions.CACO3_MG_MEQ
-    assert pytest.approx(2.804, abs=0.001) == 1.0 / ions.MEQ_L_PER_GERMAN_DEGREE
+    assert pytest.approx(2.804, abs=0.001) == 1.0 / convert("charge", 1.0, "°dH")
 
 
 def test_hardness() -> None:

@@ -31,15 +31,6 @@ class TestDechlorination:
         found = treatment.dechlorination_dose("sodium_metabisulfite", 1.0, surplus=0.1)
         assert found == pytest.approx(1.47, abs=0.01)
 
-    @pytest.mark.parametrize(
-        ("agent", "dose"), [("sodium_metabisulfite", 1.847), ("potassium_metabisulfite", 2.159)]
-    )
-    def test_a_residual_stated_as_chloramine(
-        self, agent: treatment.Dechlorinator, dose: float
-    ) -> None:
-        chlorine = treatment.chlorine_of_chloramine(1.0)
-        assert treatment.dechlorination_dose(agent, chlorine) == pytest.approx(dose, abs=0.002)
-
     def test_what_free_chlorine_leaves(self) -> None:
         dose = treatment.dechlorination_dose("sodium_metabisulfite", 1.0)
         found = treatment.dechlorinate("sodium_metabisulfite", dose, 1.0)

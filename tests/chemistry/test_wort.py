@@ -5,6 +5,7 @@ from __future__ import annotations
 import pytest
 
 from recipe_tools.chemistry import wort
+from recipe_tools.units import lovibond, specific_gravity
 
 PLATO_TABLE = {1.0400: 9.99, 1.0484: 12.00, 1.0611: 15.00, 1.0830: 20.00}
 """Specific gravity 20/20 °C and degrees Plato: ASBC tables of extract (from memory)."""
@@ -12,16 +13,16 @@ PLATO_TABLE = {1.0400: 9.99, 1.0484: 12.00, 1.0611: 15.00, 1.0830: 20.00}
 
 @pytest.mark.parametrize("sg", PLATO_TABLE)
 def test_plato_table(sg: float) -> None:
-    assert wort.specific_gravity(PLATO_TABLE[sg]) == pytest.approx(sg, abs=0.0003)
+    assert specific_gravity(PLATO_TABLE[sg], "plato") == pytest.approx(sg, abs=0.0003)
 
 
 def test_water_has_no_extract() -> None:
-    assert wort.specific_gravity(0.0) == 1.0
+    assert specific_gravity(0.0, "plato") == 1.0
 
 
 def test_a_pound_of_sugar_in_a_gallon() -> None:
     # by definition of the extract potential: 1.04621 (46.21 points per pound and gallon)
-    found = wort.gravity(wort.KG_PER_POUND, wort.LITRES_PER_US_GALLON)
+    found = wort.gravity(0.45359237, 3.785411784)
     assert found == pytest.approx(1.04621, abs=0.0003)
     assert wort.yield_percent(1.04621) == pytest.approx(100.0)
     assert wort.yield_percent(1.037) == pytest.approx(80.07, abs=0.01)
@@ -63,9 +64,7 @@ def test_colour_by_hand() -> None:
     # 10 lb of 2 °L and 1 lb of 60 °L in 5 US gal: MCU = (20 + 60)/5 = 16;
     # 16^0.6859 = e^(0.6859 x 2.7726) = e^1.9017 = 6.697; x 1.4922 = 9.99 SRM; x 1.97 = 19.7 EBC
     pale, caramel = (1.97 * (1.3546 * degrees - 0.76) for degrees in (2.0, 60.0))
-    found = wort.colour_ebc(
-        [(4.5359237, pale), (0.45359237, caramel)], 5 * wort.LITRES_PER_US_GALLON
-    )
+    found = wort.colour_ebc([(4.5359237, pale), (0.45359237, caramel)], 5 * 3.785411784)
     assert found == pytest.approx(19.7, abs=0.05)
 
 
@@ -73,7 +72,7 @@ def test_lovibond_of_a_malt() -> None:
     # EBC = 2.65 °L - 1.2 (Troester 2009) and 1.97 x (1.3546 °L - 0.76) are two printed forms of one
     # relation; they agree within 1 EBC up to caramel malt
     for ebc in (3.5, 17.35, 60.0, 150.0):
-        assert wort.lovibond(ebc) == pytest.approx((ebc + 1.2) / 2.65, abs=0.5)
+        assert lovibond(ebc) == pytest.approx((ebc + 1.2) / 2.65, abs=0.5)
 
 
 def test_alcohol() -> None:
@@ -103,13 +102,13 @@ def test_the_extract_in_the_wort_is_what_went_in() -> None:
 
 def test_a_strong_wort_by_hand() -> None:
     # 258.6 - 227.1 / 258.2 x 30 = 232.213; 30 / 232.213 = 0.12919
-    assert wort.specific_gravity(30.0) == pytest.approx(1.12919, abs=1e-5)
+    assert specific_gravity(30.0, "plato") == pytest.approx(1.12919, abs=1e-5)
 
 
 def test_the_palest_beer_by_hand() -> None:
     # 0.05 lb of 2 °L in 0.2 US gal: MCU 0.5; 0.5^0.6859 = 0.6216; x 1.4922 x 1.97 = 1.827
-    malt = (0.05 * wort.KG_PER_POUND, 1.97 * (1.3546 * 2.0 - 0.76))
-    found = wort.colour_ebc([malt], 0.2 * wort.LITRES_PER_US_GALLON)
+    malt = (0.05 * 0.45359237, 1.97 * (1.3546 * 2.0 - 0.76))
+    found = wort.colour_ebc([malt], 0.2 * 3.785411784)
     assert found == pytest.approx(1.827, abs=0.002)
     assert wort.colour_ebc([], 20.0) == 0.0
 

@@ -2,6 +2,9 @@
 
 from __future__ import annotations
 
+import subprocess
+import sys
+
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
@@ -14,6 +17,7 @@ from recipe_tools.quantities import (
     MASS,
     MASS_CONCENTRATION,
     PERCENT,
+    SUBSTANCE,
     TEMPERATURE,
     VOLUME,
     VOLUME_PER_MASS,
@@ -21,9 +25,9 @@ from recipe_tools.quantities import (
     QuantityError,
     amount,
     number,
-    registry,
     split_span,
 )
+from recipe_tools.units import UNITS
 
 EXACT = [
     # International yard and pound agreement 1959: 1 lb = 453.59237 g, 1 in = 2.54 cm.
@@ -85,16 +89,40 @@ def test_degrees_of_hardness(degree: str, mg_caco3: float) -> None:
     assert amount(degree, EQUIVALENTS) * 100.086 / 2 == pytest.approx(mg_caco3, rel=1e-5)
 
 
-@pytest.mark.parametrize(
-    "measure", [VOLUME, MASS, VOLUME_PER_MASS, CONDUCTIVITY, COLOUR, DURATION, EQUIVALENTS]
-)
-def test_the_short_table_agrees_with_pint(measure: Measure) -> None:
-    units = registry()
-    for unit, factor in measure.quick.items():
-        spelt = {"l": "liter", "ml": "milliliter", "meq/l": "meq/liter"}.get(unit, unit)
-        spelt = spelt.replace("μs", "microsiemens").replace("us/", "microsiemens/")
-        expected = units.Quantity(1.0, spelt).to(measure.expression).magnitude
-        assert factor == pytest.approx(expected), unit
+MEASURES = [
+    *(VOLUME, MASS, TEMPERATURE, VOLUME_PER_MASS, CONDUCTIVITY, PERCENT, COLOUR, DURATION),
+    *(MASS_CONCENTRATION, EQUIVALENTS, SUBSTANCE),
+]
+BARRELS = {"bbl", "bbls", "barrel", "barrels"}
+each_measure = pytest.mark.parametrize("measure", MEASURES, ids=lambda measure: measure.quantity)
+
+
+@each_measure
+def test_every_word_of_the_table_is_read_in_any_case(measure: Measure) -> None:
+    for name, unit in UNITS[measure.quantity].items():
+        words = sorted({name, *unit.words} - BARRELS)
+        read = [amount(f"3 {spelt}", measure) for word in words for spelt in (word, word.upper())]
+        assert len(set(read)) == 1, name
+
+
+@each_measure
+def test_a_unit_of_something_else_is_refused(measure: Measure) -> None:
+    for other in MEASURES:
+        # 4 L of colour are degrees Lovibond.
+        if other is not measure and (measure, other) != (COLOUR, VOLUME):
+            with pytest.raises(QuantityError):
+                amount(f"3 {other.unit}", measure)
+
+
+def test_units_of_a_water_report_need_no_pint() -> None:
+    code = (
+        "import sys; from recipe_tools.water_report.units import alkalinity, concentration; "
+        "alkalinity('6 °dH'); alkalinity('120 mg/L as CaCO3'); "
+        "concentration('2 mmol/L', 'calcium'); concentration('7 gpg', 'calcium'); "
+        "print('pint' in sys.modules)"
+    )
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout.strip() == "False"
 
 
 @pytest.mark.parametrize(

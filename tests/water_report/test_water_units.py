@@ -5,7 +5,9 @@ from __future__ import annotations
 import periodictable
 import pytest
 
+from recipe_tools.chemistry.treatment import dechlorination_dose
 from recipe_tools.quantities import QuantityError
+from recipe_tools.reference.report_bases import bases
 from recipe_tools.water_report.units import alkalinity, concentration, hardness, signed_equivalents
 
 
@@ -41,10 +43,31 @@ def mass(formula: str) -> float:
         ("1 mval/l", "sulfate", mass("SO4") / 2),
         ("1 °dH", "calcium", 10 * mass("Ca") / mass("CaO")),
         ("1 mmol/L", "silica", mass("SiO2")),
+        ("1 mmol/L", "chlorine", mass("Cl2")),
+        ("1 mmol/L as P2O5", "phosphate", 2 * mass("H2PO4")),
+        # A grain in a US gallon (NIST Handbook 44), as the substance named with it.
+        ("1 gpg as NO3-N", "nitrate", 64.79891 / 3.785411784 * mass("NO3") / mass("N")),
+        ("1 gr/gal", "calcium", 64.79891 / 3.785411784 * mass("Ca") / mass("CaCO3")),
     ],
 )
 def test_a_basis_is_a_ratio_of_molar_masses(text: str, ion: str, factor: float) -> None:
     assert concentration(text, ion).value.best == pytest.approx(factor, rel=2e-4)
+
+
+def test_the_formulas_have_their_molar_masses() -> None:
+    for basis in bases().values():
+        # SO4-S is sulfate stated as its sulfur.
+        formula = basis.name.rpartition("-")[2]
+        assert basis.molar_mass_g_mol == pytest.approx(mass(formula), rel=5e-5), basis.name
+
+
+def test_a_residual_stated_as_chloramine_takes_its_dose() -> None:
+    # Computed outside this project from NH2Cl + HSO3- + H2O = NH4+ + Cl- + SO4-- + H+.
+    chlorine = concentration("1 mg/L as NH2Cl", "chlorine").value.best
+    assert dechlorination_dose("sodium_metabisulfite", chlorine) == pytest.approx(1.847, abs=0.002)
+    assert dechlorination_dose("potassium_metabisulfite", chlorine) == pytest.approx(
+        2.159, abs=0.002
+    )
 
 
 @pytest.mark.parametrize(

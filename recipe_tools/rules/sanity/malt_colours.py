@@ -12,7 +12,6 @@ from math import log
 from typing import Any
 
 from recipe_tools.brewday import BrewDay, recoloured
-from recipe_tools.chemistry.wort import EBC_PER_SRM, ebc_of_lovibond, lovibond
 from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
 from recipe_tools.recipe import Fermentable
 from recipe_tools.reference import recognise_malt, typical_ebc
@@ -20,6 +19,7 @@ from recipe_tools.rules import rule
 from recipe_tools.rules.examples import malt, quantity
 from recipe_tools.rules.sanity.styles import style_ranges
 from recipe_tools.rules.verdicts import report
+from recipe_tools.units import EBC_PER_SRM, colour_ebc, lovibond
 
 _OWN = "derived_default"
 _STATED = "and the recipe states"
@@ -116,7 +116,7 @@ def _otherwise(item: Fermentable, scale: str) -> float | None:
     if not item.colour_ebc or not item.colour_scale:
         return item.colour_ebc
     if scale == "Lovi":
-        return ebc_of_lovibond(item.colour_ebc)
+        return colour_ebc(item.colour_ebc, "Lovi")
     return _written(item)
 
 

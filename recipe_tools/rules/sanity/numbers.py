@@ -9,11 +9,12 @@ from collections.abc import Iterator, Mapping
 from typing import Any
 
 from recipe_tools.brewday import BrewDay
-from recipe_tools.chemistry.wort import EBC_PER_SRM, alcohol_percent
+from recipe_tools.chemistry.wort import alcohol_percent
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import quantity
 from recipe_tools.rules.verdicts import report
+from recipe_tools.units import EBC_PER_SRM
 
 _PLAIN = Example("The plain recipe.")
 _OWN = "derived_default"

@@ -7,12 +7,12 @@ from functools import cache
 from typing import Any, NamedTuple
 
 from recipe_tools.brewday import BrewDay
-from recipe_tools.chemistry.wort import EBC_PER_SRM
 from recipe_tools.findings import Confidence, Example, Finding, Option, Rule, Severity
 from recipe_tools.reference import family_words, table
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import style
 from recipe_tools.rules.verdicts import report
+from recipe_tools.units import EBC_PER_SRM
 
 _PLAIN = Example("The plain recipe.")
 

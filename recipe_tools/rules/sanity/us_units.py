@@ -12,15 +12,15 @@ from math import log
 from typing import Any, NamedTuple
 
 from recipe_tools.brewday import BrewDay, Rescaled, rescaled
-from recipe_tools.chemistry.wort import KG_PER_POUND, LITRES_PER_US_GALLON
 from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import PLAIN_RECIPE, SPARGE_STEP, malt, quantity, step
 from recipe_tools.rules.verdicts import report
+from recipe_tools.units import convert
 
 _OWN = "derived_default"
 _PLACE_OF = {"gallons": "litres", "pounds": "kilograms", "°F": "°C"}
-_MEANT = {"gallons": LITRES_PER_US_GALLON, "pounds": KG_PER_POUND}
+_MEANT = {"gallons": convert("volume", 1.0, "gal"), "pounds": convert("mass", 1.0, "lb")}
 _SUPPOSITIONS = (("gallons", "pounds"), ("gallons",), ("pounds",))
 _HOT_F = (104.0, 212.0)
 """From 40 °C, the least a mash has, to boiling water."""

@@ -1,0 +1,45 @@
+"""The formulas on which laboratories state ions, alkalinity and hardness, with their masses."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from functools import cache
+from types import MappingProxyType
+from typing import NamedTuple
+
+from recipe_tools.reference.tables import table
+
+
+class Basis(NamedTuple):
+    """A formula something is stated on.
+
+    holds: moles in one mole of it, by ion; of chlorine (Cl2), silica (SiO2), and of the protons
+    that ``alkalinity`` and ``hardness`` are counted in.
+    """
+
+    name: str
+    molar_mass_g_mol: float
+    holds: Mapping[str, float]
+
+    def mmol_per_mg(self, what: str) -> float:
+        """Return mmol of an ion (mEq of alkalinity or hardness) in one mg. KeyError for others."""
+        return self.holds[what] / self.molar_mass_g_mol
+
+
+@cache
+def bases() -> Mapping[str, Basis]:
+    """Return the bases by formula and by what else it is called (``so4-s``, ``s``), case folded."""
+    return MappingProxyType(
+        {
+            word.casefold(): Basis(
+                row["basis"], float(row["molar_mass_g_mol"]), _held(row["holds"])
+            )
+            for row in table("report_bases")
+            for word in (row["basis"], *row["words"].split())
+        }
+    )
+
+
+def _held(cell: str) -> Mapping[str, float]:
+    pairs = (entry.partition(":") for entry in cell.split())
+    return MappingProxyType({what: float(moles or 1.0) for what, _, moles in pairs})
