@@ -158,14 +158,17 @@ def _finding(group: _Group, message: str) -> Finding:
     elif count > 1:
         more = "One more place has" if count == 2 else f"{count - 1} more places have"
         message += f" {more} the same fault."
-    return find(
+    values = {**values, "count": count}
+    # By place, as a file can bring thousands of them and keywords take twice as long.
+    return Finding(
         group.rule,
-        message,
+        message.format(**values),
+        values,
         first,
-        confidence=Confidence.CERTAIN,
-        severity=group.severity,
+        group.severity,
+        Confidence.CERTAIN,
+        None,
+        group.recipe,
         related=tuple(Related(place, "the same here") for place in others[:_MOST_RELATED]),
         edits=(edit, *(edit._replace(pointer=place) for place in others)) if edit else (),
-        recipe=group.recipe,
-        **{**values, "count": count},
     )

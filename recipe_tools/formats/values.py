@@ -26,8 +26,8 @@ class Doubtful(NamedTuple):
 
     field: None where the standards have no such field. name: what messages call it. text: as the
     file writes it, and as they show it. place: its symbolic path. value: what the fingerprint of a
-    finding depends on. key: of its group in the notices. edit_at: path of the number itself, None
-    where a number cannot take its place.
+    finding depends on. key: of its group in the notices; name and text where left out. edit_at:
+    path of the number itself, None where a number cannot take its place.
     """
 
     field: Field | None
@@ -53,14 +53,15 @@ class Doubtful(NamedTuple):
         instead: what the standard would have there, if that is clear. keeps_meaning: without any
             doubt.
         """
+        key = self.key or (self.name, self.text)
+        if self.notices.again(rule, key, self.place):
+            return
         edit = None
         if instead and self.edit_at is not None:
             at = self.edit_at or self.place
             edit = ProposedEdit(f"Write {instead}", at, instead, keeps_meaning)
         named = {"field": self.name, "written": shown(self.text), "value": self.value}
-        self.notices.add(
-            rule, self.place, self.key, severity=severity, edit=edit, **{**named, **values}
-        )
+        self.notices.add(rule, self.place, key, severity=severity, edit=edit, **{**named, **values})
 
     def weight(self, declared: Severity) -> Severity | None:
         """Return how much a fault of a declared severity weighs in this field."""

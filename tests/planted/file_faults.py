@@ -82,6 +82,13 @@ FILE_FAULTS: tuple[Fault, ...] = (
           edit=_latin_1),
     Fault("a value given twice", "file/duplicate-member", only="beerxml",
           edit=_sub(r"<BATCH_SIZE>[\d.]+</BATCH_SIZE>", r"\g<0>\g<0>")),
+    Fault("tags that only resemble it before the true one", "file/duplicate-member",
+          only="beerxml",
+          edit=_sub(r"<BATCH_SIZE>", '<c:BATCH_SIZE xmlns:c="https://aldermoor.example/c">999'
+                    "</c:BATCH_SIZE><batch_size>888</batch_size><BATCH_SIZE>")),
+    Fault("a member misspelt", "standard/misspelt-tag", only="beerjson",
+          edit=_sub(r'"alpha_acid"', '"alpha_acids"'), beside=frozenset(
+              {"standard/required-missing", "recipe/bitterness"}), touches=parts("ibu")),
     Fault("a member given twice", "file/duplicate-member", only="beerjson", edit=_twice),
     Fault("a text for a number", "standard/wrong-type", only="beerjson",
           edit=_sub(r'("final_gravity": )\{.*?\}', r'\g<1>"low"'), touches=parts("og")),
