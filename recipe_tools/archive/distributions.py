@@ -5,8 +5,8 @@ from __future__ import annotations
 from array import array
 from dataclasses import dataclass
 
-from recipe_tools.archive.recording import upper_limit
 from recipe_tools.archive.totals import Totals
+from recipe_tools.judgement.ions import upper_limit
 from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.recipe import IONS
 

@@ -5,7 +5,6 @@ from __future__ import annotations
 import json
 import re
 from collections.abc import Iterable
-from functools import cache
 from hashlib import blake2b
 from math import isfinite
 from typing import Any
@@ -24,6 +23,7 @@ from recipe_tools.archive.records import (
 from recipe_tools.brewday import BrewDay, Liquor
 from recipe_tools.chemistry.estimate import bests
 from recipe_tools.findings import Finding, Severity
+from recipe_tools.judgement.ions import exempt, range_of, upper_limit
 from recipe_tools.recipe import IONS, Addition, Hop, Recipe
 from recipe_tools.results import CheckedFile, CheckedRecipe
 
@@ -144,17 +144,15 @@ def _recipe(checked: CheckedRecipe, findings: Iterable[Finding]) -> RecipeRecord
 def _ions(liquor: Liquor | None, day: BrewDay | None) -> list[IonLevel]:
     if liquor is None or day is None:
         return [IonLevel()] * len(IONS)
-    exempt = day.family.exempt if day.family else frozenset()
-    ranges = day.targets.ranges if day.targets else {}
     found = []
     for ion in IONS:
         level = liquor.ions_mg_l.get(ion)
         mg_l = None if level is None else _rounded(level.best, 1)
-        if mg_l is None or ion in exempt:
+        if mg_l is None or exempt(day, ion):
             found.append(IonLevel(mg_l))
             continue
         limit = upper_limit(ion)
-        against = _against(mg_l, *ranges.get(ion, (None, None)))
+        against = _against(mg_l, *range_of(day, ion))
         found.append(IonLevel(mg_l, against, limit is not None and mg_l > limit))
     return found
 
@@ -165,18 +163,6 @@ def _against(level: float, low: float | None, high: float | None) -> Against | N
     if low is not None and level < low:
         return "below"
     return "above" if high is not None and level > high else "within"
-
-
-@cache
-def upper_limit(ion: str) -> float | None:
-    """Return the level in mg/L above which an ion is warned of, else the end of its usual range."""
-    from recipe_tools.reference import ion_range
-
-    try:
-        found = ion_range(ion)
-    except KeyError:
-        return None
-    return found.high if found.warn_above is None else found.warn_above
 
 
 def _signature(recipe: Recipe, day: BrewDay | None) -> tuple[str, str, list[float], str]:

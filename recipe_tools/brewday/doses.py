@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Mapping
 
 from recipe_tools.brewday.defaults import default
-from recipe_tools.brewday.records import Dose, Form, Stage
+from recipe_tools.brewday.records import COLD_STAGES, Dose, Form, Stage
 from recipe_tools.chemistry.acids import protons_per_mole
 from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
 from recipe_tools.chemistry.suspended_bases import chalk_range
@@ -272,7 +272,7 @@ class _Measuring:
         if amount is None or not litres or litres <= 0 or not self._is_dosed_in_grams():
             return grams, millilitres
         most = SLIP_SOLID_G_L if form == "solid" else SLIP_SOLUTION_ML_L
-        if amount.best / litres <= most or self.stage in ("fermenter", "package"):
+        if amount.best / litres <= most or self.stage in COLD_STAGES:
             return grams, millilitres
         self.doubts.append("unit-slip")
         if grams is not None:

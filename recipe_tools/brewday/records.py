@@ -13,6 +13,8 @@ from recipe_tools.water_report import WaterReport
 
 Stage = Literal["source", "mash", "sparge", "boil", "fermenter", "package", "unknown"]
 Form = Literal["solid", "solution", "tablet", "unknown"]
+COLD_STAGES: frozenset[Stage] = frozenset({"fermenter", "package"})
+"""What goes in there never meets the wort."""
 LEAST_CHLORIDE_MG_L = 5.0
 """Below it no ratio to chloride is formed."""
 NO_IONS: Mapping[str, Estimate] = MappingProxyType({})
@@ -77,6 +79,11 @@ class Dose(NamedTuple):
     acid_mmol: Estimate = ZERO
     doubts: tuple[str, ...] = ()
     pointer: str = ""
+
+    @property
+    def in_wort(self) -> bool:
+        """True where it ends up in the wort: not what goes into fermenter or package."""
+        return self.stage not in COLD_STAGES
 
 
 class AfterAcid(NamedTuple):

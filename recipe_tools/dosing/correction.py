@@ -134,7 +134,7 @@ def _room(day: BrewDay, stock: Stock, goal: Aims) -> tuple[int, str]:
     """Return how many steps a taste limit or a safe range leaves, and what would be passed."""
     litres = all_litres(day)
     most, said = 10**9, ""
-    liquor = day.total or day.mash
+    liquor = day.liquor
     for ion, milligrams in stock.ions_mg.items():
         ceiling = goal.hard.get(ion)
         level = None if liquor is None else liquor.ions_mg_l.get(ion)

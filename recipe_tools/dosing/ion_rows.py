@@ -11,11 +11,11 @@ from recipe_tools.dosing.setting import (
     Level,
     Setting,
     all_litres,
-    brought_mg,
     ion_level,
     mash_level,
     mash_litres,
 )
+from recipe_tools.judgement.ions import brought_mg
 
 _SOLIDS = ("calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate")
 _ALKALINITY_IN_SOLIDS = 0.6 * CACO3_MG_MEQ
@@ -194,7 +194,7 @@ class IonRows:
         for ion, limit in self.setting.aims.traces.items():
             ceiling = let_pass(limit)
             source = day.source.mg_l(ion)
-            amount = source + brought_mg(day, ion) / all_litres(day)
+            amount = source + brought_mg(day, ion).best / all_litres(day)
             if amount <= ceiling:
                 continue
             row, base = self._with_share({}, Level(amount, -source))

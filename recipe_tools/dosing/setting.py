@@ -9,6 +9,7 @@ from typing import NamedTuple
 from recipe_tools.brewday import BrewDay
 from recipe_tools.dosing.limits import Aims
 from recipe_tools.dosing.records import ProposedDose, Split, Stock
+from recipe_tools.judgement.ions import brought_mg
 
 SHARE_STEP = 0.05
 """Pure water is measured out in twentieths of the liquor."""
@@ -75,7 +76,7 @@ def ion_level(setting: Setting, ion: str) -> Level | None:
     if ion in liquor.ions_mg_l:
         level = liquor.ions_mg_l[ion].best
     elif ion == "potassium":
-        level = source + brought_mg(day, ion) / all_litres(day)
+        level = source + brought_mg(day, ion).best / all_litres(day)
     else:
         return None
     acid = setting.sparge_acid
@@ -90,12 +91,3 @@ def mash_level(setting: Setting, ion: str) -> Level | None:
     if day.mash is None or ion not in day.mash.ions_mg_l:
         return None
     return Level(day.mash.ions_mg_l[ion].best, -day.source.mg_l(ion))
-
-
-def brought_mg(day: BrewDay, ion: str) -> float:
-    """Return the milligrams of an ion the recipe itself adds before the fermenter."""
-    return sum(
-        item.ions_mg[ion].best
-        for item in day.doses
-        if ion in item.ions_mg and item.stage not in ("fermenter", "package")
-    )

@@ -10,9 +10,10 @@ from recipe_tools.chemistry.estimate import bests
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ, dissolved_solids_mg_l
 from recipe_tools.dosing.limits import HALF_A_MILLIGRAM, RATIO_SLACK, Aims, let_pass
 from recipe_tools.dosing.records import Unmet
-from recipe_tools.dosing.setting import all_litres, brought_mg
+from recipe_tools.dosing.setting import all_litres
 from recipe_tools.dosing.sparge import keeps_too_much
 from recipe_tools.judgement.alkalinity import residual_meq_l
+from recipe_tools.judgement.ions import brought_mg
 from recipe_tools.judgement.mash import MARGIN_PH
 
 _MG_L = "mg/L"
@@ -39,7 +40,7 @@ def _ions(day: BrewDay, goal: Aims) -> Iterator[Unmet]:
         return
     levels = bests(liquor.ions_mg_l)
     if "potassium" not in levels:
-        levels["potassium"] = brought_mg(day, "potassium") / all_litres(day)
+        levels["potassium"] = brought_mg(day, "potassium").best / all_litres(day)
     for ion, limit in goal.hard.items():
         level = levels.get(ion)
         if level is not None and level > let_pass(limit) + _NOISE:
@@ -57,7 +58,7 @@ def _ions(day: BrewDay, goal: Aims) -> Iterator[Unmet]:
     yield from _ratio(goal, levels.get("sulfate"), levels.get("chloride"))
     for ion, limit in goal.traces.items():
         source = day.source.mg_l(ion)
-        level = source + brought_mg(day, ion) / all_litres(day)
+        level = source + brought_mg(day, ion).best / all_litres(day)
         if level > let_pass(limit) * (1.0 + _NOISE):
             yield Unmet(ion, level, None, limit, _MG_L)
 

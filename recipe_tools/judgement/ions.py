@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from functools import cache, reduce
 from typing import Any, NamedTuple
 
 from recipe_tools.brewday import BrewDay
+from recipe_tools.chemistry.estimate import ZERO, Estimate
 from recipe_tools.findings import Option, Severity
 from recipe_tools.judgement import OPEN, Range, Thresholds
 from recipe_tools.reference import city_waters, ion_range
@@ -163,6 +165,22 @@ ION_LIMITS: Mapping[str, IonLimit] = {
         IonLimit("zinc", _ERROR),
     )
 }
+
+
+def brought_mg(day: BrewDay, ion: str) -> Estimate:
+    """Return what all additions to the wort bring of an ion, milligrams."""
+    brought = (item.ions_mg.get(ion, ZERO) for item in day.doses if item.in_wort)
+    return reduce(Estimate.plus, brought, ZERO)
+
+
+@cache
+def upper_limit(ion: str) -> float | None:
+    """Return the level in mg/L above which an ion is warned of, else the end of its usual range."""
+    try:
+        found = ion_range(ion)
+    except KeyError:
+        return None
+    return found.high if found.warn_above is None else found.warn_above
 
 
 def exempt(day: BrewDay, ion: str) -> bool:

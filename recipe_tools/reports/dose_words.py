@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
 from recipe_tools.dosing.sparge import SPARGE_PH
+from recipe_tools.judgement.ions import range_of
 from recipe_tools.recipe import IONS
 
 if TYPE_CHECKING:
@@ -206,10 +207,7 @@ def _sparge_ph(day: BrewDay | None) -> str:
 
 
 def _wanted(day: BrewDay, ion: str) -> str:
-    exempt = day.family.exempt if day.family is not None else frozenset[str]()
-    if day.targets is None or ion in exempt or ion == "bicarbonate":
-        return ""
-    return span(day.targets.ranges.get(ion), 0)
+    return "" if ion == "bicarbonate" else span(range_of(day, ion), 0)
 
 
 def span(ends: tuple[float | None, float | None] | None, digits: int) -> str:

@@ -14,6 +14,7 @@ from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.reports.escaping import html_text
 
 PH_SCALE = (4.8, 6.2)
+_USUAL = "{:g} to {:g}".format(*WINDOW_PH)
 
 _WIDTH = 440
 _ION_LEFT, _ION_RIGHT = 90, 262
@@ -155,8 +156,7 @@ def ph_picture(name: str, title: str, ph: float, low: float, high: float) -> str
     parts.append(f'<rect class="band" x="{_number(at(low))}" y="34" width="{width}" height="6"/>')
     parts.append(f'<path class="value" d="M{_number(at(ph))} 24v24"/>')
     parts.append(f'<text class="mid strong" x="{_number(at(ph))}" y="17">{_beyond(ph)}</text>')
-    usual = "usual zone {:g} to {:g}".format(*WINDOW_PH)
-    words = f"Predicted {ph:.2f}, 95 % band {low:.2f} to {high:.2f}; {usual}."
+    words = f"Predicted {ph:.2f}, 95 % band {low:.2f} to {high:.2f}; usual zone {_USUAL}."
     return _svg(name, 88, title, words, parts)
 
 
@@ -197,7 +197,7 @@ def ph_rows_picture(name: str, title: str, rows: Sequence[PhRow]) -> str:
     words = " ".join(
         f"{row.label}: {row.ph:.2f}, band {row.low:.2f} to {row.high:.2f}." for row in rows
     )
-    return _svg(name, bottom + 24, title, f"{words} Usual zone 5.2 to 5.6.", parts)
+    return _svg(name, bottom + 24, title, f"{words} Usual zone {_USUAL}.", parts)
 
 
 def _ph_scale(left: float, right: float) -> Callable[[float], float]:

@@ -8,6 +8,8 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from recipe_tools.chemistry.estimate import bests
+from recipe_tools.judgement import OPEN
+from recipe_tools.judgement.ions import exempt, range_of, upper_limit
 from recipe_tools.recipe import IONS
 from recipe_tools.reference import family_words
 from recipe_tools.reports.pictures import IonRow, ion_picture, ph_picture, proton_picture
@@ -160,26 +162,14 @@ def _ions(day: BrewDay, name: str, sides: Mapping[str, str]) -> tuple[str, str]:
     liquor = day.liquor
     if liquor is None or not liquor.ions_mg_l:
         return "", ""
-    ranges = day.targets.ranges if day.targets else {}
-    exempt = day.family.exempt if day.family else frozenset()
-    rows = [
-        _ion_row(ion, liquor.ions_mg_l.get(ion), ranges, exempt, sides.get(ion, "")) for ion in IONS
-    ]
+    rows = [_ion_row(day, ion, liquor.ions_mg_l.get(ion), sides.get(ion, "")) for ion in IONS]
     caption = "Ions in all water" if liquor.stage == "total" else "Ions in the mash water"
-    if ranges and day.family is not None:
+    if day.targets is not None and day.targets.ranges and day.family is not None:
         caption += f", with the ranges for {family_words(day.family.family)}"
     return ion_picture(f"{name}i", caption, rows), caption
 
 
-def _ion_row(
-    ion: str,
-    level: Estimate | None,
-    ranges: Mapping[str, tuple[float | None, float | None]],
-    exempt: frozenset[str],
-    side: str,
-) -> IonRow:
-    from recipe_tools.reference import ion_range
-
+def _ion_row(day: BrewDay, ion: str, level: Estimate | None, side: str) -> IonRow:
     label = ion.capitalize()
     if level is None:
         return IonRow(label, None)
@@ -187,12 +177,7 @@ def _ion_row(
         # What it does depends on acid, malt and calcium; the rules look at the pH it leads to.
         instead = "judged by the mash pH"
         return IonRow(label, level.best, level.low, level.high, instead=instead)
-    try:
-        safe = ion_range(ion)
-        limit = safe.high if safe.warn_above is None else safe.warn_above
-    except KeyError:
-        limit = None
-    if ion in exempt:
-        limit = None
-    target = None if ion in exempt else ranges.get(ion)
+    limit = None if exempt(day, ion) else upper_limit(ion)
+    ends = range_of(day, ion)
+    target = None if ends == OPEN else ends
     return IonRow(label, level.best, level.low, level.high, target, limit, side)

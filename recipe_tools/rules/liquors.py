@@ -70,14 +70,9 @@ def _shares(day: BrewDay, ion: str, liquor: Liquor) -> Iterator[Share]:
         yield Share(label, part * brought.best, dose.addition.origin.at("amount"))
 
 
-def in_water(dose: Dose) -> bool:
-    """Tell whether a dose ends up in the wort: not what goes into fermenter or package."""
-    return dose.stage not in ("fermenter", "package")
-
-
 def _goes_into(dose: Dose, liquor: Liquor) -> bool:
     if liquor.stage == "total":
-        return in_water(dose)
+        return dose.in_wort
     return dose.stage in (liquor.stage, "source")
 
 

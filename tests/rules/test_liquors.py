@@ -24,7 +24,6 @@ from recipe_tools.rules.examples import (
 from recipe_tools.rules.liquors import (
     amount_text,
     family_name,
-    in_water,
     into_water,
     liquor_of,
     mash_pointer,
@@ -100,7 +99,7 @@ def test_what_goes_into_fermenter_or_package_is_not_in_the_water() -> None:
     )
     day = day_of(late)
     assert [item.stage for item in day.doses] == ["fermenter", "package"]
-    assert not [item for item in day.doses if in_water(item)]
+    assert not [item for item in day.doses if item.in_wort]
     assert day.total is not None
     assert [item.label for item in shares(day, "sulfate", day.total)] == ["the source water"]
 

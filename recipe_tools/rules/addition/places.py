@@ -67,7 +67,7 @@ def _late(day: BrewDay, item: Dose, share: float) -> Severity | None:
         return Severity.WARNING
     if found.kind != "salt" or not _wanted_in_the_mash(item):
         return None
-    if item.stage in ("fermenter", "package"):
+    if not item.in_wort:
         return Severity.WARNING
     calcium = sum(_calcium(other) for other in day.doses)
     return Severity.NOTE if calcium > 0 and _late_calcium(day) >= share * calcium else None

@@ -68,7 +68,7 @@ def will_not_dissolve(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
 
 
 def _litres(day: BrewDay, item: Dose) -> float:
-    if item.stage in ("fermenter", "package"):
+    if not item.in_wort:
         return day.recipe.batch_l or 0.0
     liquor = liquor_of(day, item.stage)
     return liquor.volume_l.best if liquor is not None else 0.0

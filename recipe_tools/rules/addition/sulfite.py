@@ -24,7 +24,6 @@ from recipe_tools.rules.water.chlorine import SULFITE_PER_CHLORINE
 SO2_PER_CL2 = SULFUR_DIOXIDE_G_MOL / CHLORINE_G_MOL
 """mg of SO2 used up by 1 mg of chlorine as Cl2: HOCl + HSO3- -> Cl- + SO4-- + 2 H+."""
 _CHLORINATED = {"water": {"chlorine_mg_l": 1.0}}
-_COLD = frozenset({"fermenter", "package"})
 _MARGIN = 0.02
 _EVEN = ", even if the supply held {:g} mg/L of chlorine"
 
@@ -139,7 +138,7 @@ def sulfite_dose_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
     if chlorine is not None:
         present = exactly(chlorine)
     for cold in (False, True):
-        doses = tuple(item for item in _sulfites(day) if (item.stage in _COLD) is cold)
+        doses = tuple(item for item in _sulfites(day) if item.in_wort is not cold)
         litres = _litres(day, cold)
         if not doses or not litres:
             continue
@@ -182,7 +181,7 @@ def _left_over(
     unstated: bool,
 ) -> Finding:
     """Return the finding. grave: the verdict against what no beer may hold, None in water."""
-    cold = doses[0].stage in _COLD
+    cold = not doses[0].in_wort
     too_much = grave is not None and grave.confidence is Confidence.CERTAIN
     limit = options["beer_error_above"] if too_much else verdict.limit
     even = "" if cold or not unstated else _EVEN.format(options["chlorine_up_to"])

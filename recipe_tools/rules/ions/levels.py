@@ -3,16 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from functools import reduce
 from typing import NamedTuple
 
 from recipe_tools.brewday import BrewDay, Liquor
 from recipe_tools.chemistry.estimate import Estimate, exactly
 from recipe_tools.findings import Confidence, Finding, Severity
-from recipe_tools.judgement.ions import margin_of
+from recipe_tools.judgement.ions import brought_mg, margin_of
 from recipe_tools.rules.liquors import (
     STAGE_WORDS,
-    in_water,
     mostly_from,
     related,
     shares,
@@ -75,10 +73,10 @@ def _stated(day: BrewDay, ion: str) -> bool:
 
 def _brought(day: BrewDay, ion: str, liquor: Liquor) -> Level | None:
     """Return what additions bring of an ion, as a lower bound; None where they bring none."""
-    doses = [item.ions_mg[ion] for item in day.doses if ion in item.ions_mg and in_water(item)]
-    if not doses:
+    brought = brought_mg(day, ion)
+    if not brought.high:
         return None
-    total = reduce(Estimate.plus, doses).times(1.0 / liquor.volume_l.best)
+    total = brought.times(1.0 / liquor.volume_l.best)
     return Level(ion, total, STAGE_WORDS[liquor.stage], day, liquor, at_least=True)
 
 

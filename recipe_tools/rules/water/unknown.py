@@ -11,7 +11,6 @@ from recipe_tools.findings import Confidence, Example, Finding, Option, Related,
 from recipe_tools.recipe import WaterSource
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions, water, well
-from recipe_tools.rules.liquors import in_water
 from recipe_tools.rules.verdicts import report
 
 _NO_WATER_KINDS = frozenset({"cider", "mead", "wine"})
@@ -68,7 +67,7 @@ def source_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding
 
 def _left_open(day: BrewDay, mashed: bool) -> str:
     """Return what is not judged; salts are, since they come on top of any water."""
-    salted = any(item.ions_mg and in_water(item) for item in day.doses)
+    salted = any(item.ions_mg and item.in_wort for item in day.doses)
     ions = "of its ions only what the additions bring is judged"
     if not salted:
         ions = "its ions are not judged"
