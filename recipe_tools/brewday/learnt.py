@@ -85,7 +85,9 @@ def _names(
 ) -> list[str]:
     behind: dict[str, str] = {}
     if source.origin in _REPORTED:
-        figures = f"{sorted(source.ions_mg_l.items())} {source.alkalinity_meq_l} {source.ph}"
+        levels = [f"{ion} {level.best:.1f}" for ion, level in sorted(source.ions_mg_l.items())]
+        levels += [f"{source.alkalinity_meq_l.best:.2f} mEq/L", f"pH {source.ph.best:.1f}"]
+        figures = "; ".join(levels)
         behind = dict.fromkeys(_OF_WATER, sha256(figures.encode()).hexdigest()[:8])
     behind |= _lots_of_classes(mash, lots)
     return [

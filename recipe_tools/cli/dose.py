@@ -16,12 +16,8 @@ from recipe_tools.cli.output import (
     INCOMPLETE,
     libraries_silenced,
     say,
-    wants_colour,
-    write_file,
-    write_out,
 )
-from recipe_tools.cli.recipe_file import RecipeFile, chosen, options_for
-from recipe_tools.cli.shared import named_outputs
+from recipe_tools.cli.recipe_file import Given, RecipeFile, chosen, one_file_options
 from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.reports.terminal import Ink
 
@@ -30,7 +26,6 @@ if TYPE_CHECKING:
     from recipe_tools.dosing import Proposal, Request
     from recipe_tools.recipe import FormatName, Recipe
 
-FORMATS = ("text", "json", "markdown", "html")
 _SPLITS: Mapping[str, str] = {"by-volume": "by_volume", "mash": "mash"}
 
 
@@ -67,33 +62,7 @@ class Destination:
     help="Salts into mash and sparge by volume (BeerJSON), or all into the mash (BeerXML).",
 )
 @click.option("--no-dilution", is_flag=True, help="Leave pure water on the shelf.")
-@click.option("--water", type=click.Path(dir_okay=False), help="Water report (TOML).")
-@click.option("--config", type=click.Path(dir_okay=False), help="Use this configuration.")
-@click.option("--no-config", is_flag=True, help="Use no recipe-tools.toml.")
-@click.option("--no-readings", is_flag=True, help="Learn nothing from kept readings.")
-@click.option(
-    "--format",
-    "format_name",
-    type=click.Choice(FORMATS),
-    default="text",
-    show_default=True,
-    help="Plan on standard output; markdown is a sheet to print.",
-)
-@click.option(
-    "--output",
-    "outputs",
-    multiple=True,
-    metavar="NAME=FILE",
-    callback=named_outputs(FORMATS, "json=plan.json"),
-    help="Write the plan to a file as well; may be repeated.",
-)
-@click.option(
-    "--color",
-    type=click.Choice(("auto", "always", "never")),
-    default="auto",
-    show_default=True,
-    help="Colour in the text.",
-)
+@one_file_options("json=plan.json", "Plan on standard output; markdown is a sheet to print.")
 @click.option("--apply", "applies", is_flag=True, help="Write the plan into the recipe file.")
 @click.option(
     "--output-file",
@@ -109,16 +78,10 @@ def command(
     replace: bool,
     split: str | None,
     no_dilution: bool,
-    water: str | None,
-    config: str | None,
-    no_config: bool,
-    no_readings: bool,
-    format_name: str,
-    outputs: tuple[tuple[str, Path], ...],
-    color: str,
     applies: bool,
     output_file: Path | None,
     in_place: bool,
+    given: Given,
 ) -> int:
     """Propose salts, acid or base, sulfite and dilution for the recipes of a file.
 
@@ -126,7 +89,7 @@ def command(
     meets everything.
     """
     destination = _destination(applies, output_file, in_place)
-    options = options_for(file, water, config, no_config, no_readings).options
+    options = given.settled(file).options
     source = RecipeFile.read(file, options)
     if source is None:
         return INCOMPLETE
@@ -135,11 +98,11 @@ def command(
     proposals = _proposals(recipes, options, request)
     _say_of_water(proposals, options)
     complete = source.result.status == "checked"
-    complete &= _written(outputs, proposals, source.shown)
     if destination is not None:
         complete &= _applied(source, proposals, options, destination)
-    text = _rendered(format_name, proposals, source.shown, Ink(wants_colour(color)))
-    write_out(text, machine=format_name != "text")
+    complete &= given.deliver(
+        lambda name, ink: _rendered(name, proposals, source.shown, ink), "plan"
+    )
     if not complete:
         return INCOMPLETE
     met = all(item.feasible and not item.missing for item in proposals)
@@ -221,21 +184,6 @@ def _rendered(name: str, proposals: Sequence[Proposal], shown: str, ink: Ink) ->
     from recipe_tools.reports import dose_text
 
     return dose_text.render(proposals, shown, ink)
-
-
-def _written(
-    outputs: Sequence[tuple[str, Path]], proposals: Sequence[Proposal], shown: str
-) -> bool:
-    """Write the plans to files; False where one could not be written, which has been said."""
-    complete = True
-    for name, path in outputs:
-        try:
-            plan = _rendered(name, proposals, shown, Ink(False))
-            write_file(path, plan, machine=name != "text")
-        except OSError as error:
-            say(f"The {name} plan could not be written to {path}: {error.strerror}.")
-            complete = False
-    return complete
 
 
 def _applied(

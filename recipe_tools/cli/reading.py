@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import functools
 import os
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
@@ -17,12 +16,8 @@ from recipe_tools.cli.output import (
     FOUND,
     INCOMPLETE,
     say,
-    wants_colour,
-    write_file,
-    write_out,
 )
-from recipe_tools.cli.recipe_file import RecipeFile, chosen, options_for
-from recipe_tools.cli.shared import named_outputs
+from recipe_tools.cli.recipe_file import Given, RecipeFile, chosen, one_file_options
 from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.readings.file import (
     EARLIEST_MINUTES,
@@ -39,7 +34,6 @@ if TYPE_CHECKING:
     from recipe_tools.readings import KeptReading
     from recipe_tools.recipe import Addition, Recipe
 
-FORMATS = ("text", "json", "markdown", "html")
 _COLDEST_CELSIUS = 0.0
 _DAY_MINUTES = 24.0 * 60.0
 
@@ -83,33 +77,7 @@ _DAY_MINUTES = 24.0 * 60.0
 @click.option(
     "--meant", is_flag=True, help="With --from-recipes: they were read; keep them as readings."
 )
-@click.option("--no-readings", is_flag=True, help="Learn nothing from kept readings.")
-@click.option("--water", type=click.Path(dir_okay=False), help="Water report (TOML).")
-@click.option("--config", type=click.Path(dir_okay=False), help="Use this configuration.")
-@click.option("--no-config", is_flag=True, help="Use no recipe-tools.toml.")
-@click.option(
-    "--format",
-    "format_name",
-    type=click.Choice(FORMATS),
-    default="text",
-    show_default=True,
-    help="Answer on standard output.",
-)
-@click.option(
-    "--output",
-    "outputs",
-    multiple=True,
-    metavar="NAME=FILE",
-    callback=named_outputs(FORMATS, "json=mash.json"),
-    help="Write the answer to a file as well; may be repeated.",
-)
-@click.option(
-    "--color",
-    type=click.Choice(("auto", "always", "never")),
-    default="auto",
-    show_default=True,
-    help="Colour in the text.",
-)
+@one_file_options("json=mash.json", "Answer on standard output.")
 @click.option(
     "--today",
     type=click.DateTime(("%Y-%m-%d",)),
@@ -130,14 +98,8 @@ def command(
     lists: bool,
     from_recipes: bool,
     meant: bool,
-    no_readings: bool,
-    water: str | None,
-    config: str | None,
-    no_config: bool,
-    format_name: str,
-    outputs: tuple[tuple[str, Path], ...],
-    color: str,
     today: datetime | None,
+    given: Given,
 ) -> int:
     """Hold a measured mash pH against its prediction, and say what goes in now.
 
@@ -147,23 +109,20 @@ def command(
     """
     if lists:
         place = paths[0] if paths else Path("recipe")
-        return _list(options_for(place, None, config, no_config), format_name, color)
+        return _list(given.settled(place), given)
     day_now = (today or datetime.combine(date.today(), datetime.min.time())).date()
     if from_recipes:
         from recipe_tools.cli.stated_readings import collect
 
-        settle = functools.partial(
-            options_for, water=water, config=config, no_config=no_config, no_readings=no_readings
-        )
         dated = None if day is None else day.date()
-        return collect(paths, settle, meant=meant, day=dated, format_name=format_name)
+        return collect(paths, given, meant=meant, day=dated)
     if meant:
         raise click.UsageError("--meant goes with --from-recipes.")
     if len(paths) != 1 or ph is None:
         raise click.UsageError("Name one recipe and what the meter shows: FILE --ph 5.62.")
     (file,) = paths
     _refuse(ph, celsius, minutes)
-    settled = options_for(file, water, config, no_config, no_readings)
+    settled = given.settled(file)
     if keep and settled.folder is None:
         raise click.UsageError(
             "--keep needs a recipe-tools.toml, beside which readings are kept; an empty file of "
@@ -186,10 +145,8 @@ def command(
     if measured is None:
         say(f"{source.shown}: the mash pH of this recipe cannot be predicted; `check` says why.")
         return INCOMPLETE
-    complete = _written(outputs, measured, source.shown)
-    write_out(
-        _rendered(format_name, measured, source.shown, Ink(wants_colour(color))),
-        machine=format_name != "text",
+    complete = given.deliver(
+        lambda name, ink: _rendered(name, measured, source.shown, ink), "answer"
     )
     if keep:
         entry = _entry(measured, settled.path, recipe, dated, added, named)
@@ -330,16 +287,15 @@ def keep_entry(entry: KeptReading, settled: Settled) -> bool:
     return True
 
 
-def _list(settled: Settled, format_name: str, color: str) -> int:
+def _list(settled: Settled, given: Given) -> int:
     readings = settled.options.readings
     if readings is None:
         say("No readings are kept yet: `recipe-tools reading FILE --ph P --keep` keeps one.")
         return CLEAN
     from recipe_tools.reports import learnt_report
 
-    text = learnt_report.render(format_name, readings, Ink(wants_colour(color)))
-    write_out(text, machine=format_name != "text")
-    return CLEAN
+    complete = given.deliver(lambda name, ink: learnt_report.render(name, readings, ink), "report")
+    return CLEAN if complete else INCOMPLETE
 
 
 def _rendered(name: str, measured: MeasuredMash, shown: str, ink: Ink) -> str:
@@ -358,15 +314,3 @@ def _rendered(name: str, measured: MeasuredMash, shown: str, ink: Ink) -> str:
     from recipe_tools.reports import reading_text
 
     return reading_text.render(measured, shown, ink)
-
-
-def _written(outputs: Sequence[tuple[str, Path]], measured: MeasuredMash, shown: str) -> bool:
-    """Write the answer to files; False where one could not be written, which has been said."""
-    complete = True
-    for name, path in outputs:
-        try:
-            write_file(path, _rendered(name, measured, shown, Ink(False)), machine=name != "text")
-        except OSError as error:
-            say(f"The {name} answer could not be written to {path}: {error.strerror}.")
-            complete = False
-    return complete

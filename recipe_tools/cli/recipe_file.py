@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
+import functools
 import os
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any, NamedTuple, TypeVar
 
 import click
 
 from recipe_tools.archive.discovery import shown
-from recipe_tools.cli.output import say
+from recipe_tools.cli.output import say, wants_colour, write_file, write_out
 from recipe_tools.cli.settings import Overrides, Settings, water_report
+from recipe_tools.cli.shared import named_outputs
 from recipe_tools.limits import DEFAULT_LIMITS
 from recipe_tools.reports.ranking import plural
+from recipe_tools.reports.terminal import Ink
 
 if TYPE_CHECKING:
     from recipe_tools.archive.run_request import Settled
@@ -24,30 +27,109 @@ if TYPE_CHECKING:
     from recipe_tools.recipe import FormatName, Recipe
 
 
-def options_for(
-    file: Path,
-    water: str | None,
-    config: str | None,
-    no_config: bool,
-    no_readings: bool = False,
-) -> Settled:
-    """Return what holds for a file, by the options of the command line. Raises click.UsageError."""
-    if config is not None and no_config:
-        raise click.UsageError("--config and --no-config exclude each other.")
-    current = Path.cwd()
-    overrides = Overrides(
-        config=None if config is None else Path(config),
-        no_config=no_config,
-        no_readings=no_readings,
-        remembers=True,
-        water=water_report(water),
-        only=(),
-        without=(),
-        limits=DEFAULT_LIMITS,
-        today=date.today(),
+Command = TypeVar("Command", bound=Callable[..., Any])
+
+FORMATS = ("text", "json", "markdown", "html")
+
+
+class Given(NamedTuple):
+    """The options that commands on one recipe file share, as given on the command line."""
+
+    water: str | None
+    config: str | None
+    no_config: bool
+    no_readings: bool
+    format_name: str
+    outputs: tuple[tuple[str, Path], ...]
+    color: str
+
+    @property
+    def ink(self) -> Ink:
+        """Colour on standard output, where it is wanted."""
+        return Ink(wants_colour(self.color))
+
+    def settled(self, file: Path) -> Settled:
+        """Return what holds for a file. Raises click.UsageError."""
+        if self.config is not None and self.no_config:
+            raise click.UsageError("--config and --no-config exclude each other.")
+        current = Path.cwd()
+        overrides = Overrides(
+            config=None if self.config is None else Path(self.config),
+            no_config=self.no_config,
+            no_readings=self.no_readings,
+            remembers=True,
+            water=water_report(self.water),
+            only=(),
+            without=(),
+            limits=DEFAULT_LIMITS,
+            today=date.today(),
+        )
+        settled = Settings(overrides, current)(current / file)
+        return settled._replace(options=settled.options.for_path(settled.path))
+
+    def deliver(self, rendered: Callable[[str, Ink], str], what: str) -> bool:
+        """Write an answer to files and standard output; False where a file could not be written.
+
+        rendered: from the name of a format to its text. what: the answer in a word.
+        """
+        complete = True
+        for name, path in self.outputs:
+            try:
+                write_file(path, rendered(name, Ink(False)), machine=name != "text")
+            except OSError as error:
+                say(f"The {name} {what} could not be written to {path}: {error.strerror}.")
+                complete = False
+        write_out(rendered(self.format_name, self.ink), machine=self.format_name != "text")
+        return complete
+
+
+def one_file_options(example: str, sheet: str) -> Callable[[Command], Command]:
+    """Give a command the options of `Given`; it gets them as ``given``.
+
+    example: of --output. sheet: what --format says of the answer.
+    """
+    options = (
+        click.option("--water", type=click.Path(dir_okay=False), help="Water report (TOML)."),
+        click.option("--config", type=click.Path(dir_okay=False), help="Use this configuration."),
+        click.option("--no-config", is_flag=True, help="Use no recipe-tools.toml."),
+        click.option("--no-readings", is_flag=True, help="Learn nothing from kept readings."),
+        click.option(
+            "--format",
+            "format_name",
+            type=click.Choice(FORMATS),
+            default="text",
+            show_default=True,
+            help=sheet,
+        ),
+        click.option(
+            "--output",
+            "outputs",
+            multiple=True,
+            metavar="NAME=FILE",
+            callback=named_outputs(FORMATS, example),
+            help="Write it to a file as well; may be repeated.",
+        ),
+        click.option(
+            "--color",
+            type=click.Choice(("auto", "always", "never")),
+            default="auto",
+            show_default=True,
+            help="Colour in the text.",
+        ),
     )
-    settled = Settings(overrides, current)(current / file)
-    return settled._replace(options=settled.options.for_path(settled.path))
+
+    def give(command: Command) -> Command:
+        @functools.wraps(command)
+        def with_options(**values: Any) -> Any:
+            given = Given(**{name: values.pop(name) for name in Given._fields})
+            return command(given=given, **values)
+
+        wrapped: Any = with_options
+        for option in reversed(options):
+            wrapped = option(wrapped)
+        return wrapped  # type: ignore[no-any-return]
+
+    return give
 
 
 @dataclass(frozen=True, slots=True)

@@ -8,7 +8,7 @@ so. BeerXML has no place: MASH.PH is by its standard the pH of the sparge.
 from __future__ import annotations
 
 import json
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from datetime import date
 from pathlib import Path
@@ -16,8 +16,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
-from recipe_tools.cli.output import CLEAN, INCOMPLETE, say, write_out
-from recipe_tools.cli.recipe_file import RecipeFile
+from recipe_tools.cli.output import CLEAN, INCOMPLETE, say
+from recipe_tools.cli.recipe_file import Given, RecipeFile
 from recipe_tools.reports.escaping import json_visible
 from recipe_tools.reports.terminal import visible
 from recipe_tools.results import SCHEMA_VERSION
@@ -45,11 +45,10 @@ class Stated(NamedTuple):
 
 def collect(
     paths: Sequence[Path],
-    settle: Callable[[Path], Settled],
+    given: Given,
     *,
     meant: bool,
     day: date | None,
-    format_name: str,
 ) -> int:
     """List what recipes state; with meant, keep it. Raises click.UsageError without paths."""
     if not paths:
@@ -57,7 +56,7 @@ def collect(
     found: list[Stated] = []
     complete = True
     for file in _files(paths):
-        settled = settle(file)
+        settled = given.settled(file)
         if meant and settled.folder is None:
             raise click.UsageError("--meant needs a recipe-tools.toml, beside which it keeps them.")
         source = RecipeFile.read(file, settled.options)
@@ -70,7 +69,7 @@ def collect(
             if meant:
                 for item in stated:
                     complete &= _keep(item, recipe, settled)
-    write_out(_said(found, format_name, meant=meant), machine=format_name != "text")
+    complete &= given.deliver(lambda name, _: _said(found, name, meant=meant), "list")
     return CLEAN if complete else INCOMPLETE
 
 
