@@ -26,6 +26,8 @@ _NAMESPACE: Final = re.compile(r"\sxmlns\s*=\s*(?:\"([^\"]*)\"|'([^']*)')")
 _CDATA_OPEN: Final = "<![CDATA["
 _CDATA_CLOSE: Final = "]]>"
 _BLANKS: Final = " \t\r\n"
+_LONGEST_KNOWN: Final = 80
+"""Letters of a start tag that is looked up rather than matched."""
 
 
 _Row = tuple[str, int, int, int, int, str]
@@ -165,7 +167,7 @@ class _Scanner:
         place, end = holder.open_end, holder.close_start
         found: list[_Row] = []
         while (at := find("<", place, end)) >= 0:
-            place = find(">", at) + 1
+            place = find(">", at, at + _LONGEST_KNOWN) + 1
             namespace = holder.namespace
             written = known(text[at:place])
             if written is None:
