@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from recipe_tools.brewday import BrewDay, plan
 from recipe_tools.config import Options
 from recipe_tools.dosing.mash_balance import ACIDULATED, ACIDULATED_EBC, swapped_malt
-from recipe_tools.dosing.records import Dechlorination, Dilution, ProposedDose, Swap
+from recipe_tools.dosing.records import Dechlorination, Dilution, Proposal, ProposedDose, Swap
 from recipe_tools.dosing.setting import all_litres, mash_litres, sparge_litres
 from recipe_tools.recipe import Addition, Fermentable, Recipe
 
@@ -63,6 +63,26 @@ def with_doses(
     result = recipe._replace(additions=(*recipe.additions, *added))
     swap = malt_swap(day, doses)
     return result if swap is None else _swapped(result, day, swap)
+
+
+def at_the_reading(proposal: Proposal) -> Recipe:
+    """Return the recipe as it stands when the mash is first read: the rest of the acid is not in.
+
+    Without a plan it is the recipe as it is.
+    """
+    if proposal.planned is None:
+        return proposal.recipe
+    additions = list(proposal.planned.additions)
+    for part in proposal.portions:
+        steps = round(part.first / part.stock.step)
+        # The doses of the plan stand behind the additions of the recipe itself.
+        place = max(
+            place
+            for place, item in enumerate(additions)
+            if item.name == part.stock.name and item.use == "mash"
+        )
+        additions[place] = addition(ProposedDose(part.stock, "mash", steps))
+    return proposal.planned._replace(additions=tuple(additions))
 
 
 def addition(item: ProposedDose) -> Addition:

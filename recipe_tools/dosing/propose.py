@@ -203,6 +203,7 @@ class _Planning:
             supposed=supposed(self.options),
             remarks=self._remarks(after),
             shelf=self.shelf,
+            options=self.options,
         )
 
     def _without_plan(self, reasons: tuple[str, ...], changes: tuple[str, ...]) -> Proposal:
@@ -231,6 +232,7 @@ class _Planning:
             supposed=supposed(self.options),
             remarks=self._remarks(None),
             shelf=self.shelf,
+            options=self.options,
         )
 
     def _missing(self) -> tuple[str, ...]:

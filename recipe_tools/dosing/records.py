@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from typing import Literal
 
 from recipe_tools.brewday import BrewDay
+from recipe_tools.config import Options
 from recipe_tools.recipe import Recipe
 from recipe_tools.reference import Agent
 
@@ -167,7 +168,7 @@ class Proposal:
     bought for the treatment of chlorine. robust: whether the whole
     band of the mash pH stays inside the window. soda_g_per_tenth: baking soda that lifts the mash
     pH by 0.1; None where the sodium leaves no room. supposed: what had to be supposed about the
-    shelf. remarks: what else a brewer should know.
+    shelf. remarks: what else a brewer should know. options: what it was planned with.
     """
 
     feasible: bool
@@ -194,3 +195,4 @@ class Proposal:
     supposed: tuple[str, ...]
     remarks: tuple[str, ...]
     shelf: tuple[Stock, ...]
+    options: Options

@@ -7,21 +7,18 @@ from dataclasses import replace
 from math import sqrt
 from typing import Literal, NamedTuple
 
-from recipe_tools.brewday import BrewDay, plan
-from recipe_tools.brewday.learnt import named_sensitivities
-from recipe_tools.chemistry.estimate import Estimate, exactly
-from recipe_tools.chemistry.mash_input import MashInput
+from recipe_tools.brewday import BrewDay
+from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.mash_ph import Prediction
-from recipe_tools.chemistry.measured_mash import SD_PER_HALF_WIDTH, buffer_shares
 from recipe_tools.config import Options
 from recipe_tools.dosing.advice import stock_cautions
-from recipe_tools.dosing.correction import Correction, corrections
+from recipe_tools.dosing.correction import Correction
 from recipe_tools.dosing.limits import aims
 from recipe_tools.dosing.propose import target_of
 from recipe_tools.dosing.records import Caution
 from recipe_tools.measuring.explanations import Explanation, explanations
-from recipe_tools.readings import Expected, KeptReading, cooled, measured, meter_half_width
-from recipe_tools.readings.learning import Belief, learn
+from recipe_tools.measuring.known_mash import Sample, known_mash
+from recipe_tools.readings import Expected, KeptReading, cooled, meter_half_width
 from recipe_tools.readings.records import NO_LOTS
 from recipe_tools.recipe import Addition, Recipe
 
@@ -96,18 +93,11 @@ def measure(
     """
     dosed = recipe._replace(additions=(*recipe.additions, *reading.added))
     options = replace(options, lots=lots)
-    untaught = plan(dosed, replace(options, readings=None))
-    day = untaught if options.readings is None else plan(dosed, options)
-    mash, prediction, plain = day.mash_input, day.prediction, untaught.prediction
-    if mash is None or prediction is None or plain is None:
+    known = known_mash(dosed, options)
+    if known is None:
         return None
+    day, prediction = known.day, known.prediction
     at_25 = cooled(reading.ph, reading.celsius, options.meter_ph or meter_half_width())
-    expected = Expected(
-        round(plain.ph, 4),
-        round(plain.low, 4),
-        round(plain.high, 4),
-        named_sensitivities(mash, plain, day.source, lots),
-    )
     difference = at_25.best - prediction.ph
     half_widths = _half_widths(difference, at_25, prediction)
     goal = aims(day, options, leave_sour=target_ph is None)
@@ -116,9 +106,8 @@ def measure(
     aimed, _ = target_of(day, goal, target_ph)
     found: tuple[Correction, ...] = ()
     if needed or target_ph is not None:
-        belief = _belief(options, reading, at_25, expected, earlier)
-        known, buffer = _buffer(mash, at_25.best, belief)
-        found = corrections(day._replace(mash_input=known), options, at_25, aimed, buffer)
+        read = Sample(reading.ph, reading.celsius, at_25)
+        found = known.corrections(options, read, aimed, earlier)
     return MeasuredMash(
         reading=reading,
         at_25=at_25,
@@ -135,7 +124,7 @@ def measure(
         needed=needed,
         wished=target_ph is not None and not needed,
         corrections=found,
-        expected=expected,
+        expected=known.expected,
     )
 
 
@@ -149,37 +138,3 @@ def _verdict(half_widths: float) -> Agreement:
     if half_widths <= 1.0:
         return "agrees"
     return "possible" if half_widths <= DISAGREES_FROM else "disagrees"
-
-
-def _belief(
-    options: Options,
-    reading: Reading,
-    at_25: Estimate,
-    expected: Expected,
-    earlier: Sequence[KeptReading],
-) -> Belief:
-    """Return what is known of the buffers after this reading and those before it."""
-    kept = [] if options.readings is None else list(options.readings.entries)
-    kept += [item for item in earlier if item not in kept]
-    mash = earlier[-1].mash if earlier else "this"
-    this = KeptReading("", "", "", reading.ph, expected, reading.celsius)
-    last = measured(this)._replace(mash=mash, date="9999-12-31", ph=at_25.best)
-    return learn([*map(measured, kept), last]).belief
-
-
-def _buffer(mash: MashInput, ph: float, belief: Belief) -> tuple[MashInput, float]:
-    """Return the mash with its buffers as they are known by now, and their relative half-width."""
-
-    def moved(key: str, value: Estimate) -> Estimate:
-        shift = belief.input(key)[0] * (value.high - value.low) * 0.5 * SD_PER_HALF_WIDTH
-        return exactly(max(0.1 * value.best, value.best + shift))
-
-    shares = buffer_shares(mash, ph)
-    variance = belief.expect(shares)[1]
-    malts = tuple(
-        malt._replace(buffer_meq_kg_ph=moved(f"malt_buffer:{malt.group}", malt.buffer_meq_kg_ph))
-        for malt in mash.malts
-    )
-    crush = moved("crush", mash.crush_factor)
-    known = mash._replace(malts=malts, crush_factor=crush)
-    return known, sqrt(max(0.0, variance)) / SD_PER_HALF_WIDTH

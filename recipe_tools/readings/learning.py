@@ -215,6 +215,13 @@ def learn(readings: Sequence[Measured]) -> Learnt:
     return Learnt(belief, len(readings), tuple(comparisons))
 
 
+def learn_one_more(belief: Belief, reading: Measured) -> Belief:
+    """Return what is believed after the first reading of one more mash; belief itself stays."""
+    after = Belief.load(belief.dump())
+    _take_in(after, [(0, reading)], [])
+    return after
+
+
 def _take_in(
     belief: Belief, mash: Sequence[tuple[int, Measured]], comparisons: list[Comparison]
 ) -> None:

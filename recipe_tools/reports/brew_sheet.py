@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 from typing import TYPE_CHECKING
 
 from recipe_tools.dosing.brew_steps import brew_steps, shopping_list
+from recipe_tools.measuring.kettle_table import KettleTable, kettle_table
 from recipe_tools.reports.dose_words import (
     TITLES,
     aim,
@@ -18,6 +20,7 @@ from recipe_tools.reports.dose_words import (
     verdict,
 )
 from recipe_tools.reports.escaping import markdown_inline
+from recipe_tools.reports.kettle_words import COLUMNS, TITLE, ShownRow, footnotes, how_to, sides
 
 if TYPE_CHECKING:
     from recipe_tools.dosing import Proposal
@@ -45,9 +48,12 @@ def _sheet(proposal: Proposal) -> Iterator[str]:
     if proposal.reasons or proposal.changes or proposal.missing:
         yield ""
     yield from _weighing(proposal)
-    yield from _bullets("Handling", caution_lines(proposal))
+    table = kettle_table(proposal)
+    yield from _bullets("Handling", caution_lines(proposal, table))
     for step in brew_steps(proposal):
         yield from _moment(proposal, step)
+    if table is not None:
+        yield from _by_reading(table)
     if proposal.planned is not None:
         yield from _outcome(proposal)
     yield from _bullets("Notes", (*proposal.remarks, *proposal.supposed))
@@ -75,6 +81,28 @@ def _moment(proposal: Proposal, step: BrewStep) -> Iterator[str]:
         if line.startswith("Measure"):
             yield "  - pH read: ______ at ______ °C"
     yield ""
+
+
+def _by_reading(table: KettleTable) -> Iterator[str]:
+    shown = sides(table)
+    reads, now, then = COLUMNS
+    yield f"## {TITLE}"
+    yield ""
+    yield f"{markdown_inline(how_to(table))}."
+    yield ""
+    heads = (f"{reads} | {markdown_inline(side.heading)}: {now} | {then}" for side in shown)
+    yield f"| {' | '.join(heads)} |"
+    yield "|--:|--:|--:|--:|--:|--:|"
+    for pair in zip_longest(*(side.rows for side in shown), fillvalue=ShownRow("", "", "")):
+        cells = (
+            f"{row.reads} | {markdown_inline(row.wish or row.now)} | {markdown_inline(row.then)}"
+            for row in pair
+        )
+        yield f"| {' | '.join(cells)} |"
+    yield ""
+    for text in footnotes(table):
+        yield f"{markdown_inline(text)}."
+        yield ""
 
 
 def _outcome(proposal: Proposal) -> Iterator[str]:

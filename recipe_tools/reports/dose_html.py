@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 from recipe_tools import __version__
 from recipe_tools.dosing.brew_steps import brew_steps, shopping_list
+from recipe_tools.measuring.kettle_table import KettleTable, kettle_table
 from recipe_tools.reports.dose_words import (
     TITLES,
     LevelRow,
@@ -24,11 +25,23 @@ from recipe_tools.reports.dose_words import (
     title,
     verdict,
 )
+from recipe_tools.reports.kettle_words import COLUMNS, TITLE, Side, footnotes, how_to, sides
 from recipe_tools.reports.page import environment, part, policy
 from recipe_tools.reports.recipe_sheet import Sheet, sheet
 
 if TYPE_CHECKING:
     from recipe_tools.dosing import Proposal
+
+
+@dataclass(frozen=True, slots=True)
+class TableView:
+    """What to add by what the mash reads, as the page shows it."""
+
+    title: str
+    how_to: str
+    columns: tuple[str, ...]
+    sides: tuple[Side, ...]
+    footnotes: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,6 +59,7 @@ class PlanView:
     rows: tuple[LevelRow, ...]
     before: Sheet
     after: Sheet | None
+    table: TableView | None
     cautions: tuple[str, ...]
     asides: tuple[str, ...]
 
@@ -68,6 +82,7 @@ def _view(proposal: Proposal, anchor: str) -> PlanView:
     listed = [("Why not", text) for text in proposal.reasons]
     listed += [("Would help", text) for text in proposal.changes]
     listed += [("To get", text) for text in proposal.missing]
+    table = kettle_table(proposal)
     return PlanView(
         anchor=anchor,
         title=title(proposal),
@@ -91,6 +106,11 @@ def _view(proposal: Proposal, anchor: str) -> PlanView:
         after=(
             None if proposal.after is None else sheet(proposal.after, f"{anchor}a", pictures=True)
         ),
-        cautions=caution_lines(proposal),
+        table=None if table is None else _by_reading(table),
+        cautions=caution_lines(proposal, table),
         asides=(*proposal.remarks, *proposal.supposed),
     )
+
+
+def _by_reading(table: KettleTable) -> TableView:
+    return TableView(TITLE, how_to(table), COLUMNS, sides(table), tuple(footnotes(table)))

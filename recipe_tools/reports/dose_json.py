@@ -8,7 +8,9 @@ from typing import TYPE_CHECKING, Any
 
 from recipe_tools import __version__
 from recipe_tools.dosing.brew_steps import brew_steps
+from recipe_tools.measuring.kettle_table import kettle_table
 from recipe_tools.recipe import IONS
+from recipe_tools.reports.dose_words import cautions
 from recipe_tools.reports.escaping import json_visible
 from recipe_tools.reports.json_report import number
 from recipe_tools.results import SCHEMA_VERSION
@@ -18,7 +20,8 @@ if TYPE_CHECKING:
     from recipe_tools.chemistry.mash_ph import Prediction
     from recipe_tools.dosing import Proposal
     from recipe_tools.dosing.brew_steps import Action, BrewStep
-    from recipe_tools.dosing.records import Dechlorination, Unmet
+    from recipe_tools.dosing.records import Dechlorination, Stock, Unmet
+    from recipe_tools.measuring.kettle_table import KettleTable, Row
 
 
 Json = dict[str, Any]
@@ -38,6 +41,7 @@ def render(proposals: Sequence[Proposal], path: str) -> str:
 
 def plan(proposal: Proposal) -> Json:
     """Return one plan ready for JSON."""
+    table = kettle_table(proposal)
     sulfite, dilution, swap = proposal.dechlorination, proposal.dilution, proposal.swap
     return {
         "index": proposal.recipe.index,
@@ -85,6 +89,7 @@ def plan(proposal: Proposal) -> Json:
         ],
         "baking_soda_g_per_tenth_ph": number(proposal.soda_g_per_tenth),
         "steps": [_step(step) for step in brew_steps(proposal)],
+        "by_reading": None if table is None else _by_reading(table),
         "before": _day(proposal.before),
         "after": None if proposal.after is None else _day(proposal.after),
         "robust": proposal.robust,
@@ -99,10 +104,47 @@ def plan(proposal: Proposal) -> Json:
                 "codes": list(item.codes),
                 "advice": item.advice,
             }
-            for item in proposal.cautions
+            for item in cautions(proposal, table)
         ],
         "supposed": list(proposal.supposed),
         "remarks": list(proposal.remarks),
+    }
+
+
+def _by_reading(table: KettleTable) -> Json:
+    return {
+        "target_ph": number(table.target_ph),
+        "raising": _agent(table.raising),
+        "lowering": _agent(table.lowering),
+        "rows": [
+            *(_row(row, "raise") for row in table.low),
+            *(_row(row, "lower") for row in table.high),
+        ],
+    }
+
+
+def _agent(stock: Stock | None) -> Json | None:
+    if stock is None:
+        return None
+    return {
+        "agent": stock.agent.id,
+        "name": stock.name,
+        "unit": stock.unit,
+        "strength_percent": number(stock.strength_percent),
+    }
+
+
+def _row(row: Row, direction: str) -> Json:
+    found = row.correction
+    steps = () if found is None else found.steps
+    return {
+        "read_ph": number(row.read_ph),
+        "direction": direction,
+        "leave_it": row.leave_it,
+        "now": number(steps[0].amount) if steps else 0.0,
+        "then_at_most": number(steps[1].amount) if len(steps) > 1 else 0.0,
+        "reaches": found is not None and found.reaches,
+        "why": "nothing on the shelf does" if found is None else found.why,
     }
 
 

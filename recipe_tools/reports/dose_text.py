@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from itertools import zip_longest
 from typing import TYPE_CHECKING
 
 from recipe_tools.dosing.brew_steps import brew_steps, shopping_list
+from recipe_tools.measuring.kettle_table import KettleTable, kettle_table
 from recipe_tools.reports.dose_words import (
     TITLES,
     aim,
@@ -17,6 +19,7 @@ from recipe_tools.reports.dose_words import (
     title,
     verdict,
 )
+from recipe_tools.reports.kettle_words import COLUMNS, TITLE, footnotes, how_to, sides
 from recipe_tools.reports.terminal import PLAIN, Ink, visible, wrapped
 
 if TYPE_CHECKING:
@@ -24,6 +27,7 @@ if TYPE_CHECKING:
 
 _INDENT = "  "
 _DEEPER = "    "
+_SIDE = 34
 
 
 def render(proposals: Sequence[Proposal], path: str, ink: Ink = PLAIN) -> str:
@@ -42,14 +46,17 @@ def _plan(proposal: Proposal, ink: Ink) -> Iterator[str]:
     yield from _listed("reason", proposal.reasons)
     yield from _listed("change", proposal.changes)
     yield from _listed("to get", proposal.missing)
-    if proposal.planned is not None or proposal.dechlorination is not None:
+    table = kettle_table(proposal)
+    if proposal.planned is not None or proposal.dechlorination is not None or table is not None:
         yield from _to_weigh(proposal, ink)
-        yield from _handling(proposal, ink)
+        yield from _handling(proposal, table, ink)
         for step in brew_steps(proposal):
             yield ""
             yield _DEEPER + ink(TITLES[step.when], "strong")
             for line in step_lines(proposal, step):
                 yield from _item(line)
+    if table is not None:
+        yield from _by_reading(table, ink)
     if proposal.planned is not None:
         yield ""
         yield _DEEPER + ink("What comes of it", "strong")
@@ -80,15 +87,36 @@ def _to_weigh(proposal: Proposal, ink: Ink) -> Iterator[str]:
     yield from _item(said) if (said := stock_solution(proposal)) else ()
 
 
-def _handling(proposal: Proposal, ink: Ink) -> Iterator[str]:
+def _handling(proposal: Proposal, table: KettleTable | None, ink: Ink) -> Iterator[str]:
     """Yield the cautions, before the first thing to do."""
-    cautions = caution_lines(proposal)
+    cautions = caution_lines(proposal, table)
     if not cautions:
         return
     yield ""
     yield _DEEPER + ink("Handling", "strong")
     for line in cautions:
         yield from _item(line, "! ")
+
+
+def _by_reading(table: KettleTable, ink: Ink) -> Iterator[str]:
+    yield ""
+    yield _DEEPER + ink(TITLE, "strong")
+    yield from wrapped(how_to(table) + ".", first=_DEEPER, rest=_DEEPER)
+    shown = sides(table)
+    reads, now, then = COLUMNS
+    over = f"{reads:<6}{now:>7}{then:>7}"
+    columns = [
+        [
+            *wrapped(visible(side.heading), first="", rest="", width=_SIDE)[:1],
+            over,
+            *(f"{row.reads:<6}" + (row.wish or f"{row.now:>7}{row.then:>7}") for row in side.rows),
+        ]
+        for side in shown
+    ]
+    for left, right in zip_longest(*columns, fillvalue=""):
+        yield f"{_DEEPER}{left:<{_SIDE}}    {right}".rstrip()
+    for text in footnotes(table):
+        yield from wrapped(visible(text), first=_DEEPER, rest=_DEEPER + "  ")
 
 
 def _table(proposal: Proposal) -> Iterator[str]:

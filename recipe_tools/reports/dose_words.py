@@ -15,6 +15,7 @@ if TYPE_CHECKING:
     from recipe_tools.dosing import Proposal
     from recipe_tools.dosing.brew_steps import Action, BrewStep
     from recipe_tools.dosing.records import Caution, Dechlorination
+    from recipe_tools.measuring.kettle_table import KettleTable
 
 TITLES: Mapping[str, str] = {
     "evening_before": "The evening before",
@@ -30,14 +31,31 @@ LAST_CAUTION = (
 )
 _MET = "This plan meets every range"
 _MOST_DIGITS = 4
+_THREE_DIGITS_FROM = 99.95
+"""A scale that carries more shows fewer digits (common practice, no source)."""
+_PROPER = ("Epsom",)
 
 
 def amount(value: float, unit: str) -> str:
-    """Return an amount as scale or syringe shows it, with unit: every digit of the plan."""
+    """Return an amount as scale or syringe shows it, with unit."""
+    return f"{figure(value)} {unit}"
+
+
+def figure(value: float) -> str:
+    """Return an amount without its unit: every digit of the plan, from 100 on three of them."""
+    if value >= _THREE_DIGITS_FROM:
+        left_of_point = len(f"{value:.0f}")
+        return f"{round(value, 3 - left_of_point):.0f}"
     digits = 1
     while digits < _MOST_DIGITS and round(value, digits) != round(value, _MOST_DIGITS):
         digits += 1
-    return f"{value:.{digits}f} {unit}"
+    return f"{value:.{digits}f}"
+
+
+def spoken(name: str) -> str:
+    """Return the name of a product within a sentence: without what stands in brackets."""
+    plain = name.partition(" (")[0]
+    return plain if plain.startswith(_PROPER) else plain[:1].lower() + plain[1:]
 
 
 def title(proposal: Proposal) -> str:
@@ -224,10 +242,16 @@ def _fixed(value: float | None, digits: int) -> str:
     return "-" if value is None else f"{round(value, digits) + 0.0:.{digits}f}"
 
 
-def caution_lines(proposal: Proposal) -> tuple[str, ...]:
+def caution_lines(proposal: Proposal, table: KettleTable | None) -> tuple[str, ...]:
     """Return how to handle what is used, the codes of the label with it."""
-    lines = tuple(caution_line(item) for item in proposal.cautions)
+    lines = tuple(caution_line(item) for item in cautions(proposal, table))
     return (*lines, LAST_CAUTION) if lines or proposal.doses else lines
+
+
+def cautions(proposal: Proposal, table: KettleTable | None) -> tuple[Caution, ...]:
+    """Return the cautions of a plan and of its table for the kettle, each product once."""
+    found = (*proposal.cautions, *(() if table is None else table.cautions))
+    return tuple({item.name: item for item in reversed(found)}.values())[::-1]
 
 
 def caution_line(item: Caution) -> str:
