@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from recipe_tools.brewday.plan import plan
-from recipe_tools.brewday.recoloured import recoloured
+from recipe_tools.brewday.recoloured import colour_with, mash_ph_with
 from recipe_tools.brewday.records import (
     AfterAcid,
     Assumption,
@@ -29,8 +29,9 @@ __all__ = [
     "Rescaled",
     "SourceWater",
     "Stage",
+    "colour_with",
+    "mash_ph_with",
     "plan",
-    "recoloured",
     "rescaled",
     "settings_used",
 ]

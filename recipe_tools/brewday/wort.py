@@ -32,16 +32,22 @@ def plan_wort(recipe: Recipe) -> Wort:
     minutes they boil. Those that steep after it (aroma, whirlpool, or a word that says neither)
     count for part of their minutes, those in the mash for part of the boil, dry hops for nothing.
     """
-    litres = recipe.batch_l
-    if litres is None or not litres > 0:
+    wort = without_hops(recipe)
+    return wort._replace(ibu=_bitterness(recipe, wort.og))
+
+
+def without_hops(recipe: Recipe, *, kilograms: float = 1.0, litres: float = 1.0) -> Wort:
+    """Return gravity and colour alone, with all fermentables and the batch times a factor."""
+    if recipe.batch_l is None or not recipe.batch_l > 0:
         return Wort()
+    batch_l = recipe.batch_l * litres
     items = [f for f in recipe.fermentables if f.stage not in _AFTER_BOIL]
-    extract = _extract_kg(recipe, items)
-    og = gravity(extract, litres) if extract is not None and extract > 0 else None
-    return Wort(og, _colour(items, litres), _bitterness(recipe, litres, og))
+    extract = _extract_kg(recipe, items, kilograms)
+    og = gravity(extract, batch_l) if extract is not None and extract > 0 else None
+    return Wort(og, _colour(items, batch_l, kilograms))
 
 
-def _extract_kg(recipe: Recipe, items: list[Fermentable]) -> float | None:
+def _extract_kg(recipe: Recipe, items: list[Fermentable], kilograms: float) -> float | None:
     efficiency = recipe.efficiency_percent
     total = 0.0
     for item in items:
@@ -54,21 +60,22 @@ def _extract_kg(recipe: Recipe, items: list[Fermentable]) -> float | None:
             if efficiency is None:
                 return None
             percent *= efficiency / 100.0
-        total += item.amount_kg * percent / 100.0
+        total += item.amount_kg * kilograms * percent / 100.0
     return total
 
 
-def _colour(items: list[Fermentable], litres: float) -> float | None:
+def _colour(items: list[Fermentable], litres: float, kilograms: float) -> float | None:
     malts = []
     for item in items:
         if item.amount_kg is None or item.colour_ebc is None:
             return None
-        malts.append((item.amount_kg, max(0.0, item.colour_ebc)))
+        malts.append((item.amount_kg * kilograms, max(0.0, item.colour_ebc)))
     return colour_ebc(malts, litres) if malts else None
 
 
-def _bitterness(recipe: Recipe, litres: float, og: float | None) -> Estimate | None:
-    if og is None or not recipe.hops:
+def _bitterness(recipe: Recipe, og: float | None) -> Estimate | None:
+    litres = recipe.batch_l
+    if litres is None or og is None or not recipe.hops:
         return None
     boil_l = recipe.boil_l if recipe.boil_l and recipe.boil_l > 0 else litres
     boil_gravity = 1.0 + (og - 1.0) * min(1.5, max(0.5, litres / boil_l))

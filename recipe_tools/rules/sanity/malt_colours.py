@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import log
 from typing import Any
 
-from recipe_tools.brewday import BrewDay, recoloured
+from recipe_tools.brewday import BrewDay, colour_with, mash_ph_with
 from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
 from recipe_tools.recipe import Fermentable
 from recipe_tools.reference import recognise_malt, typical_ebc
@@ -88,12 +88,13 @@ def malt_colour_scale(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
         others = [item for item in grains if _otherwise(item, scale) != item.colour_ebc]
         if not others:
             continue
-        beer, ph = recoloured(day, [_otherwise(item, scale) for item in day.recipe.fermentables])
+        colours = [_otherwise(item, scale) for item in day.recipe.fermentables]
+        beer = colour_with(day, colours)
         signs = [*_signs(day, beer, scale, options), *_usual(others, scale)]
         if scale == "EBC" and dark:
             signs.append(_too_dark(dark[0]))
         if signs and not _contradicted(day, beer):
-            yield _finding(day, others, scale, ph, signs)
+            yield _finding(day, others, scale, mash_ph_with(day, colours), signs)
             return
     for item in dark:
         yield report(

@@ -119,14 +119,14 @@ def _agreeing(day: BrewDay, names: tuple[str, ...], options: Mapping[str, Any]) 
     """Return the signs for a supposition; none where one speaks against it."""
     other = rescaled(day, **{_PLACE_OF[name]: _MEANT[name] for name in names})
     words = " and ".join(names)
-    verdicts = [
-        _by_thickness(day, other, words, options),
-        _by_gravity(day, other, words, options),
-        _by_colour(day, other, words, options),
-    ]
-    if any(speaks is False for speaks, _ in verdicts):
-        return []
-    return [sign for speaks, sign in verdicts if speaks]
+    signs = []
+    for by in (_by_thickness, _by_gravity, _by_colour):
+        speaks, sign = by(day, other, words, options)
+        if speaks is False:
+            return []
+        if speaks:
+            signs.append(sign)
+    return signs
 
 
 def _by_thickness(
