@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
+from recipe_tools.chemistry.carbonate import END_POINT_PH
 from recipe_tools.chemistry.estimate import ZERO, Estimate
 from recipe_tools.chemistry.mash_input import MashInput
 from recipe_tools.chemistry.mash_ph import Prediction
@@ -43,7 +44,7 @@ class SourceWater(NamedTuple):
     ions_mg_l: Mapping[str, Estimate]
     alkalinity_meq_l: Estimate
     ph: Estimate
-    end_point_ph: float = 4.3
+    end_point_ph: float = END_POINT_PH
     chlorine_mg_l: float | None = None
     chloramine: bool | None = None
     records: tuple[WaterSource, ...] = ()

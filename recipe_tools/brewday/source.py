@@ -3,19 +3,18 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping, Sequence
+from collections.abc import Sequence
 from typing import Literal, NamedTuple
 
 from recipe_tools.brewday.defaults import default
 from recipe_tools.brewday.records import Assumption, SourceWater
 from recipe_tools.chemistry.estimate import Estimate, exactly
-from recipe_tools.chemistry.ions import meq_l
+from recipe_tools.chemistry.ions import alkalinity_meq_l
 from recipe_tools.config import Options
 from recipe_tools.recipe import Recipe, WaterSource
 from recipe_tools.reference import recognise_agent, says
 
 MAIN_IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
-_END_POINT_PH = 4.3
 _ITALIAN_OF = re.compile(r"\s*acqua\s+di\s+(?!osmosi)\w", re.IGNORECASE)
 """``acqua di fonte``: the word ``di`` is no deionised water there."""
 
@@ -137,15 +136,6 @@ def unknown_source(options: Options, records: tuple[WaterSource, ...] = ()) -> S
     )
 
 
-def alkalinity_meq_l(ions_mg_l: Mapping[str, float]) -> float | None:
-    """Return that of bicarbonate and carbonate in mEq/L, None where neither is stated."""
-    bicarbonate = ions_mg_l.get("bicarbonate")
-    carbonate = ions_mg_l.get("carbonate")
-    if bicarbonate is None and carbonate is None:
-        return None
-    return meq_l("bicarbonate", bicarbonate or 0.0) + meq_l("carbonate", carbonate or 0.0)
-
-
 def _names(records: Sequence[WaterSource]) -> str:
     return ", ".join(f"'{record.name}'" for record in records[:3])
 
@@ -184,9 +174,10 @@ def _from_records(
                 part * max(0.0, water.ions_mg_l.get(name, 0.0))
                 for part, water in zip(parts, records, strict=True)
             )
-    alkalinity = alkalinity_meq_l(ions)
-    main = records[0]
-    if alkalinity is None:
+    alkalinity, main = default("unknown_alkalinity"), records[0]
+    if "bicarbonate" in ions or "carbonate" in ions:
+        alkalinity = default("file_alkalinity_error").times(alkalinity_meq_l(ions))
+    else:
         text = "the water record states no bicarbonate: the alkalinity is not known"
         said.append(Assumption("alkalinity-not-stated", text, main.origin.path))
     return SourceWater(
@@ -194,13 +185,8 @@ def _from_records(
         name=" + ".join(water.name for water in records[:4]),
         origin="pure" if all(pure) else "file",
         ions_mg_l={name: exactly(amount) for name, amount in ions.items()},
-        alkalinity_meq_l=(
-            default("unknown_alkalinity")
-            if alkalinity is None
-            else default("file_alkalinity_error").times(alkalinity)
-        ),
+        alkalinity_meq_l=alkalinity,
         ph=_ph(main, said) if len(records) == 1 else default("unknown_water_ph"),
-        end_point_ph=_END_POINT_PH,
         chlorine_mg_l=options.chlorine_mg_l,
         chloramine=options.chloramine,
         records=records,

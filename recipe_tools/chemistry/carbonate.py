@@ -19,6 +19,9 @@ from typing import NamedTuple
 
 from recipe_tools.chemistry.acids import acid_constants, charge_and_slope
 
+END_POINT_PH = 4.3
+"""To which alkalinity is titrated where nobody says otherwise (acid capacity to pH 4.3)."""
+
 
 class CarbonateConstants(NamedTuple):
     """Negative decimal logarithms of the constants at one temperature, ionic strength zero."""
@@ -134,7 +137,7 @@ def alkalinity_meq_l(
     total_mmol_l: float,
     ph: float,
     *,
-    end_point_ph: float | None = 4.3,
+    end_point_ph: float | None = END_POINT_PH,
     celsius: float = 25.0,
     ionic_strength: float = 0.0,
 ) -> float:
@@ -158,7 +161,7 @@ def total_carbonate_mmol_l(
     alkalinity_meq_l: float,
     ph: float,
     *,
-    end_point_ph: float | None = 4.3,
+    end_point_ph: float | None = END_POINT_PH,
     celsius: float = 25.0,
     ionic_strength: float = 0.0,
 ) -> float:
@@ -181,7 +184,7 @@ def acid_to_ph(
     from_ph: float,
     to_ph: float,
     *,
-    end_point_ph: float = 4.3,
+    end_point_ph: float = END_POINT_PH,
     celsius: float = 25.0,
     ionic_strength: float = 0.0,
 ) -> float:
@@ -240,7 +243,7 @@ def ph_after_acids(
     acids: Sequence[Acid] = (),
     *,
     base_meq_l: float = 0.0,
-    end_point_ph: float = 4.3,
+    end_point_ph: float = END_POINT_PH,
     celsius: float = 25.0,
     ionic_strength: float = 0.0,
 ) -> AfterAcids:

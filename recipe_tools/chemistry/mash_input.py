@@ -2,6 +2,7 @@
 
 from typing import NamedTuple
 
+from recipe_tools.chemistry.carbonate import END_POINT_PH
 from recipe_tools.chemistry.estimate import ZERO, Estimate, exactly
 
 
@@ -50,7 +51,7 @@ class MashInput(NamedTuple):
     water_to_grist_l_kg: Estimate
     alkalinity_meq_l: Estimate = ZERO
     water_ph: Estimate = Estimate(7.0, 8.0, 8.4)
-    end_point_ph: float = 4.3
+    end_point_ph: float = END_POINT_PH
     calcium_meq_l: Estimate = ZERO
     magnesium_meq_l: Estimate = ZERO
     acids: tuple[AcidCharge, ...] = ()

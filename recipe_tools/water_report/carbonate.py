@@ -5,6 +5,7 @@ from __future__ import annotations
 from recipe_tools.chemistry.carbonate import speciate, total_carbonate_mmol_l
 from recipe_tools.chemistry.estimate import Estimate, exactly
 from recipe_tools.chemistry.ions import CHARGE, EQUIVALENT_MASS_MG_MEQ, meq_l, mg_l
+from recipe_tools.reference import default_of
 from recipe_tools.water_report.balance import AlkalinityColumn
 from recipe_tools.water_report.records import Doubt
 from recipe_tools.water_report.rows import Rows
@@ -14,8 +15,8 @@ CONTRADICTION = 0.05
 """Two statements of one thing differ if they are more than this part apart (derived_default)."""
 CALCIUM_SHARE = Estimate(0.70, 0.75, 0.80)
 """Part of the total hardness that is calcium where nobody tells the two apart (derived_default)."""
-UNKNOWN_ALKALINITY = Estimate(0.0, 2.0, 6.0)
-"""Alkalinity, mEq/L, where nobody states it: the span of usual waters (derived_default)."""
+UNKNOWN_ALKALINITY = Estimate(*default_of("unknown_alkalinity"))
+"""Alkalinity, mEq/L, where nobody states it."""
 MOST_CARBONATE_SHARE = 0.05
 PH_OF_CARBONATE = 8.3
 

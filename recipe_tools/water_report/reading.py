@@ -6,6 +6,7 @@ from collections.abc import Mapping
 from functools import partial
 from typing import Any
 
+from recipe_tools.chemistry.carbonate import END_POINT_PH
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.quantities import CONDUCTIVITY, TEMPERATURE
 from recipe_tools.water_report.balance import Kind
@@ -113,7 +114,7 @@ def _ph(rows: Rows, kind: Kind) -> Estimate | None:
 def _end_point(rows: Rows) -> float:
     value = bare(rows, "end_point_ph")
     if value is None:
-        return 4.3
+        return END_POINT_PH
     if not 3.5 <= value.best <= 5.5:
         raise ReportError("end_point_ph is not between 3.5 and 5.5; 4.3 and 4.5 are usual")
     return value.best

@@ -11,6 +11,7 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import Any, NamedTuple
 
+from recipe_tools.chemistry.carbonate import END_POINT_PH
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.water_report.balance import AlkalinityColumn, Kind
 
@@ -84,7 +85,7 @@ class WaterReport(NamedTuple):
     ions_mg_l: Mapping[str, Estimate]
     alkalinity_meq_l: Estimate
     ph: Estimate | None = None
-    end_point_ph: float = 4.3
+    end_point_ph: float = END_POINT_PH
     name: str = ""
     source: str = ""
     date: str = ""

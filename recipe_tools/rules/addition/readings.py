@@ -17,6 +17,7 @@ from recipe_tools.chemistry.ions import (
     EQUIVALENT_MASS_MG_MEQ,
     MAGNESIUM_PER_PROTON,
 )
+from recipe_tools.judgement.alkalinity import SPARGE
 from recipe_tools.judgement.ions import range_of
 from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.reference import ion_range
@@ -64,7 +65,7 @@ def _sparge_limits(day: BrewDay, item: Dose) -> Iterator[str]:
     litres = sparge.volume_l.best
     alkalinity = sparge.alkalinity_meq_l.best - others / litres
     left = item.acid_meq.times(-1.0 / litres).plus(exactly(alkalinity)).times(CACO3_MG_MEQ)
-    limit = ion_range("alkalinity").high or 0.0
+    limit = SPARGE.options["note_above"].default
     if between(limit, left):
         yield f"the sparge water keeps {_either(left, limit, 0, ' mg/L of alkalinity')}"
         return
