@@ -25,20 +25,18 @@ def share_out_hardness(rows: Rows, stated: Stated | None) -> None:
     """Fill in calcium and magnesium from the total hardness where one or both are missing."""
     if stated is None:
         return
-    total = stated.value.best
-    calcium, magnesium = (
-        meq_l(ion, rows.ions[ion].best) if ion in rows.ions else None
-        for ion in ("calcium", "magnesium")
-    )
+    total = stated.value
+    calcium, magnesium = _meq_of(rows, "calcium"), _meq_of(rows, "magnesium")
     if calcium is not None and magnesium is not None:
-        _compare_hardness(rows, total, calcium + magnesium)
+        _compare_hardness(rows, total.best, calcium.best + magnesium.best)
     elif calcium is not None:
-        _fill_rest(rows, "magnesium", total - calcium)
+        _fill_rest(rows, "magnesium", total.plus(-calcium))
     elif magnesium is not None:
-        _fill_rest(rows, "calcium", total - magnesium)
+        _fill_rest(rows, "calcium", total.plus(-magnesium))
     else:
         for ion, share in (("calcium", CALCIUM_SHARE), ("magnesium", _rest(CALCIUM_SHARE))):
-            rows.ions[ion] = Estimate(*(mg_l(ion, total * part) for part in share))
+            parts = zip(total, share, strict=True)
+            rows.ions[ion] = Estimate(*(mg_l(ion, end * part) for end, part in parts))
         rows.doubt(
             "hardness-only",
             "only the total hardness is stated: 70 to 80 % of it is taken as calcium, a guess; "
@@ -61,14 +59,14 @@ def _compare_hardness(rows: Rows, total: float, parts: float) -> None:
         )
 
 
-def _fill_rest(rows: Rows, ion: str, rest: float) -> None:
-    if rest < -0.1:
+def _fill_rest(rows: Rows, ion: str, rest: Estimate) -> None:
+    if rest.best < -0.1:
         rows.doubt(
             "hardness-contradiction",
-            f"the total hardness is {-rest:.2f} mEq/L less than the part of it that is stated",
+            f"the total hardness is {-rest.best:.2f} mEq/L less than the part of it that is stated",
             "water/report-contradiction",
         )
-    rows.ions[ion] = exactly(mg_l(ion, max(0.0, rest)))
+    rows.ions[ion] = Estimate(*(mg_l(ion, max(0.0, end)) for end in rest))
     rows.doubt("hardness-rest", f"{ion} is the rest of the total hardness, not measured itself")
 
 

@@ -9,7 +9,10 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
+from recipe_tools.checking import check_bytes
+from recipe_tools.config.load import options_from_table
 from recipe_tools.water_report import KEYS, ReportError, WaterReport, report_from_table
+from tests.rules.whole_files import STANDARDS, written
 
 
 def read(**rows: Any) -> WaterReport:
@@ -95,6 +98,30 @@ def test_magnesium_is_the_rest_of_the_hardness() -> None:
     report = read(total_hardness="300 mg/L as CaCO3", calcium="100 mg/L", alkalinity="2 mmol/L")
     assert report.ions_mg_l["magnesium"].best == pytest.approx(12.2, abs=0.1)
     assert doubts(report) == ["hardness-rest"]
+
+
+def test_a_span_of_the_hardness_stays_a_span_in_what_is_made_of_it() -> None:
+    # A German degree is 10 mg/L of CaO (from memory), 17.848 as CaCO3: 214.2, 249.9, 285.6 mg/L;
+    # less calcium of 80, 70, 60 mg/L (x 2.497) leaves 14.4, 75.1, 135.8, x 0.2428 as magnesium.
+    report = read(total_hardness="12 - 16 °dH", calcium="60 - 80 mg/L", alkalinity="2 mmol/L")
+    assert report.ions_mg_l["magnesium"] == pytest.approx((3.5, 18.2, 33.0), abs=0.1)
+    # 70, 75, 80 % of 12, 14, 16 °dH, each 7.147 mg/L of calcium
+    report = read(total_hardness="12 - 16 °dH", alkalinity="2 mmol/L")
+    assert report.ions_mg_l["calcium"] == pytest.approx((60.0, 75.0, 91.5), abs=0.1)
+
+
+@pytest.mark.parametrize("standard", STANDARDS)
+def test_a_span_of_the_hardness_widens_the_mash_ph(standard: str) -> None:
+    name, data = written(standard, {})
+
+    def width(hardness: str) -> float:
+        report = {"calcium": "70 mg/L", "total_hardness": hardness, "alkalinity": "2 mmol/L"}
+        options = options_from_table({"water": {"report": report}})
+        (recipe,) = check_bytes(data, name, options).recipes
+        assert recipe.day is not None and recipe.day.prediction is not None
+        return recipe.day.prediction.high - recipe.day.prediction.low
+
+    assert width("10.5 - 17.5 °dH") > width("14 °dH") + 0.001
 
 
 def test_hardness_less_than_its_calcium_is_a_contradiction() -> None:
