@@ -15,8 +15,8 @@ from recipe_tools.brewday.records import (
     SourceWater,
     Stage,
 )
-from recipe_tools.brewday.rescaled import Rescaled, rescaled
 from recipe_tools.brewday.settings_used import settings_used
+from recipe_tools.brewday.wort import Wort, wort_without_hops
 
 __all__ = [
     "AfterAcid",
@@ -26,12 +26,12 @@ __all__ = [
     "Form",
     "GristItem",
     "Liquor",
-    "Rescaled",
     "SourceWater",
     "Stage",
+    "Wort",
     "colour_with",
     "mash_ph_with",
     "plan",
-    "rescaled",
     "settings_used",
+    "wort_without_hops",
 ]

@@ -9,7 +9,7 @@ from collections.abc import Sequence
 
 from recipe_tools.brewday.grist import malt_shares, plan_grist
 from recipe_tools.brewday.records import BrewDay
-from recipe_tools.brewday.wort import without_hops
+from recipe_tools.brewday.wort import wort_without_hops
 from recipe_tools.chemistry.mash_ph import predict
 from recipe_tools.config import Options
 from recipe_tools.recipe import Recipe
@@ -19,7 +19,7 @@ _NO_LOTS = Options()
 
 def colour_with(day: BrewDay, colours_ebc: Sequence[float | None]) -> float | None:
     """Return the colour of the beer in EBC with other colours of the fermentables."""
-    return without_hops(_recoloured(day, colours_ebc)).colour_ebc
+    return wort_without_hops(_recoloured(day, colours_ebc)).colour_ebc
 
 
 def mash_ph_with(day: BrewDay, colours_ebc: Sequence[float | None]) -> float | None:

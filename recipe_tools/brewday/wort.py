@@ -32,11 +32,11 @@ def plan_wort(recipe: Recipe) -> Wort:
     minutes they boil. Those that steep after it (aroma, whirlpool, or a word that says neither)
     count for part of their minutes, those in the mash for part of the boil, dry hops for nothing.
     """
-    wort = without_hops(recipe)
+    wort = wort_without_hops(recipe)
     return wort._replace(ibu=_bitterness(recipe, wort.og))
 
 
-def without_hops(recipe: Recipe, *, kilograms: float = 1.0, litres: float = 1.0) -> Wort:
+def wort_without_hops(recipe: Recipe, *, kilograms: float = 1.0, litres: float = 1.0) -> Wort:
     """Return gravity and colour alone, with all fermentables and the batch times a factor."""
     if recipe.batch_l is None or not recipe.batch_l > 0:
         return Wort()

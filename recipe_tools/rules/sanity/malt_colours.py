@@ -85,16 +85,24 @@ def malt_colour_scale(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
     grains = [item for item in day.recipe.fermentables if item.kind == "grain" and item.colour_ebc]
     dark = [item for item in grains if lovibond(item.colour_ebc or 0.0) > options["darkest"]]
     for scale in ("EBC", "Lovi"):
-        others = [item for item in grains if _otherwise(item, scale) != item.colour_ebc]
+        others = [
+            (item, other)
+            for item in grains
+            if (other := _otherwise(item, scale)) != item.colour_ebc
+        ]
         if not others:
+            continue
+        missed, more = _missed(day, scale, options), list(_usual(others))
+        if scale == "EBC" and dark:
+            more.append(_too_dark(dark[0]))
+        if not missed and not more:
             continue
         colours = [_otherwise(item, scale) for item in day.recipe.fermentables]
         beer = colour_with(day, colours)
-        signs = [*_signs(day, beer, scale, options), *_usual(others, scale)]
-        if scale == "EBC" and dark:
-            signs.append(_too_dark(dark[0]))
+        signs = [*_signs(day, beer, missed, options), *more]
         if signs and not _contradicted(day, beer):
-            yield _finding(day, others, scale, mash_ph_with(day, colours), signs)
+            malts = [item for item, _ in others]
+            yield _finding(day, malts, scale, mash_ph_with(day, colours), signs)
             return
     for item in dark:
         yield report(
@@ -129,33 +137,41 @@ def _contradicted(day: BrewDay, beer: float | None) -> bool:
     return abs(log(stated / read)) + _MARGIN < abs(log(stated / beer))
 
 
-def _signs(
-    day: BrewDay, beer: float | None, scale: str, options: Mapping[str, Any]
-) -> Iterator[str]:
-    """Yield what speaks for the other scale: the stated colour, or the style where none is."""
+def _missed(day: BrewDay, scale: str, options: Mapping[str, Any]) -> list[tuple[float, float, str]]:
+    """Return what the beer is far from as the file is read: the stated colour, or the style's.
+
+    Lower and upper end in EBC, and in words. Without any, no other scale needs to be tried.
+    """
     read, stated = day.colour_ebc, day.recipe.colour_ebc
-    if (
-        not read
-        or not beer
-        or min(read, beer) <= 0
-        or (scale == "Lovi" and read < options["palest"])
-    ):
-        return
+    if not read or read <= 0 or (scale == "Lovi" and read < options["palest"]):
+        return []
     if _amounts_doubtful(day):
-        return
-    agrees, off = 1.0 + options["agrees"] / 100.0, 1.0 + options["off"] / 100.0
-    gives = f"beer of {read:.0f} EBC as read, {beer:.0f} in the other scale"
+        return []
+    wanted = []
     if stated and stated > 0:
-        near = 1.0 / agrees <= stated / beer <= agrees
-        far = not 1.0 / off < stated / read < off
-        if near and far and (scale == "Lovi" or stated <= options["deepest"]):
-            yield f"they give {gives}, {_STATED} {stated:.0f}"
-        return
-    for item in style_ranges(day):
-        low, high = item.low or 0.0, item.high or 0.0
-        inside = low / agrees <= beer <= high * agrees
-        if item.field == "colour_ebc" and inside and not low / off <= read <= high * off:
-            yield f"they give {gives}, and the style has {low:.0f} to {high:.0f}"
+        if scale == "Lovi" or stated <= options["deepest"]:
+            wanted = [(stated, stated, f"{_STATED} {stated:.0f}")]
+    else:
+        for item in style_ranges(day):
+            if item.field == "colour_ebc":
+                low, high = item.low or 0.0, item.high or 0.0
+                wanted.append((low, high, f"and the style has {low:.0f} to {high:.0f}"))
+    off = 1.0 + options["off"] / 100.0
+    return [item for item in wanted if not item[0] / off <= read <= item[1] * off]
+
+
+def _signs(
+    day: BrewDay,
+    beer: float | None,
+    missed: Sequence[tuple[float, float, str]],
+    options: Mapping[str, Any],
+) -> Iterator[str]:
+    """Yield what speaks for the other scale: what was missed, and is met by the beer it gives."""
+    agrees = 1.0 + options["agrees"] / 100.0
+    for low, high, words in missed:
+        if beer and low / agrees <= beer <= high * agrees:
+            gives = f"beer of {day.colour_ebc:.0f} EBC as read, {beer:.0f} in the other scale"
+            yield f"they give {gives}, {words}"
 
 
 def _amounts_doubtful(day: BrewDay) -> bool:
@@ -166,15 +182,18 @@ def _amounts_doubtful(day: BrewDay) -> bool:
     return abs(log((stated - 1.0) / (given - 1.0))) > _MARGIN
 
 
-def _usual(grains: Sequence[Fermentable], scale: str) -> Iterator[str]:
-    """Yield a sign where malts of one usual colour are nearer to it in the other scale."""
+def _usual(others: Sequence[tuple[Fermentable, float | None]]) -> Iterator[str]:
+    """Yield a sign where malts of one usual colour are nearer to it in the other scale.
+
+    others: the malts and their colours in it, in EBC.
+    """
     read, other = [], []
-    for item in grains:
+    for item, colour in others:
         found = recognise_malt(item.name, item.kind)
         if found.sure and found.class_id in _ONE_COLOUR:
             usual = typical_ebc(found.class_id)
             read.append(log((item.colour_ebc or usual) / usual))
-            other.append(log((_otherwise(item, scale) or usual) / usual))
+            other.append(log((colour or usual) / usual))
     if read and abs(sum(other)) + _MARGIN * len(read) < abs(sum(read)):
         yield "malts of these names usually have such colours in the other scale"
 

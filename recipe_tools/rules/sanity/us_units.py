@@ -11,7 +11,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from math import log
 from typing import Any, NamedTuple
 
-from recipe_tools.brewday import BrewDay, Rescaled, rescaled
+from recipe_tools.brewday import BrewDay, Wort, wort_without_hops
 from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import PLAIN_RECIPE, SPARGE_STEP, malt, quantity, step
@@ -117,24 +117,29 @@ def _listed(words: Sequence[str]) -> str:
 
 def _agreeing(day: BrewDay, names: tuple[str, ...], options: Mapping[str, Any]) -> list[_Sign]:
     """Return the signs for a supposition; none where one speaks against it."""
-    other = rescaled(day, **{_PLACE_OF[name]: _MEANT[name] for name in names})
+    factors = {_PLACE_OF[name]: _MEANT[name] for name in names}
     words = " and ".join(names)
-    signs = []
-    for by in (_by_thickness, _by_gravity, _by_colour):
-        speaks, sign = by(day, other, words, options)
-        if speaks is False:
-            return []
-        if speaks:
-            signs.append(sign)
-    return signs
+    thickness = _by_thickness(day, factors, words, options)
+    if thickness[0] is False:
+        return []
+    other = wort_without_hops(day.recipe, **factors)
+    verdicts = [
+        thickness,
+        _by_gravity(day, other, words, options),
+        _by_colour(day, other, words, options),
+    ]
+    if any(speaks is False for speaks, _ in verdicts):
+        return []
+    return [sign for speaks, sign in verdicts if speaks]
 
 
 def _by_thickness(
-    day: BrewDay, other: Rescaled, words: str, options: Mapping[str, Any]
+    day: BrewDay, factors: Mapping[str, float], words: str, options: Mapping[str, Any]
 ) -> _Verdict:
-    read, meant, mash = day.water_to_grist_l_kg, other.water_to_grist_l_kg, day.recipe.mash
-    if read is None or meant is None or day.mash is None or mash is None or not mash.steps:
+    read, mash = day.water_to_grist_l_kg, day.recipe.mash
+    if read is None or day.mash is None or mash is None or not mash.steps:
         return _NOTHING
+    meant = read * (factors.get("litres", 1.0) / factors.get("kilograms", 1.0))
     low, high = options["thickest"], options["thinnest"]
     text = (
         f"{day.mash.volume_l.best:.4g} L of mash water for {day.grist_kg:.4g} kg of grain are "
@@ -144,7 +149,7 @@ def _by_thickness(
     return speaks, _Sign(text, (mash.steps[0].origin.at("water_l"),))
 
 
-def _by_gravity(day: BrewDay, other: Rescaled, words: str, options: Mapping[str, Any]) -> _Verdict:
+def _by_gravity(day: BrewDay, other: Wort, words: str, options: Mapping[str, Any]) -> _Verdict:
     stated, read, meant = day.recipe.og, day.og, other.og
     if not read or not meant or min(read, meant) <= 1.0:
         return _NOTHING
@@ -158,7 +163,7 @@ def _by_gravity(day: BrewDay, other: Rescaled, words: str, options: Mapping[str,
     return _nearer(stated - 1.0, read - 1.0, meant - 1.0, options), sign
 
 
-def _by_colour(day: BrewDay, other: Rescaled, words: str, options: Mapping[str, Any]) -> _Verdict:
+def _by_colour(day: BrewDay, other: Wort, words: str, options: Mapping[str, Any]) -> _Verdict:
     stated, read, meant = day.recipe.colour_ebc, day.colour_ebc, other.colour_ebc
     if not stated or not read or not meant or min(stated, read, meant) <= 0.0:
         return _NOTHING
