@@ -126,7 +126,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "applying": COMPUTED | {"dosing", "editing", "formats", "own_block"},
     "reports": COMPUTED
     | {"archive", "checking", "dosing", "judgement", "measuring", "public", "readings", "results"}
-    | {"water_advice", "water_report"},
+    | {"units", "water_advice", "water_report"},
     "cli": {room for room in ROOMS if room != "cli"},
     "public": COMPUTED | {"checking", "results", "formats", "reports", "water_report"},
 }

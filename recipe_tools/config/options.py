@@ -26,6 +26,7 @@ if TYPE_CHECKING:
 CONFIG_NAME = "recipe-tools.toml"
 
 Records = Literal["source", "target", "ignore"]
+Units = Literal["metric", "us"]
 Crush = Literal["pulverised", "fine", "normal", "coarse"]
 NOTHING: Mapping[str, Any] = MappingProxyType({})
 Range = tuple[float | None, float | None]
@@ -115,6 +116,7 @@ class Options:
     records: what the water records of recipes are. water: the report of the source water, or None.
     chlorine_mg_l: as Cl2. sparge: True, False or None (as the recipe says). grain_absorption_l_kg,
     dead_space_l: None where nobody settled them (the table ``brewday_defaults`` has the defaults).
+    units: whether ounces and gallons stand beside grams and litres.
     styles: family -> ion (or ``residual_alkalinity_meq_l``, ``sulfate_to_chloride``)
     -> (low, high), None for an open end. readings: measured mashes, None: none kept. meter_ph: how
     far the pH meter may be off (95 %). readings_file: where they are kept, beside the
@@ -131,6 +133,7 @@ class Options:
     grain_absorption_l_kg: float | None = None
     dead_space_l: float | None = None
     crush: Crush = "normal"
+    units: Units = "metric"
     malts: tuple[MaltLot, ...] = ()
     shelf: tuple[ShelfItem, ...] = ()
     styles: Mapping[str, Mapping[str, Range]] = field(default_factory=dict)

@@ -37,6 +37,7 @@ EQUIPMENT = Table(
         "grain_absorption_l_kg": LITRES_PER_KG,
         "dead_space_l": LITRES,
         "crush": choice("pulverised", "fine", "normal", "coarse"),
+        "units": choice("metric", "us"),
     }
 )
 MALT = Table(

@@ -13,7 +13,7 @@ from recipe_tools.dosing.plans import Task, share_program
 from recipe_tools.dosing.program import PLENTY_MG_L, Program
 from recipe_tools.dosing.records import Stock
 from recipe_tools.dosing.search import Solver, smallest_share
-from recipe_tools.dosing.setting import SHARE_STEP, Setting
+from recipe_tools.dosing.setting import SHARE_STEP, Setting, all_litres
 from recipe_tools.dosing.shelf import stock
 from recipe_tools.dosing.sparge import keeps_too_much, sparge_alkalinity
 
@@ -112,10 +112,12 @@ def _to_buy_with_water(task: Task) -> tuple[tuple[Stock, ...], int]:
 
 def _bought(task: Task, share: float | None) -> tuple[tuple[Stock, ...], int]:
     present = {item.agent.family or item.agent.id for item in task.shelf}
+    litres = all_litres(task.day)
     extras = [
         made
         for item in _WORTH_BUYING
-        if (made := stock(item)) is not None and (made.agent.family or made.agent.id) not in present
+        if (made := stock(item, litres)) is not None
+        and (made.agent.family or made.agent.id) not in present
     ]
     if not extras:
         return (), 0

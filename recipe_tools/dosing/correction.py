@@ -79,7 +79,7 @@ def corrections(
     downwards = target_ph < reading.best
     found = [
         _of_stock(day, read, stock, reading, target_ph, goal, buffer_half_width)
-        for stock in stocks(options)
+        for stock in stocks(options, all_litres(day))
         if not stock.is_malt and (stock.is_acid if downwards else stock.is_base)
     ]
     return tuple(

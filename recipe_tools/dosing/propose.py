@@ -26,6 +26,7 @@ from recipe_tools.dosing.records import (
     Unmet,
 )
 from recipe_tools.dosing.search import WORTH_A_SALT_PH
+from recipe_tools.dosing.setting import all_litres
 from recipe_tools.dosing.shelf import has_pure_water, left_alone, stocks, supposed
 from recipe_tools.dosing.verdict import missed, robust, unmet
 from recipe_tools.dosing.words import (
@@ -62,8 +63,8 @@ class _Planning:
         self.recipe = recipe
         self.options = options
         self.asked = asked
-        self.shelf = stocks(options)
         self.before = plan(recipe, options)
+        self.shelf = stocks(options, all_litres(self.before))
         self.bare = without_treatments(recipe, options) if asked.replace else recipe
         untreated = self.before if self.bare is recipe else plan(self.bare, options)
         self.sulfite = dechlorination(untreated, options)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from math import log10
 
 from recipe_tools.config import Options, ShelfItem
 from recipe_tools.dosing.records import Stock
@@ -11,6 +12,9 @@ from recipe_tools.reference import Agent, agent, agent_family, solution_density_
 
 SCALE_G = 0.1
 SYRINGE_ML = 0.1
+CAREFUL_MG_L = 5.0
+"""A dose is weighed about as finely as this, and never more finely than the scale shows
+(derived_default): a salt changes an ion by 1 to 2 mg/L at most."""
 SACK_G = 10.0
 """Acidulated malt is weighed with the grain."""
 
@@ -58,12 +62,15 @@ _RARE = 3
 others only taste (derived_default)."""
 
 
-def stocks(options: Options) -> tuple[Stock, ...]:
-    """Return what can be dosed from the shelf of the configuration, else from the usual one."""
+def stocks(options: Options, litres: float) -> tuple[Stock, ...]:
+    """Return what can be dosed from the shelf of the configuration, else from the usual one.
+
+    litres: all water of the brew day; large ones are dosed in larger steps (see `stock`).
+    """
     items: Sequence[ShelfItem] = options.shelf or USUAL_SHELF
     found: dict[str, Stock] = {}
     for item in items:
-        made = stock(item)
+        made = stock(item, litres)
         if made is not None and made.name not in found:
             found[made.name] = made
     return tuple(sorted(found.values(), key=lambda made: (made.is_acid, made.is_base, made.name)))
@@ -101,8 +108,12 @@ def _shelf_words(item: ShelfItem) -> str:
     return f"{name} {item.strength_percent:g} %" if item.strength_percent else name
 
 
-def stock(item: ShelfItem) -> Stock | None:
-    """Return what a shelf item can do; None for what is not dosed into mash or sparge water."""
+def stock(item: ShelfItem, litres: float = 0.0) -> Stock | None:
+    """Return what a shelf item can do; None for what is not dosed into mash or sparge water.
+
+    litres: of the brew day. A step is that of scale or syringe, or as much as is weighed with care
+    into so much water: 1 g from 200 L on, 10 g from 2,000 L on, and so forth.
+    """
     named = agent(item.agent)
     if named.id == "acidulated_malt":
         return _acidulated(named)
@@ -110,8 +121,8 @@ def stock(item: ShelfItem) -> Stock | None:
     if named.kind not in _DOSED or named.id in _NEVER or family in _NEVER_FAMILIES:
         return None
     if item.form == "solution" or named.form == "solution" or _is_thinned(named, item):
-        return _solution(named, item)
-    return _solid(named, item)
+        return _solution(named, item, litres)
+    return _solid(named, item, litres)
 
 
 def _is_thinned(named: Agent, item: ShelfItem) -> bool:
@@ -120,12 +131,18 @@ def _is_thinned(named: Agent, item: ShelfItem) -> bool:
     return named.form == "either" and item.form is None and percent is not None and percent < 100.0
 
 
+def _careful(litres: float) -> float:
+    """Return the power of ten in g or mL that a volume is dosed by, 0 for less than 1."""
+    least = litres * CAREFUL_MG_L / 1000.0
+    return float(10 ** int(log10(least))) if least >= 1.0 else 0.0
+
+
 def _rank(named: Agent) -> int:
     return _RANKS.get(named.family or named.id, _RARE)
 
 
-def _solid(named: Agent, item: ShelfItem) -> Stock:
-    step = item.scale_g or SCALE_G
+def _solid(named: Agent, item: ShelfItem, litres: float) -> Stock:
+    step = max(item.scale_g or SCALE_G, _careful(litres))
     pure = step * (item.purity_percent or 100.0) / 100.0
     return Stock(
         agent=named,
@@ -141,17 +158,18 @@ def _solid(named: Agent, item: ShelfItem) -> Stock:
     )
 
 
-def _solution(named: Agent, item: ShelfItem) -> Stock:
+def _solution(named: Agent, item: ShelfItem, litres: float) -> Stock:
+    step = max(SYRINGE_ML, _careful(litres))
     strength = item.strength_percent or named.default_strength_percent
     family = agent_family(named.family) if named.family and named.kind != "acid" else ()
     liquid = next((member for member in family if member.form == "solution"), named)
     dry = next((member for member in family if member.hydrate == "0"), named)
-    grams = SYRINGE_ML * solution_density_kg_l(liquid.id, strength) * strength / 100.0
+    grams = step * solution_density_kg_l(liquid.id, strength) * strength / 100.0
     return Stock(
         agent=liquid,
         name=written_name(liquid, strength),
         unit="mL",
-        step=SYRINGE_ML,
+        step=step,
         strength_percent=strength,
         ions_mg=_ions(dry, grams),
         alkalinity_meq=dry.alkalinity_meq_g * grams,

@@ -11,6 +11,7 @@ from recipe_tools.brewday import BrewDay
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.mash_ph import Prediction
 from recipe_tools.config import Options
+from recipe_tools.config.options import Units
 from recipe_tools.dosing.advice import stock_cautions
 from recipe_tools.dosing.correction import Correction
 from recipe_tools.dosing.limits import aims
@@ -44,7 +45,7 @@ class MeasuredMash(NamedTuple):
     window: in which nothing has to be done. needed: whether the mash lies outside it. wished:
     whether a target was asked for inside the window. corrections: the first is the one proposed,
     the others are alternatives; empty where nothing is to be done. expected: what is kept with the
-    reading.
+    reading. units: of the brewery.
     """
 
     reading: Reading
@@ -61,6 +62,7 @@ class MeasuredMash(NamedTuple):
     wished: bool
     corrections: tuple[Correction, ...]
     expected: Expected
+    units: Units
 
     @property
     def cautions(self) -> tuple[Caution, ...]:
@@ -125,6 +127,7 @@ def measure(
         wished=target_ph is not None and not needed,
         corrections=found,
         expected=known.expected,
+        units=options.units,
     )
 
 

@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from recipe_tools.dosing.brew_steps import brew_steps, shopping_list
 from recipe_tools.measuring.kettle_table import KettleTable, kettle_table
+from recipe_tools.reports.amounts import amounts_in
 from recipe_tools.reports.dose_words import (
     TITLES,
     aim,
-    amount,
     caution_lines,
     level_rows,
     step_lines,
@@ -23,6 +23,7 @@ from recipe_tools.reports.escaping import markdown_inline
 from recipe_tools.reports.kettle_words import COLUMNS, TITLE, ShownRow, footnotes, how_to, sides
 
 if TYPE_CHECKING:
+    from recipe_tools.config.options import Units
     from recipe_tools.dosing import Proposal
     from recipe_tools.dosing.brew_steps import BrewStep
 
@@ -53,7 +54,7 @@ def _sheet(proposal: Proposal) -> Iterator[str]:
     for step in brew_steps(proposal):
         yield from _moment(proposal, step)
     if table is not None:
-        yield from _by_reading(table)
+        yield from _by_reading(table, proposal.options.units)
     if proposal.planned is not None:
         yield from _outcome(proposal)
     yield from _bullets("Notes", (*proposal.remarks, *proposal.supposed))
@@ -63,11 +64,12 @@ def _weighing(proposal: Proposal) -> Iterator[str]:
     lines = shopping_list(proposal)
     if not lines:
         return
+    say = amounts_in(proposal.options.units)
     yield "## To have at hand"
     yield ""
     for line in lines:
-        parts = ", ".join(f"{stage} {amount(part, line.unit)}" for stage, part in line.parts)
-        yield f"- [ ] **{amount(line.amount, line.unit)}** {markdown_inline(line.name)} ({parts})"
+        parts = ", ".join(f"{stage} {say(part, line.unit)}" for stage, part in line.parts)
+        yield f"- [ ] **{say(line.amount, line.unit)}** {markdown_inline(line.name)} ({parts})"
     if said := stock_solution(proposal):
         yield f"- {markdown_inline(said)}"
     yield ""
@@ -83,12 +85,12 @@ def _moment(proposal: Proposal, step: BrewStep) -> Iterator[str]:
     yield ""
 
 
-def _by_reading(table: KettleTable) -> Iterator[str]:
-    shown = sides(table)
+def _by_reading(table: KettleTable, units: Units) -> Iterator[str]:
+    shown = sides(table, units)
     reads, now, then = COLUMNS
     yield f"## {TITLE}"
     yield ""
-    yield f"{markdown_inline(how_to(table))}."
+    yield f"{markdown_inline(how_to(table, units))}."
     yield ""
     heads = (f"{reads} | {markdown_inline(side.heading)}: {now} | {then}" for side in shown)
     yield f"| {' | '.join(heads)} |"

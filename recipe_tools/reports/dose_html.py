@@ -13,11 +13,11 @@ from typing import TYPE_CHECKING
 from recipe_tools import __version__
 from recipe_tools.dosing.brew_steps import brew_steps, shopping_list
 from recipe_tools.measuring.kettle_table import KettleTable, kettle_table
+from recipe_tools.reports.amounts import amounts_in
 from recipe_tools.reports.dose_words import (
     TITLES,
     LevelRow,
     aim,
-    amount,
     caution_lines,
     level_rows,
     step_lines,
@@ -30,6 +30,7 @@ from recipe_tools.reports.page import environment, part, policy
 from recipe_tools.reports.recipe_sheet import Sheet, sheet
 
 if TYPE_CHECKING:
+    from recipe_tools.config.options import Units
     from recipe_tools.dosing import Proposal
 
 
@@ -83,6 +84,7 @@ def _view(proposal: Proposal, anchor: str) -> PlanView:
     listed += [("Would help", text) for text in proposal.changes]
     listed += [("To get", text) for text in proposal.missing]
     table = kettle_table(proposal)
+    say = amounts_in(proposal.options.units)
     return PlanView(
         anchor=anchor,
         title=title(proposal),
@@ -90,9 +92,9 @@ def _view(proposal: Proposal, anchor: str) -> PlanView:
         listed=tuple(listed),
         shopping=tuple(
             (
-                amount(line.amount, line.unit),
+                say(line.amount, line.unit),
                 line.name,
-                ", ".join(f"{amount(part, line.unit)} {stage}" for stage, part in line.parts),
+                ", ".join(f"{say(part, line.unit)} {stage}" for stage, part in line.parts),
             )
             for line in shopping_list(proposal)
         ),
@@ -106,11 +108,13 @@ def _view(proposal: Proposal, anchor: str) -> PlanView:
         after=(
             None if proposal.after is None else sheet(proposal.after, f"{anchor}a", pictures=True)
         ),
-        table=None if table is None else _by_reading(table),
+        table=None if table is None else _by_reading(table, proposal.options.units),
         cautions=caution_lines(proposal, table),
         asides=(*proposal.remarks, *proposal.supposed),
     )
 
 
-def _by_reading(table: KettleTable) -> TableView:
-    return TableView(TITLE, how_to(table), COLUMNS, sides(table), tuple(footnotes(table)))
+def _by_reading(table: KettleTable, units: Units) -> TableView:
+    return TableView(
+        TITLE, how_to(table, units), COLUMNS, sides(table, units), tuple(footnotes(table))
+    )

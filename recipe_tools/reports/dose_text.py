@@ -8,10 +8,10 @@ from typing import TYPE_CHECKING
 
 from recipe_tools.dosing.brew_steps import brew_steps, shopping_list
 from recipe_tools.measuring.kettle_table import KettleTable, kettle_table
+from recipe_tools.reports.amounts import amounts_in
 from recipe_tools.reports.dose_words import (
     TITLES,
     aim,
-    amount,
     caution_lines,
     level_rows,
     step_lines,
@@ -23,6 +23,7 @@ from recipe_tools.reports.kettle_words import COLUMNS, TITLE, footnotes, how_to,
 from recipe_tools.reports.terminal import PLAIN, Ink, visible, wrapped
 
 if TYPE_CHECKING:
+    from recipe_tools.config.options import Units
     from recipe_tools.dosing import Proposal
 
 _INDENT = "  "
@@ -47,6 +48,7 @@ def _plan(proposal: Proposal, ink: Ink) -> Iterator[str]:
     yield from _listed("change", proposal.changes)
     yield from _listed("to get", proposal.missing)
     table = kettle_table(proposal)
+    units = proposal.options.units
     if proposal.planned is not None or proposal.dechlorination is not None or table is not None:
         yield from _to_weigh(proposal, ink)
         yield from _handling(proposal, table, ink)
@@ -56,7 +58,7 @@ def _plan(proposal: Proposal, ink: Ink) -> Iterator[str]:
             for line in step_lines(proposal, step):
                 yield from _item(line)
     if table is not None:
-        yield from _by_reading(table, ink)
+        yield from _by_reading(table, units, ink)
     if proposal.planned is not None:
         yield ""
         yield _DEEPER + ink("What comes of it", "strong")
@@ -80,10 +82,11 @@ def _to_weigh(proposal: Proposal, ink: Ink) -> Iterator[str]:
         return
     yield ""
     yield _DEEPER + ink("To have at hand", "strong")
+    say = amounts_in(proposal.options.units)
     for line in lines:
-        parts = ", ".join(f"{amount(part, line.unit)} {stage}" for stage, part in line.parts)
+        parts = ", ".join(f"{say(part, line.unit)} {stage}" for stage, part in line.parts)
         beside = f" ({parts})" if len(line.parts) > 1 else f" ({line.parts[0][0]})"
-        yield from _item(f"{amount(line.amount, line.unit)} {line.name}{beside}")
+        yield from _item(f"{say(line.amount, line.unit)} {line.name}{beside}")
     yield from _item(said) if (said := stock_solution(proposal)) else ()
 
 
@@ -98,18 +101,22 @@ def _handling(proposal: Proposal, table: KettleTable | None, ink: Ink) -> Iterat
         yield from _item(line, "! ")
 
 
-def _by_reading(table: KettleTable, ink: Ink) -> Iterator[str]:
+def _by_reading(table: KettleTable, units: Units, ink: Ink) -> Iterator[str]:
     yield ""
     yield _DEEPER + ink(TITLE, "strong")
-    yield from wrapped(how_to(table) + ".", first=_DEEPER, rest=_DEEPER)
-    shown = sides(table)
+    yield from wrapped(how_to(table, units) + ".", first=_DEEPER, rest=_DEEPER)
+    shown = sides(table, units)
     reads, now, then = COLUMNS
-    over = f"{reads:<6}{now:>7}{then:>7}"
+    wide = 14 if units == "us" else 7
+    over = f"{reads:<6}{now:>{wide}}{then:>{wide}}"
     columns = [
         [
             *wrapped(visible(side.heading), first="", rest="", width=_SIDE)[:1],
             over,
-            *(f"{row.reads:<6}" + (row.wish or f"{row.now:>7}{row.then:>7}") for row in side.rows),
+            *(
+                f"{row.reads:<6}" + (row.wish or f"{row.now:>{wide}}{row.then:>{wide}}")
+                for row in side.rows
+            ),
         ]
         for side in shown
     ]

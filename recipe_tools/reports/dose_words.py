@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 from recipe_tools.dosing.sparge import SPARGE_PH
 from recipe_tools.judgement.ions import range_of
 from recipe_tools.recipe import IONS
+from recipe_tools.reports.amounts import amount, amounts_in, spoken
 
 if TYPE_CHECKING:
     from recipe_tools.brewday import BrewDay
@@ -30,32 +31,6 @@ LAST_CAUTION = (
     "for food and drinking water where you live."
 )
 _MET = "This plan meets every range"
-_MOST_DIGITS = 4
-_THREE_DIGITS_FROM = 99.95
-"""A scale that carries more shows fewer digits (common practice, no source)."""
-_PROPER = ("Epsom",)
-
-
-def amount(value: float, unit: str) -> str:
-    """Return an amount as scale or syringe shows it, with unit."""
-    return f"{figure(value)} {unit}"
-
-
-def figure(value: float) -> str:
-    """Return an amount without its unit: every digit of the plan, from 100 on three of them."""
-    if value >= _THREE_DIGITS_FROM:
-        left_of_point = len(f"{value:.0f}")
-        return f"{round(value, 3 - left_of_point):.0f}"
-    digits = 1
-    while digits < _MOST_DIGITS and round(value, digits) != round(value, _MOST_DIGITS):
-        digits += 1
-    return f"{value:.{digits}f}"
-
-
-def spoken(name: str) -> str:
-    """Return the name of a product within a sentence: without what stands in brackets."""
-    plain = name.partition(" (")[0]
-    return plain if plain.startswith(_PROPER) else plain[:1].lower() + plain[1:]
 
 
 def title(proposal: Proposal) -> str:
@@ -107,45 +82,51 @@ def _sentence(proposal: Proposal, step: BrewStep, action: Action) -> str:
         return _dechlorinate(proposal)
     if action.what == "measure":
         return _measure(proposal)
-    shown = amount(action.amount or 0.0, action.unit)
-    litres = f"{action.litres or 0.0:.1f} L"
+    say = amounts_in(proposal.options.units)
+    name = spoken(action.name)
+    shown = f"{say(action.amount or 0.0, action.unit)} of {name}"
+    litres = say(round(action.litres or 0.0, 1), "L")
     if action.what == "blend":
-        return f"{shown} of pure water in place of as much tap water, {litres} in all"
+        return f"take {shown} in place of as much tap water, {litres} in all"
     if action.what == "malt":
-        return f"{shown} of acidulated malt in place of as much {action.name}"
+        weight = say(action.amount or 0.0, action.unit)
+        return f"weigh {weight} of acidulated malt in place of as much {action.name}"
     if action.what == "acid_rest":
-        return f"only if the sample reads above the target: at most {shown} more of {action.name}"
+        more = say(action.amount or 0.0, action.unit)
+        return f"only if the sample reads above the target: stir in at most {more} more of {name}"
     if action.what == "soda":
-        return f"if it reads too low: {shown} of baking soda lift it by 0.1"
+        return f"if it reads too low: {shown}, stirred in, lift it by 0.1"
     if action.what == "salt":
-        cold = " while it is cold" if action.name.startswith("Gypsum") else ""
-        return f"{shown} of {action.name}, stirred into {litres}{cold}"
+        cold = " while still cold" if action.name.startswith("Gypsum") else ""
+        return f"stir {shown} into the {litres}{cold}"
     if action.what == "base":
-        return f"{shown} of {action.name}, stirred into the mash"
+        return f"stir {shown} into the mash"
     if step.when == "sparge_water":
-        return f"{shown} of {action.name} into {litres}, stirred; pH {SPARGE_PH:g} is meant"
+        return f"stir {shown} into the {litres}; pH {SPARGE_PH:g} is meant"
     rest = any(p.stock.name == action.name and p.rest > 0 for p in proposal.portions)
-    part = "first, " if rest else ""
-    return f"{part}{shown} of {action.name} into the strike water, stirred, just before the grain"
+    part = "first " if rest else ""
+    return f"{part}stir {shown} into the strike water, just before the grain"
 
 
 def _dechlorinate(proposal: Proposal) -> str:
     sulfite = proposal.dechlorination
     if sulfite is None:
         return ""
+    say = amounts_in(proposal.options.units)
     what = "chloramine" if sulfite.chloramine else "chlorine"
-    against = f"against {sulfite.chlorine_mg_l:.1f} mg/L of {what} in {sulfite.litres:.1f} L"
+    weight = f"{say(sulfite.grams, 'g')} of {spoken(sulfite.name)}"
+    against = f"against {sulfite.chlorine_mg_l:.1f} mg/L of {what}; wait a few minutes"
+    litres = say(round(sulfite.litres, 1), "L")
     if sulfite.direct:
-        return f"{amount(sulfite.grams, 'g')} of {sulfite.name} {against}; stir, wait a few minutes"
+        return f"stir {weight} into the {litres}, {against}"
     return (
-        f"{amount(sulfite.solution_ml, 'mL')} of a solution of {_dissolved(sulfite)}, which is "
-        f"{amount(sulfite.grams, 'g')} of {sulfite.name}, {against}; stir, wait a few minutes, "
-        "throw the rest of the solution away"
+        f"stir {say(sulfite.solution_ml, 'mL')} of a solution of {_dissolved(proposal, sulfite)}, "
+        f"which is {weight}, into the {litres}, {against}, throw the rest of the solution away"
     )
 
 
-def _dissolved(sulfite: Dechlorination) -> str:
-    stock = amount(sulfite.stock_g, "g")
+def _dissolved(proposal: Proposal, sulfite: Dechlorination) -> str:
+    stock = amount(sulfite.stock_g, "g", proposal.options.units)
     shown = f"one tablet ({stock}), crushed," if sulfite.tablet else stock
     return f"{shown} in 100 mL of water"
 
@@ -155,9 +136,11 @@ def stock_solution(proposal: Proposal) -> str:
     sulfite = proposal.dechlorination
     if sulfite is None or sulfite.direct:
         return ""
+    say = amounts_in(proposal.options.units)
     return (
-        f"To measure out the {amount(sulfite.grams, 'g')} of {sulfite.name}: a stock solution of "
-        f"{_dissolved(sulfite)}. Only {amount(sulfite.solution_ml, 'mL')} of it is the dose"
+        f"To measure out the {say(sulfite.grams, 'g')} of {spoken(sulfite.name)}: a stock solution "
+        f"of {_dissolved(proposal, sulfite)}. Only {say(sulfite.solution_ml, 'mL')} of it is the "
+        "dose"
     )
 
 

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
-from recipe_tools.reports.dose_words import amount, figure, spoken
+from recipe_tools.reports.amounts import amount, figure, spoken, us_figure, us_unit
 
 if TYPE_CHECKING:
+    from recipe_tools.config.options import Units
     from recipe_tools.dosing.records import Stock
     from recipe_tools.measuring.kettle_table import KettleTable, Row
 
@@ -35,9 +36,9 @@ class Side:
     rows: tuple[ShownRow, ...]
 
 
-def how_to(table: KettleTable) -> str:
+def how_to(table: KettleTable, units: Units) -> str:
     """Say in one or two sentences how the table is used."""
-    amounts = " and ".join(amount(part, stock.unit) for stock, part in table.first)
+    amounts = " and ".join(amount(part, stock.unit, units) for stock, part in table.first)
     first = f", with the first {amounts} in it" if amounts else ""
     return (
         f"A sample cooled to room temperature, ten minutes after dough-in{first}. Stir in what "
@@ -46,11 +47,11 @@ def how_to(table: KettleTable) -> str:
     )
 
 
-def sides(table: KettleTable) -> tuple[Side, Side]:
+def sides(table: KettleTable, units: Units) -> tuple[Side, Side]:
     """Return the readings up to the target and those above it."""
     return (
-        Side(_heading(table.raising, "raises"), tuple(_shown(row) for row in table.low)),
-        Side(_heading(table.lowering, "lowers"), tuple(_shown(row) for row in table.high)),
+        _side(table.raising, "raises", table.low, units),
+        _side(table.lowering, "lowers", table.high, units),
     )
 
 
@@ -62,21 +63,29 @@ def footnotes(table: KettleTable) -> Iterator[str]:
         yield f"* falls short of {table.target_ph:.2f}: {why}"
 
 
-def _heading(stock: Stock | None, does: str) -> str:
+def _side(stock: Stock | None, does: str, rows: Sequence[Row], units: Units) -> Side:
     if stock is None:
-        return f"nothing on the shelf {does} it"
+        return Side(f"nothing on the shelf {does} it", tuple(_shown(row, "") for row in rows))
+    beside = us_unit(stock.unit) if units == "us" else ""
     name = spoken(stock.name)
-    return f"{name[:1].upper()}{name[1:]}, {stock.unit}"
+    heading = f"{name[:1].upper()}{name[1:]}, {stock.unit}" + (f" ({beside})" if beside else "")
+    return Side(heading, tuple(_shown(row, stock.unit if beside else "") for row in rows))
 
 
-def _shown(row: Row) -> ShownRow:
+def _shown(row: Row, beside: str) -> ShownRow:
+    """Return a row; beside: unit that is shown in its US unit too, or empty."""
     reads = f"{row.read_ph:.2f}"
     found = row.correction
-    steps = () if found is None else found.steps
+    parts = () if found is None else tuple(step.amount for step in found.steps)
     mark = "*" if found is not None and not found.reaches else ""
+
+    def cell(value: float) -> str:
+        other = f" ({us_figure(value, beside)})" if beside else ""
+        return f"{figure(value)}{mark}{other}"
+
     if row.leave_it:
-        whole = sum(step.amount for step in steps)
-        return ShownRow(reads, "", "", f"leave it ({figure(whole)}{mark})" if whole else "leave it")
-    now = f"{figure(steps[0].amount)}{mark}" if steps else f"{_NOTHING}{mark}"
-    then = f"{figure(steps[1].amount)}{mark}" if len(steps) > 1 else _NOTHING
-    return ShownRow(reads, now, then)
+        whole = cell(sum(parts)).replace(" (", ", ").rstrip(")")
+        wish = f"leave it ({whole})" if parts else "leave it"
+        return ShownRow(reads, "", "", wish)
+    now = cell(parts[0]) if parts else f"{_NOTHING}{mark}"
+    return ShownRow(reads, now, cell(parts[1]) if len(parts) > 1 else _NOTHING)

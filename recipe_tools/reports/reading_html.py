@@ -39,7 +39,7 @@ def render(measured: MeasuredMash, path: str) -> str:
             (
                 "Now" if place == 0 else "Or instead",
                 [
-                    portion_line(item, portion, later=number > 0)
+                    portion_line(measured, item, portion, later=number > 0)
                     for number, portion in enumerate(item.steps)
                 ],
             )

@@ -42,7 +42,7 @@ def _lines(measured: MeasuredMash) -> Iterator[str]:
         yield "## Now" if place == 0 else "## Or instead"
         yield ""
         for number, portion in enumerate(correction.steps):
-            text = portion_line(correction, portion, later=number > 0)
+            text = portion_line(measured, correction, portion, later=number > 0)
             yield f"- [ ] {markdown_inline(text)}"
             yield "  - pH read: ______ at ______ °C"
         yield ""

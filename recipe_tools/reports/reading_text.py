@@ -43,7 +43,7 @@ def _lines(measured: MeasuredMash, ink: Ink) -> Iterator[str]:
         if correction.steps:
             yield ""
             yield _DEEPER + ink("Now" if place == 0 else "Or instead", "strong")
-            yield from _portions(correction)
+            yield from _portions(measured, correction)
     if measured.explanations:
         yield ""
         yield _DEEPER + ink("What would explain it", "strong")
@@ -61,9 +61,11 @@ def _lines(measured: MeasuredMash, ink: Ink) -> Iterator[str]:
             yield from wrapped(visible(text), first=f"{_DEEPER}note    ", rest=_DEEPER + 8 * " ")
 
 
-def _portions(correction: Correction) -> Iterator[str]:
+def _portions(measured: MeasuredMash, correction: Correction) -> Iterator[str]:
     for place, portion in enumerate(correction.steps):
-        yield from _item(portion_line(correction, portion, later=place > 0), f"{place + 1} ")
+        yield from _item(
+            portion_line(measured, correction, portion, later=place > 0), f"{place + 1} "
+        )
 
 
 def _item(text: str, mark: str = "- ") -> list[str]:

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
+from recipe_tools.reports.amounts import amount, spoken
 from recipe_tools.reports.brew_day_lines import readings_words
-from recipe_tools.reports.dose_words import LAST_CAUTION, amount, caution_line
+from recipe_tools.reports.dose_words import LAST_CAUTION, caution_line
 
 if TYPE_CHECKING:
     from recipe_tools.chemistry.estimate import Estimate
@@ -93,17 +94,21 @@ def why(measured: MeasuredMash) -> str:
     return first.why or "no amount the scale can show does"
 
 
-def portion_line(correction: Correction, portion: Portion, *, later: bool) -> str:
+def portion_line(
+    measured: MeasuredMash, correction: Correction, portion: Portion, *, later: bool
+) -> str:
     """Say one dose as something to do."""
-    shown = f"{amount(portion.amount, portion.stock.unit)} of {portion.stock.name}"
+    weighed = amount(portion.amount, portion.stock.unit, measured.units)
+    name = spoken(portion.stock.name)
     after = between(portion.ph_after)
     if later:
         side = "below" if correction.stock.is_base else "above"
         return (
-            f"Only if it still reads {side} {correction.target_ph:.2f}: {shown} more; then {after}."
+            f"Only if it still reads {side} {correction.target_ph:.2f}: "
+            f"{weighed} more of {name}; then {after}."
         )
-    wait = "stir, wait two minutes, cool a sample and read again"
-    return f"{shown} into the mash; {wait}. It should read {after}."
+    wait = "wait two minutes, cool a sample and read again"
+    return f"Stir {weighed} of {name} into the mash; {wait}. It should read {after}."
 
 
 def explanation_line(item: Explanation) -> str:

@@ -39,7 +39,7 @@ def test_above_it_acid_goes_in_by_two_thirds_with_its_cautions(run: Run, recipe:
     assert first["low"] < first["ph_after"] < first["high"] < 5.7
     for layout in ("text", "markdown", "html"):
         shown = run("reading", recipe, "--ph", "5.7", "--format", layout).text
-        assert f"{first['millilitres']:.1f} mL of Lactic acid 80 %".replace(".", "") in (
+        assert f"{first['millilitres']:.1f} mL of lactic acid 80 %".replace(".", "") in (
             shown.replace("\\.", ".").replace(".", "")
         )
         assert "Goggles and gloves" in shown
@@ -56,7 +56,7 @@ def test_a_wish_inside_the_window_is_called_one(run: Run, recipe: str) -> None:
     result = run("reading", recipe, "--ph", "5.5", "--target-ph", "5.3")
     assert result.code == 0
     assert "a wish" in result.text
-    assert "Lactic acid" in result.text
+    assert "of lactic acid" in result.text
 
 
 def test_what_was_added_moves_the_prediction(run: Run, recipe: str) -> None:

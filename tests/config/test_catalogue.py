@@ -57,6 +57,7 @@ INNER = st.sampled_from(
         "sparge",
         "dead_space_l",
         "crush",
+        "units",
         "name",
         "agent",
         "globs",

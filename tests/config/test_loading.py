@@ -59,6 +59,7 @@ sparge = false
 grain_absorption_l_kg = "0.12 gal/lb"
 dead_space_l = "1 qt"
 crush = "fine"
+units = "us"
 
 [[malt]]
 name = "Pale malt, Aldermoor lot 3"
@@ -136,6 +137,7 @@ def test_every_key(repository: Path) -> None:
     assert options.grain_absorption_l_kg == pytest.approx(1.00145, rel=1e-4)
     assert options.dead_space_l == pytest.approx(0.946353, rel=1e-5)
     assert options.crush == "fine"
+    assert options.units == "us"
     assert options.malts == (MaltLot("Pale malt, Aldermoor lot 3", 5.78, 42.0, 8.345),)
     acid, gypsum = options.shelf
     assert (acid.agent, acid.strength_percent) == ("lactic_acid", 88.0)

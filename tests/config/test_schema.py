@@ -75,6 +75,7 @@ VALID: dict[str, Any] = {
         "grain_absorption_l_kg": 0.9,
         "dead_space_l": "1 qt",
         "crush": "coarse",
+        "units": "us",
     },
     "malt": [{"name": "Pale", "di_ph": 5.7, "buffer_meq_kg_ph": 45, "di_water_l_kg": 8.3}],
     "shelf": [{"agent": "gypsum", "form": "solid", "purity_percent": 99, "scale_g": 0.1}],

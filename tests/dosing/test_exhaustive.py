@@ -19,6 +19,7 @@ from recipe_tools.dosing.limits import aims
 from recipe_tools.dosing.mash_rows import OFF_TARGET_G_MEQ
 from recipe_tools.dosing.records import ProposedDose, Stock
 from recipe_tools.dosing.search import WORTH_A_SALT_PH
+from recipe_tools.dosing.setting import all_litres
 from recipe_tools.dosing.shelf import has_pure_water, stocks
 from recipe_tools.dosing.sparge import TARGETS_PH, sparge_acid
 from recipe_tools.recipe import Recipe
@@ -150,7 +151,8 @@ def _grams(day: BrewDay, made: tuple[Stock, ...], plans: exhaustive.Grid) -> Any
 @pytest.mark.parametrize("seed", range(SMALL_CASES))
 def test_a_plan_is_as_good_as_the_best_of_all(seed: int) -> None:
     recipe, options = small(seed)
-    day, made = plan(recipe, options), stocks(options)
+    day = plan(recipe, options)
+    made = stocks(options, all_litres(day))
     proposal = propose(recipe, options, Request(target_ph=5.4))
     found = meeting(day, made, options)
     if not found.plans.size:
@@ -219,7 +221,8 @@ def _denial(seed: int) -> tuple[Recipe, Options, dict[str, Any]]:
 
 def _a_plan(body: dict[str, Any], proposal: Proposal, options: Options) -> str:
     """Return a plan of a coarse grid in whose file a check finds nothing, or nothing."""
-    day, made = proposal.before, stocks(options)
+    day = proposal.before
+    made = stocks(options, all_litres(day))
     shares = np.arange(0.0, 1.01, 0.1) if has_pure_water(options) else (0.0,)
     choices = [range(0, 151, 6) if stock.unit == "g" else range(0, 61, 4) for stock in made]
     plans = exhaustive.grid(choices, shares)

@@ -89,4 +89,8 @@ def test_pure_water_and_the_order_of_the_shelf() -> None:
     )
     assert has_pure_water(options)
     assert not has_pure_water(Options())
-    assert [made.agent.id for made in stocks(options)] == ["gypsum", "baking_soda", "lactic_acid"]
+    assert [made.agent.id for made in stocks(options, 28.5)] == [
+        "gypsum",
+        "baking_soda",
+        "lactic_acid",
+    ]

@@ -45,7 +45,7 @@ def test_what_a_known_dose_did_scales_the_next_one(factor: float) -> None:
         ),
         crush_factor=exactly(mash.crush_factor.best),
     )
-    (acid,) = stocks(options)
+    (acid,) = stocks(options, 0.0)
     true = anchored(stronger, 5.9)
     dosed = mash_with(true, first.day, 0.0, ((acid, 300.0),))
     second_ph = round(ph_only(dosed), 2)

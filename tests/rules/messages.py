@@ -92,15 +92,17 @@ def of_doses(count: int = DOSED) -> Iterator[Said]:
     """Yield what plans say: reasons, remarks, steps and cautions."""
     from recipe_tools.dosing import propose
     from recipe_tools.dosing.brew_steps import brew_steps
+    from recipe_tools.measuring.kettle_table import kettle_table
     from recipe_tools.reports.dose_words import caution_lines, step_lines, verdict
 
     for seed in range(count):
         one = case(seed)
         proposal = propose(one.recipe(), one.options, one.request)
+        table = kettle_table(proposal)
         yield Said("~dose verdict", verdict(proposal))
         texts = (*proposal.reasons, *proposal.changes, *proposal.missing)
         yield from (Said("~dose", text) for text in (*texts, *proposal.remarks, *proposal.supposed))
-        yield from (Said("~dose caution", text) for text in caution_lines(proposal))
+        yield from (Said("~dose caution", text) for text in caution_lines(proposal, table))
         if proposal.planned is not None:
             for step in brew_steps(proposal):
                 yield from (Said("~dose step", text) for text in step_lines(proposal, step))
