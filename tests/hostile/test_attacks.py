@@ -229,7 +229,6 @@ NAMES = {
     "nearest-agent": lambda text: reference.nearest_agents(text),
     "prose": lambda text: reference.agents_in_prose(text),
     "malt": lambda text: reference.recognise_malt(text, text[:50], None, text),
-    "nearest-malt": lambda text: reference.nearest_malts(text),
     "style": lambda text: reference.style_family(
         Style(text, category=text, category_number=text, letter=text, guide=text)
     ),

@@ -250,7 +250,17 @@ FOLDERS = "abcdefghij"
 
 
 def settings(current: Path) -> Settings:
-    overrides = Overrides(None, False, None, (), (), DEFAULT_LIMITS, date(2026, 1, 1))
+    overrides = Overrides(
+        config=None,
+        no_config=False,
+        no_readings=False,
+        remembers=False,
+        water=None,
+        only=(),
+        without=(),
+        limits=DEFAULT_LIMITS,
+        today=date(2026, 1, 1),
+    )
     return Settings(overrides, current)
 
 

@@ -76,7 +76,7 @@ def row(rule: Rule) -> Row:
     )
 
 
-OF_NO_FILE = ("suppression/", "baseline/", "configuration/", "internal/", "archive/")
+OF_NO_FILE = ("reading/", "suppression/", "baseline/", "configuration/", "internal/", "archive/")
 OF_A_PATH = frozenset(
     {"file/no-recipes", "file/not-opened", "file/not-regular", "file/outside-root"}
 )
