@@ -125,23 +125,16 @@ def find(
     **values: Any,
 ) -> Finding:
     """Return a finding whose message is rendered from its values (``str.format`` fields)."""
-    # By place, as a file can bring thousands of them and keywords take twice as long.
     return Finding(
-        rule,
-        message.format(**values),
-        values,
-        at,
-        severity,
-        confidence,
-        None,
-        recipe,
-        None,
-        None,
-        None,
-        None,
-        "",
-        related,
-        edits,
+        rule=rule,
+        message=message.format(**values),
+        values=values,
+        pointer=at,
+        severity=severity,
+        confidence=confidence,
+        recipe=recipe,
+        related=related,
+        edits=edits,
     )
 
 

@@ -68,22 +68,25 @@ class Judging:
             severity = self.rules.severity(item)
             if severity is None:
                 continue
-            mark = self._mark(item, recipe)
+            item = item._replace(
+                severity=severity,
+                path=self.path,
+                recipe=recipe.index if item.recipe is None and recipe is not None else item.recipe,
+                fingerprint=self._fingerprint(item, recipe),
+            )
             if item.rule.startswith("safety/"):
-                self.safety.append(_final(item, severity, None, None, mark, None))
+                self.safety.append(item._replace(path=None, recipe=None))
                 continue
-            index = recipe.index if item.recipe is None and recipe is not None else item.recipe
-            reason = None
             if self._accepting:
-                name = recipe.name if recipe is not None else None
-                reason = self._reason(item, mark, index, name)
-            if item.confidence < self.request.confidence and reason is None:
+                reason = self._reason(item, recipe.name if recipe is not None else None)
+                item = item._replace(suppressed=reason)
+            if item.confidence < self.request.confidence and item.suppressed is None:
                 word = item.confidence.word
                 self.hidden[word] = self.hidden.get(word, 0) + 1
                 continue
-            self.kept.append(_final(item, severity, self.path, index, mark, reason))
+            self.kept.append(item)
 
-    def _mark(self, item: Finding, recipe: Recipe | None) -> str:
+    def _fingerprint(self, item: Finding, recipe: Recipe | None) -> str:
         """Return the fingerprint; findings that are otherwise equal are told apart by order."""
         path = item.pointer
         if recipe is not None:
@@ -96,22 +99,20 @@ class Judging:
         self._seen[key] = ordinal + 1
         return fingerprint(item.rule, path, item.values, ordinal)
 
-    def _reason(self, item: Finding, mark: str, index: int | None, name: str | None) -> str | None:
+    def _reason(self, item: Finding, name: str | None) -> str | None:
         for suppression in self.options.suppressions:
-            if self._matches(suppression, item.rule, index, name):
+            if self._matches(suppression, item, name):
                 self.used.add(f"suppress[{suppression.index}]")
                 return suppression.reason
-        if self.left.get(mark, 0) > 0:
-            self.left[mark] -= 1
+        if self.left.get(item.fingerprint, 0) > 0:
+            self.left[item.fingerprint] -= 1
             return "accepted in the baseline"
         return None
 
-    def _matches(
-        self, suppression: Suppression, rule: str, index: int | None, name: str | None
-    ) -> bool:
-        if suppression.rule not in (rule, rule.partition("/")[0]):
+    def _matches(self, suppression: Suppression, item: Finding, name: str | None) -> bool:
+        if suppression.rule not in (item.rule, item.rule.partition("/")[0]):
             return False
-        if suppression.recipe is not None and suppression.recipe not in (index, name):
+        if suppression.recipe is not None and suppression.recipe not in (item.recipe, name):
             return False
         if expired(suppression, self.options):
             return False
@@ -119,36 +120,7 @@ class Judging:
 
     def unused_acceptance(self) -> Mapping[str, int]:
         """Return how often each accepted fingerprint was not met."""
-        return {mark: count for mark, count in self.left.items() if count > 0}
-
-
-def _final(
-    item: Finding,
-    severity: Severity,
-    path: str | None,
-    recipe: int | None,
-    mark: str,
-    reason: str | None,
-) -> Finding:
-    # Written out, because `_replace` takes several times as long.
-    return Finding(
-        item.rule,
-        item.message,
-        item.values,
-        item.pointer,
-        severity,
-        item.confidence,
-        path,
-        recipe,
-        item.line,
-        item.column,
-        item.end_line,
-        item.end_column,
-        mark,
-        item.related,
-        item.edits,
-        reason,
-    )
+        return {accepted: count for accepted, count in self.left.items() if count > 0}
 
 
 def expired(suppression: Suppression, options: Options) -> bool:
@@ -209,23 +181,11 @@ def _placed(item: Finding, regions: Mapping[str, Region], start: Region) -> Find
             else place
             for place in related
         )
+        item = item._replace(related=related)
     if item.line is not None:
-        return item._replace(related=related) if related else item
-    return Finding(
-        item.rule,
-        item.message,
-        item.values,
-        item.pointer,
-        item.severity,
-        item.confidence,
-        item.path,
-        item.recipe,
-        *regions.get(item.pointer, start),
-        item.fingerprint,
-        related,
-        item.edits,
-        item.suppressed,
-    )
+        return item
+    line, column, end_line, end_column = regions.get(item.pointer, start)
+    return item._replace(line=line, column=column, end_line=end_line, end_column=end_column)
 
 
 def capped(found: list[Finding], limit: int) -> tuple[list[Finding], tuple[Unlisted, ...]]:

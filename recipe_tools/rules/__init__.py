@@ -26,7 +26,7 @@ _registered: dict[str, RecipeRule] = {}
 
 
 def rule(declaration: Rule) -> Callable[[Check], Check]:
-    """Register the decorated generator function under its declaration.
+    """Register the decorated generator function under its declaration, whose id its findings get.
 
     Raises ValueError on a second use of an id.
     """
@@ -34,10 +34,18 @@ def rule(declaration: Rule) -> Callable[[Check], Check]:
     def register(check: Check) -> Check:
         if declaration.id in _registered:
             raise ValueError(f"rule {declaration.id} is declared twice")
-        _registered[declaration.id] = RecipeRule(declaration, check)
+        _registered[declaration.id] = RecipeRule(declaration, _signed(declaration.id, check))
         return check
 
     return register
+
+
+def _signed(id_: str, check: Check) -> Check:
+    def signed(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
+        for finding in check(day, options):
+            yield finding._replace(rule=id_)
+
+    return signed
 
 
 def recipe_rules() -> Mapping[str, RecipeRule]:

@@ -89,7 +89,6 @@ def strong_acid_handling(day: BrewDay, options: Mapping[str, Any]) -> Iterator[F
         if item.agent is None or not _is_acid(item.agent) or found is None:
             continue
         yield report(
-            "safety/strong-acid-handling",
             f"{what} needs goggles and gloves; add acid to water, never the reverse{_codes(found)}",
             item.pointer,
             value=what,
@@ -121,7 +120,6 @@ def lime_handling(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
         if item.agent is None or item.agent.id not in _LIME:
             continue
         yield report(
-            "safety/lime-handling",
             f"{what} burns eyes and skin: goggles, gloves, no dust, keep it from "
             f"acid{_codes(found)}",
             item.pointer,
@@ -156,7 +154,6 @@ def sulfite_allergen(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
         if item.agent is None or item.agent.kind != "sulfite":
             continue
         yield report(
-            "safety/sulfite-allergen",
             f"{what} can harm asthmatics and gives off sulfur dioxide with acid{_codes(found)}",
             item.pointer,
             value=what,
@@ -190,7 +187,6 @@ def local_rules(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
             continue
         if _is_acid(item.agent) or item.agent.kind in ("base", "sulfite"):
             yield report(
-                "safety/local-rules",
                 "Acids, lime and sulfite: use food or potable-water grade only, and check what the "
                 "rules where you brew allow",
                 item.pointer,

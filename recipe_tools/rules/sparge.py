@@ -93,7 +93,6 @@ def alkalinity_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
     grave = left.best > options["warn_above"]
     after = " after its acid" if _acid_in_sparge(day) else ""
     yield report(
-        SPARGE.rule,
         f"The alkalinity of the sparge water{after} "
         f"{standing(verdict, left, 0, '{} mg/L as CaCO3')}",
         _sparge_pointer(day),
@@ -144,7 +143,6 @@ def ph_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         return
     acid = next(item for item in day.doses if item.stage == "sparge" and item.acid_meq.best > 0)
     yield report(
-        "sparge/ph-high",
         f"With {acid.addition.name} {amount_text(acid)} the sparge water is near pH {ph:.1f}, "
         f"above {options['ph_above']:g} ({left:.0f} mg/L as CaCO3 are left)",
         acid.addition.origin.at("amount"),
@@ -195,7 +193,6 @@ def acid_overshoots(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
         return
     acid = next(item for item in day.doses if item.stage == "sparge" and item.acid_meq.best > 0)
     yield report(
-        "sparge/acid-overshoots",
         f"{acid.addition.name} {amount_text(acid)} brings the sparge water {surplus.best:.1f} "
         "mEq/L of acid more than its alkalinity can use",
         acid.addition.origin.at("amount"),
@@ -253,7 +250,6 @@ def temperature_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
         ):
             continue
         yield report(
-            "sparge/temperature-high",
             f"The sparge is at {celsius:.0f} °C, above {options['celsius_above']:g} °C",
             pointer,
             value=round(celsius, 1),
@@ -285,7 +281,6 @@ def base_added(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         if item.stage != "sparge" or item.alkalinity_meq.best <= 0:
             continue
         yield report(
-            "sparge/base-added",
             f"{item.addition.name} {amount_text(item)} goes into the sparge water and raises its "
             "alkalinity",
             item.pointer,

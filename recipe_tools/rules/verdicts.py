@@ -148,7 +148,6 @@ def between(threshold: float, estimate: Estimate) -> bool:
 
 
 def report(
-    rule: str,
     message: str,
     at: str,
     *,
@@ -160,15 +159,16 @@ def report(
 ) -> Finding:
     """Return a finding whose message is ready, so that its values hold only what a program wants.
 
-    (`findings.find` renders the message from the values; the numbers here are rounded by size.)
+    The decorator `rule` puts in whose it is. (`findings.find` renders a message from the values;
+    the numbers here are rounded by size.)
     """
     return Finding(
-        rule,
-        message,
-        values,
-        at,
-        severity,
-        confidence,
+        rule="",
+        message=message,
+        values=values,
+        pointer=at,
+        severity=severity,
+        confidence=confidence,
         related=related,
         edits=edits,
     )

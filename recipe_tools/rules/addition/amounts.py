@@ -53,7 +53,6 @@ def unit_slip(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         pointer = addition.origin.at("amount")
         written = grams(1000.0 * item.grams.best) if item.grams is not None else _litres(item)
         yield report(
-            "addition/unit-slip",
             f"{written} of '{addition.name}' in {STAGE_WORDS[item.stage]} is a thousand times too "
             f"much; counted as {amount_text(item)}",
             pointer,
@@ -106,7 +105,6 @@ def amount_missing(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding
         if zero or "amount-missing" in item.doubts:
             what = "has the amount 0" if zero else "has no amount"
             yield report(
-                "addition/amount-missing",
                 f"'{item.addition.name}' {what} and is not counted",
                 item.addition.origin.at("amount") if zero else item.pointer,
                 value=item.addition.name,
@@ -142,7 +140,6 @@ def pieces_as_litres(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
         taken = amount_text(item)
         meaning = f"counted as {taken} in all" if taken else "and is not counted"
         yield report(
-            "addition/pieces-as-litres",
             f"The amount of '{addition.name}' is a number of pieces, {meaning}",
             addition.origin.at("amount"),
             confidence=Confidence.LIKELY,
@@ -174,7 +171,6 @@ def below_scale_resolution(day: BrewDay, options: Mapping[str, Any]) -> Iterator
         if item.grams is None or item.form == "tablet" or not 0 < item.grams.best < step:
             continue
         yield report(
-            "addition/below-scale-resolution",
             f"{amount_text(item)} of '{item.addition.name}' is less than a scale with steps of "
             f"{step:g} g can show",
             item.addition.origin.at("amount"),
@@ -224,7 +220,6 @@ def duplicate(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         if first is item:
             continue
         yield report(
-            "addition/duplicate",
             f"{amount_text(item)} of '{addition.name}' is listed twice for "
             f"{STAGE_WORDS[item.stage]}",
             item.pointer,

@@ -62,7 +62,6 @@ def hydrate_ambiguous(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
         if not why:
             continue
         yield report(
-            "addition/hydrate-ambiguous",
             f"'{item.addition.name}' may be {_forms(item)}, counted as the first; depending on "
             f"the reading {why}",
             item.addition.origin.at("name"),
@@ -114,7 +113,6 @@ def strength_missing(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
         *others, last = (f"{percent:g}" for percent in item.agent.typical_strengths)
         usual = f"{', '.join(others)} or {last}" if others else last
         yield report(
-            "addition/strength-missing",
             f"'{item.addition.name}' does not say its strength (sold at {usual} %); "
             f"{strength.best:g} % is taken{f', and {why}' if why else ''}",
             item.addition.origin.at("name"),
@@ -170,7 +168,6 @@ def solution_or_solid(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
         if not why:
             continue
         yield report(
-            "addition/solution-or-solid",
             f"{amount_text(item)} of '{item.addition.name}' may be a solution or a solid; counted "
             f"as a solution, but {why}",
             item.addition.origin.at("name"),
@@ -214,7 +211,6 @@ def mass_flag_contradiction(day: BrewDay, options: Mapping[str, Any]) -> Iterato
         pointer = addition.origin.at("is_weight" if flagged else "amount")
         as_mass = ProposedEdit("state the amount as a mass in kilograms", pointer, "TRUE")
         yield report(
-            "addition/mass-flag-contradiction",
             f"'{addition.name}' is a solid, but its amount is a volume; {amount_text(item)} is "
             f"taken{f', and {why}' if why else ''}",
             pointer,

@@ -71,7 +71,6 @@ def _unknown(addition: Addition, severity: Severity) -> Finding:
     near = nearest_agents(addition.name)
     hint = f"; nearest known: {', '.join(near)}" if near else ""
     return report(
-        "addition/agent-unknown",
         f"'{addition.name}' is not recognised, so it is not counted in water or mash pH{hint}",
         addition.origin.at("name"),
         severity=severity,
@@ -100,7 +99,6 @@ def blend_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
     for item in day.doses:
         if item.agent is not None and item.agent.kind == "blend":
             yield report(
-                "addition/blend-unknown",
                 f"'{item.addition.name}' is a blend of unknown composition; it is not counted in "
                 "water or mash pH",
                 item.addition.origin.at("name"),
@@ -133,7 +131,6 @@ def not_food_grade_name(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
         if match is None or not match.caution or match.caution.startswith("may "):
             continue
         yield report(
-            "addition/not-food-grade-name",
             f"'{item.name}' is {match.caution} by its name, not a food",
             item.origin.at("name"),
             confidence=Confidence.LIKELY,
@@ -167,7 +164,6 @@ def cleaner_as_agent(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
     for item in day.doses:
         if item.agent is not None and item.agent.id in wrong:
             yield report(
-                "addition/cleaner-as-agent",
                 f"'{item.addition.name}' is {item.agent.name}: a cleaner or building material, "
                 "not a water agent",
                 item.addition.origin.at("name"),

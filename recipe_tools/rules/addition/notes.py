@@ -60,7 +60,6 @@ def _not_counted(missing: Sequence[str], notes: str, pointer: str) -> Iterator[F
         return
     them, so = ("it", "it is") if len(names) == 1 else ("them", "they are")
     yield report(
-        "addition/notes-agents-not-counted",
         f"{notes} speak of {', '.join(names)}; no addition lists {them}, so {so} not counted",
         pointer,
         confidence=Confidence.LIKELY,
@@ -99,7 +98,6 @@ def sparge_line_unclear(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
         if place >= MOST_LINES:
             why = f"and any behind it are not counted: {MOST_LINES} lines for the sparge are"
         yield report(
-            "addition/sparge-line-unclear",
             f"Line {item.number} of the notes, '{item.text[:_SHOWN]}', {why}",
             day.recipe.origin.at("notes"),
             value=item.text[:_SHOWN],

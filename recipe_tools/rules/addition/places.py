@@ -49,7 +49,6 @@ def wrong_stage(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         if severity is None:
             continue
         yield report(
-            "addition/wrong-stage",
             f"{amount_text(item)} of '{item.addition.name}' goes into {STAGE_WORDS[item.stage]}, "
             f"where it {_effect(item)}".replace("  ", " "),
             item.addition.origin.at("use"),
@@ -133,7 +132,6 @@ def acid_and_base_together(day: BrewDay, options: Mapping[str, Any]) -> Iterator
             continue
         acid, base = acids[0], bases[0]
         yield report(
-            "addition/acid-and-base-together",
             f"{acid.addition.name} ({_meq(sour)} mEq) and {base.addition.name} ({_meq(alkaline)} "
             f"mEq) both go into {STAGE_WORDS[stage]} and cancel each other",
             base.pointer,
@@ -194,7 +192,6 @@ def stage_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
         if item.agent is None or item.addition.use or item.agent.kind in ("sulfite", "sorbent"):
             continue
         yield report(
-            "addition/stage-unknown",
             f"'{item.addition.name}' does not say where it goes; it is counted into "
             f"{STAGE_WORDS['mash']}",
             item.pointer,

@@ -53,7 +53,6 @@ def will_not_dissolve(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
         digits = digits_of_mg_l(per_litre), digits_of_mg_l(solubility)
         amount, most = told_apart(per_litre, solubility, *digits)
         yield report(
-            "addition/will-not-dissolve",
             f"{amount_text(item)} of '{item.addition.name}' in {litres:.1f} L is {amount} g/L, "
             f"but only {most} g/L dissolve{half}",
             item.addition.origin.at("amount"),

@@ -84,7 +84,6 @@ def sulfite_dose_low(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
         return
     part, whole = told_apart(removed, chlorine, 1, 1)
     yield report(
-        "addition/sulfite-dose-low",
         f"The sulfite removes {part} of {whole} mg/L chlorine in "
         f"{day.total.volume_l.best:.0f} L of water",
         found[0].addition.origin.at("amount"),
@@ -193,7 +192,6 @@ def _left_over(
     amount, most = told_apart(shown, limit, 0)
     kind = Severity.WARNING if day.recipe.is_beer or not cold else Severity.NOTE
     return report(
-        "addition/sulfite-dose-high",
         f"The sulfite {verb} {amount} mg/L of SO2 in {'the beer' if cold else 'the water'}, above "
         f"{most}{even}",
         max(doses, key=lambda item: item.ions_mg["sulfite"].best).addition.origin.at("amount"),

@@ -76,7 +76,7 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
         edge = (high if verdict.side == "above" else low) or 0.0
         side = above if verdict.side == "above" else below
         named = level._replace(beside=f", the edge of the family {family_name(day)}")
-        finding = side(OUTSIDE_STYLE.rule, named, verdict._replace(limit=edge), Severity.NOTE)
+        finding = side(named, verdict._replace(limit=edge), Severity.NOTE)
         yield finding
 
 
@@ -133,7 +133,6 @@ def ratio_against_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
     weak = larger < options["full_weight_from"]
     sure = verdict.confidence if day.is_mashed else min(verdict.confidence, Confidence.LIKELY)
     yield report(
-        RATIO.rule,
         f"Sulfate to chloride {standing(verdict, ratio, 1, '{}', note=amounts)}; in the family "
         f"{family_name(day)} it lies between {_shown(low)} and {_shown(high)}",
         source_pointer(day, "sulfate"),
@@ -201,7 +200,6 @@ def residual_alkalinity_against_style(
     soured = any(item.acid_meq.best > 0 for item in day.doses if item.stage == "mash")
     after = " after its acid" if soured else ""
     yield report(
-        RESIDUAL.rule,
         f"Residual alkalinity of {STAGE_WORDS['mash']}{after} "
         f"{standing(verdict, as_caco3, 0, '{} mg/L as CaCO3', limit_digits=0)}, the edge "
         f"of the family {family_name(day)}",

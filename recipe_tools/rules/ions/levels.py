@@ -80,9 +80,7 @@ def _brought(day: BrewDay, ion: str, liquor: Liquor) -> Level | None:
     return Level(ion, total, STAGE_WORDS[liquor.stage], day, liquor, at_least=True)
 
 
-def too_high(
-    rule_id: str, level: Level | None, steps: Iterable[tuple[Severity, float]]
-) -> Iterator[Finding]:
+def too_high(level: Level | None, steps: Iterable[tuple[Severity, float]]) -> Iterator[Finding]:
     """Yield a finding where an ion lies above one of its limits, by the gravest it surely passes.
 
     steps: severity and limit in mg/L, gravest first.
@@ -95,26 +93,24 @@ def too_high(
         if verdict is None:
             continue
         if verdict.confidence >= Confidence.LIKELY:
-            yield above(rule_id, level, verdict, severity)
+            yield above(level, verdict, severity)
             return
         weak = (severity, verdict)
     if weak is not None:
-        yield above(rule_id, level, weak[1], weak[0])
+        yield above(level, weak[1], weak[0])
 
 
-def above(rule_id: str, level: Level, verdict: Verdict, severity: Severity) -> Finding:
+def above(level: Level, verdict: Verdict, severity: Severity) -> Finding:
     """Return the finding of an ion above a limit."""
-    return _finding(rule_id, level, verdict, severity, "above")
+    return _finding(level, verdict, severity, "above")
 
 
-def below(rule_id: str, level: Level, verdict: Verdict, severity: Severity) -> Finding:
+def below(level: Level, verdict: Verdict, severity: Severity) -> Finding:
     """Return the finding of an ion below a limit."""
-    return _finding(rule_id, level, verdict, severity, "below")
+    return _finding(level, verdict, severity, "below")
 
 
-def _finding(
-    rule_id: str, level: Level, verdict: Verdict, severity: Severity, side: str
-) -> Finding:
+def _finding(level: Level, verdict: Verdict, severity: Severity, side: str) -> Finding:
     estimate, liquor = level.estimate, level.liquor
     found = () if liquor is None else shares(level.day, level.ion, liquor)
     digits = digits_of_mg_l(estimate.best)
@@ -123,7 +119,6 @@ def _finding(
     if side == "below" and not level.day.is_mashed:
         beside += ", not counting what the extract brings"
     return report(
-        rule_id,
         f"{level.ion.capitalize()} in {level.water} {_stands(level, verdict)}{beside}{origin}",
         found[0].pointer if found else source_pointer(level.day, level.ion),
         confidence=verdict.confidence,

@@ -57,7 +57,7 @@ def limit_rule(
     tables = _TABLES if drinking else _TABLES[:1]
 
     def check(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-        return too_high(declared.rule, level(day, ion), limit.settled(day, options))
+        return too_high(level(day, ion), limit.settled(day, options))
 
     rule(
         Rule(
@@ -290,4 +290,4 @@ def calcium_low(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     verdict = beside_extract(day, verdict)
     grave = outside(level.estimate, low=min(low, options["warn_below"]), margin=MARGIN_MG_L)
     warns = day.is_mashed and grave is not None and grave.confidence >= Confidence.LIKELY
-    yield below(CALCIUM_LOW.rule, level, verdict, Severity.WARNING if warns else Severity.NOTE)
+    yield below(level, verdict, Severity.WARNING if warns else Severity.NOTE)

@@ -76,7 +76,6 @@ def total_minerals_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
     else:
         return
     yield report(
-        TOTAL_MINERALS.rule,
         message,
         pointer,
         confidence=Confidence.LIKELY,
@@ -125,7 +124,6 @@ def sodium_with_sulfate(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
     )
     with_sulfate = f", while sulfate is {sulfate.estimate.best:.0f} mg/L"
     yield above(
-        SODIUM_WITH_SULFATE.rule,
         sodium._replace(beside=with_sulfate),
         verdict,
         Severity.WARNING,

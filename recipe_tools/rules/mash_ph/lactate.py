@@ -46,7 +46,6 @@ def acidulated_share_high(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
         return
     guessed = any(i.guess == "name" for i in day.grist if i.malt.class_id == "acidulated")
     yield report(
-        ACIDULATED_SHARE.rule,
         f"Acidulated malt makes up {percent:.0f} % of the grist, above {options['share_above']:g} "
         "%",
         _acidulated_pointer(day),
@@ -87,7 +86,6 @@ def lactate_taste(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
     acids = lactic_acids(day)
     pointer = acids[0].addition.origin.at("amount") if acids else _acidulated_pointer(day)
     yield report(
-        LACTATE.rule,
         f"The beer would hold about {lactate:.0f} mg/L of lactate from acid and acidulated malt, "
         f"above {options['lactate_above']:g} mg/L",
         pointer,

@@ -54,7 +54,6 @@ def stated_target_differs(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
         if verdict is None:
             continue
         yield report(
-            STATED_TARGET.rule,
             f"The recipe states pH {stated:.2f} {what}; predicted is {estimate.best:.2f} (95 % "
             f"band {estimate.low:.2f} to {estimate.high:.2f}, read at 25 °C)",
             pointer,
@@ -97,7 +96,6 @@ def not_predictable(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
         return
     missing = ", ".join(day.not_predictable)
     yield report(
-        "mash-ph/not-predictable",
         f"The mash pH cannot be predicted: {missing}",
         mash_pointer(day),
         missing=list(day.not_predictable),
@@ -135,7 +133,6 @@ def thickness_outside_model(day: BrewDay, options: Mapping[str, Any]) -> Iterato
         return
     thickness = not options["low"] <= ratio <= options["high"]
     yield report(
-        "mash-ph/thickness-outside-model",
         f"The predicted mash pH is an extrapolation: {'; '.join(day.prediction.warnings)}",
         mash_pointer(day),
         confidence=Confidence.LIKELY if thickness else Confidence.POSSIBLE,

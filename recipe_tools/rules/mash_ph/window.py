@@ -117,10 +117,9 @@ def _stands(found: Prediction, verdict: Verdict) -> str:
     return standing(verdict, estimate, 2, "pH {}", at="at ", note=read)
 
 
-def _finding(rule_id: str, day: BrewDay, found: Prediction, verdict: Verdict) -> Finding:
+def _finding(day: BrewDay, found: Prediction, verdict: Verdict) -> Finding:
     certain = verdict.confidence is Confidence.CERTAIN
     return report(
-        rule_id,
         f"The mash {_stands(found, verdict)}{_why(day, found, verdict)}",
         mash_pointer(day),
         confidence=verdict.confidence,
@@ -159,7 +158,7 @@ def above_range(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         return
     verdict = weighed(day, outside(estimate, high=options["high"], margin=MARGIN_PH))
     if verdict is not None:
-        yield _finding(ABOVE_RANGE.rule, day, found, verdict)
+        yield _finding(day, found, verdict)
 
 
 @rule(
@@ -192,7 +191,7 @@ def below_range(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         return
     verdict = weighed(day, outside(estimate, low=options["low"], margin=MARGIN_PH))
     if verdict is not None and not day.soured_by:
-        yield _finding(BELOW_RANGE.rule, day, found, verdict)
+        yield _finding(day, found, verdict)
 
 
 @rule(
@@ -225,7 +224,6 @@ def soured(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     if verdict is None:
         return
     yield report(
-        "mash-ph/soured",
         f"The beer is soured ('{day.soured_by}'), which is not modelled: a mash predicted at pH "
         f"{found.ph:.2f} (95 % band {found.low:.2f} to {found.high:.2f}) is not judged against "
         f"{options['low']:g}",
@@ -269,7 +267,6 @@ def near_edge(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     if abs(found.ph - edge) > within:
         return
     yield report(
-        NEAR_EDGE.rule,
         f"The mash is predicted at pH {found.ph:.2f} (95 % band {found.low:.2f} to "
         f"{found.high:.2f}), just inside the edge at {edge:g}",
         mash_pointer(day),
@@ -321,7 +318,6 @@ def acid_overshoots(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
     main = max(acids, key=lambda item: item.acid_meq.best)
     certain = verdict.confidence is Confidence.CERTAIN
     yield report(
-        "mash-ph/acid-overshoots",
         f"With {main.addition.name} the mash {_stands(found, verdict)}; without acid it would be "
         f"near {without:.1f}",
         main.addition.origin.at("amount"),

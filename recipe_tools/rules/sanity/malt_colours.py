@@ -106,7 +106,6 @@ def malt_colour_scale(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
             return
     for item in dark:
         yield report(
-            "recipe/malt-colour-scale",
             f"{_too_dark(item)}; the number may be EBC or a digit too long",
             item.origin.at("colour_ebc"),
             value=_written(item),
@@ -225,7 +224,6 @@ def _finding(
     if scale == "Lovi" and darkest.colour_scale != "EBC":
         meant += " taken for EBC and converted"
     return report(
-        "recipe/malt-colour-scale",
         f"The malt colours {numbers}{more} were read as {read}, but look like {meant}: "
         f"{'; '.join(signs)}{effect}",
         darkest.origin.at("colour_ebc"),

@@ -62,7 +62,6 @@ def colour_against_malts(day: BrewDay, options: Mapping[str, Any]) -> Iterator[F
     if abs(ratio / EBC_PER_SRM - 1.0) < 0.15 or abs(ratio * EBC_PER_SRM - 1.0) < 0.15:
         hint = "; SRM and EBC may have been mixed up"
     yield report(
-        "recipe/colour-against-malts",
         f"The recipe states {stated:.0f} EBC, but its malts give about {computed:.0f} EBC{hint}",
         day.recipe.origin.at("colour_ebc"),
         confidence=Confidence.LIKELY,
@@ -95,7 +94,6 @@ def gravity_against_grist(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
     if not _differs(1000 * (stated - 1.0), 1000 * (computed - 1.0), options):
         return
     yield report(
-        "recipe/gravity-against-grist",
         f"The recipe states an original gravity of {stated:.3f}, but its ingredients give about "
         f"{computed:.3f}",
         day.recipe.origin.at("og"),
@@ -137,7 +135,6 @@ def bitterness_against_hops(day: BrewDay, options: Mapping[str, Any]) -> Iterato
     if f"{given.low:.0f}" != f"{given.high:.0f}":
         span = f"{given.low:.0f} to {given.high:.0f} IBU, by how hot they steep and how long"
     yield report(
-        "recipe/bitterness-against-hops",
         f"The recipe states {stated:.0f} IBU, but its hops give about {span}",
         day.recipe.origin.at("ibu"),
         confidence=Confidence.LIKELY,
@@ -174,7 +171,6 @@ def abv_against_gravities(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
         return
     if fg > og:
         yield report(
-            "recipe/abv-against-gravities",
             f"The final gravity {fg:.3f} lies above the original gravity {og:.3f}",
             recipe.origin.at("fg"),
             value=round(fg, 4),
@@ -186,7 +182,6 @@ def abv_against_gravities(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
     if stated is None or stated <= 0 or not _differs(stated, computed, options):
         return
     yield report(
-        "recipe/abv-against-gravities",
         f"The recipe states {stated:.1f} % alcohol, but its gravities give {computed:.1f} %",
         recipe.origin.at("abv_percent"),
         confidence=Confidence.LIKELY,

@@ -69,7 +69,7 @@ def style_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
     else:
         return
     pointer = style.origin.at("name") if style is not None else day.recipe.origin.at("name")
-    yield report("recipe/style-unknown", text, pointer, value=name)
+    yield report(text, pointer, value=name)
 
 
 @rule(
@@ -105,7 +105,6 @@ def outside_style(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
             continue
         edge = (item.high if side == "above" else item.low) or 0.0
         yield report(
-            "recipe/colour-or-gravity-outside-style",
             f"The {item.name} of {value:.{item.digits}f}{item.unit} is {side} "
             f"{edge:.{item.digits}f}{item.unit}, the edge of the style {style}",
             recipe.origin.at(item.field),

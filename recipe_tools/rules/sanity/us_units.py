@@ -99,7 +99,6 @@ def us_units(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     places = dict.fromkeys(place for sign in (*signs, *hot) for place in sign.pointers)
     metric = [_PLACE_OF[name] for name in names]
     yield report(
-        "recipe/us-units",
         f"The file looks as if it held {_listed(names)} where {_listed(metric)} belong: "
         f"{'; '.join(sign.text for sign in signs)}",
         signs[0].pointers[0],

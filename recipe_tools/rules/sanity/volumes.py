@@ -38,7 +38,6 @@ def no_mash_water(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
     if day.grist_kg <= 0 or day.mash is not None or not day.is_mashed:
         return
     yield report(
-        "recipe/no-mash-water",
         f"{day.grist_kg:.2f} kg of grain are mashed, but no step says with how much water",
         mash_pointer(day),
         value=round(day.grist_kg, 2),
@@ -79,7 +78,6 @@ def thickness_unusual(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
     mash = day.recipe.mash
     pointer = mash.steps[0].origin.at("water_l") if mash and mash.steps else mash_pointer(day)
     yield report(
-        "recipe/thickness-unusual",
         f"{day.mash.volume_l.best:.1f} L of mash water for {day.grist_kg:.2f} kg of grain are "
         f"{ratio:.1f} L/kg, {side} {limit:g}",
         pointer,
@@ -156,7 +154,6 @@ def volumes_do_not_add_up(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
         value = boil_l
     if message:
         yield report(
-            "recipe/volumes-do-not-add-up",
             message,
             recipe.origin.at("batch_l"),
             confidence=Confidence.LIKELY,

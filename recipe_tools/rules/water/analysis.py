@@ -87,7 +87,6 @@ def charge_imbalance(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
         warns = not incomplete and not (average and off <= options["warn_above"])
         told = "cannot be judged" if incomplete else "do not balance"
         yield report(
-            "water/charge-imbalance",
             f"The ions of '{water.name}' {told}. {result.explanation.rstrip('.')}",
             water.origin.path if water.record else water.at("name"),
             severity=Severity.WARNING if warns else Severity.NOTE,
@@ -159,7 +158,6 @@ def hardness_softened(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
     record = source.records[0] if source.records else None
     pointer = source.pointer or day.recipe.origin.at("name")
     yield report(
-        "water/hardness-softened",
         f"'{source.name}' looks softened: {ions['sodium']:.0f} mg/L sodium and only "
         f"{ions['calcium']:.0f} mg/L calcium beside {alkalinity * CACO3_MG_MEQ:.0f} mg/L "
         "alkalinity as CaCO3",
@@ -209,7 +207,6 @@ def ph_implausible(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding
         side = "below" if ph < options["low"] else "above"
         limit = options["low"] if side == "below" else options["high"]
         yield report(
-            "water/ph-implausible",
             f"'{water.name}' is given with pH {ph:.1f}, {side} {limit:g}{_fizz(alkalinity, ph)}",
             water.at("ph"),
             value=round(ph, 2),

@@ -57,7 +57,6 @@ def chlorine_untreated(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fin
     what = "chloramine" if day.source.chloramine else "chlorine"
     left = ", and the recipe does not remove it" if day.liquor else ": remove it first"
     yield report(
-        "water/chlorine-untreated",
         f"The source water holds {chlorine:.2g} mg/L of {what} (as Cl2){left}",
         day.source.pointer or day.recipe.origin.at("name"),
         severity=Severity.WARNING if day.liquor else Severity.NOTE,
@@ -100,7 +99,6 @@ def chloramine_treatment(day: BrewDay, options: Mapping[str, Any]) -> Iterator[F
     if not weak or treatments(day, "sulfite"):
         return
     yield report(
-        "water/chloramine-treatment",
         f"{weak[0].addition.name} hardly removes the chloramine of the source water",
         weak[0].pointer,
         confidence=Confidence.LIKELY,

@@ -52,7 +52,6 @@ def ion_impossible(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding
             if amount <= limit:
                 continue
             yield report(
-                "water/ion-impossible",
                 f"{ion.capitalize()} in '{water.name}' is {mg_l(amount)} mg/L, more than any "
                 f"brewing water holds; a thousandth of it, {mg_l(amount / 1000.0)} mg/L, is "
                 "likelier: look at the unit",
@@ -101,7 +100,6 @@ def dissolved_solids(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
         if computed < _LEAST_SOLIDS_MG_L or low / slack <= stated / computed <= high * slack:
             continue
         yield report(
-            "water/dissolved-solids",
             f"'{water.name}' states {stated:.0f} mg/L of dissolved solids, and its ions make "
             f"{computed:.0f} mg/L: {stated / computed:.2f} times as much, where {low:g} to "
             f"{high:g} is sound",
@@ -159,7 +157,6 @@ def conductivity(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
                 f"where {low:g} to {high:g} is usual"
             )
         yield report(
-            "water/conductivity",
             f"'{water.name}' states {stated:.0f} µS/cm at 25 °C, and {expected}",
             water.at("name"),
             confidence=Confidence.LIKELY,

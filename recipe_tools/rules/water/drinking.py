@@ -109,7 +109,7 @@ def ion_above_drinking_limit(day: BrewDay, options: Mapping[str, Any]) -> Iterat
         # Where nothing is brewed yet, sulfite still takes it out.
         later = item.name in _DISINFECTANTS and day.liquor is None
         severity = Severity.WARNING if later else None
-        yield _above(day, "water/ion-above-drinking-limit", "health limit", item, severity)
+        yield _above(day, "health limit", item, severity)
 
 
 @rule(
@@ -131,7 +131,7 @@ def limit_of_another_body(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
     """Say each substance once, by the lowest limit of all."""
     del options
     for item in _lowest(day, "health"):
-        yield _above(day, "water/limit-of-another-body", "health limit", item)
+        yield _above(day, "health limit", item)
 
 
 def _lowest(day: BrewDay, kind: str, body: str = "") -> list[Passed]:
@@ -143,12 +143,9 @@ def _lowest(day: BrewDay, kind: str, body: str = "") -> list[Passed]:
     return list(said.values())
 
 
-def _above(
-    day: BrewDay, rule_id: str, what: str, item: Passed, severity: Severity | None = None
-) -> Finding:
+def _above(day: BrewDay, what: str, item: Passed, severity: Severity | None = None) -> Finding:
     name = {"tds": "the dissolved solids"}.get(item.name, item.name)
     return report(
-        rule_id,
         f"{name[:1].upper()}{name[1:]} in '{day.source.name}' is {mg_l(item.value)} {item.unit}, "
         f"above the {what} of {mg_l(item.limit)} {item.unit}{_basis(item)} ({item.row.body})",
         source_pointer(day, item.name),
@@ -188,7 +185,7 @@ def taste_limit(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     for item in _lowest(day, "taste"):
         if item.name in IONS and day.liquor is not None:
             continue
-        yield _above(day, "water/taste-limit", _TASTE, item)
+        yield _above(day, _TASTE, item)
 
 
 @rule(
@@ -218,7 +215,6 @@ def nitrate_with_nitrite(day: BrewDay, options: Mapping[str, Any]) -> Iterator[F
     if first + second <= _AT_THE_LIMIT or first > _AT_THE_LIMIT or second > _AT_THE_LIMIT:
         return
     yield report(
-        "water/nitrate-with-nitrite",
         f"Nitrate {mg_l(nitrate)} mg/L and nitrite {mg_l(nitrite)} mg/L add up to "
         f"{first + second:.2f} of their common limit",
         source_pointer(day, "nitrite"),

@@ -130,7 +130,6 @@ def chlorine_not_stated(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
     for water in stated_waters(day, records=False):
         if day.source.chlorine_mg_l is None:
             yield report(
-                "water/chlorine-not-stated",
                 f"'{water.name}' does not state chlorine",
                 water.at("name"),
                 value=water.name,

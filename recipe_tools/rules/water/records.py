@@ -72,7 +72,6 @@ def looks_like_target(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
         word = _goal_in(record)
         if word and target_mark(record) is None:
             yield report(
-                "water/looks-like-target",
                 f"The water '{record.name}' is named like a goal ('{word}'), but is taken as the "
                 "source and the salts are added to it",
                 record.origin.at("name"),
@@ -109,7 +108,6 @@ def calls_itself_target(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Fi
         where = "in its name" if mark.field == "name" else "at the start of its notes"
         taken = "no other water is given, so it is taken as the source"
         yield report(
-            "water/calls-itself-target",
             f"The water '{record.name}' calls itself a goal ('{mark.word}' {where}); "
             + (taken if used else "it is not counted as brewing water"),
             record.origin.at(mark.field),
@@ -151,7 +149,6 @@ def volume_is_batch_size(day: BrewDay, options: Mapping[str, Any]) -> Iterator[F
     if not all(r.amount_l is not None and abs(r.amount_l - batch_l) <= slack for r in records):
         return
     yield report(
-        "water/volume-is-batch-size",
         f"Each of {len(records)} waters is given with the batch size of {batch_l:.1f} L; they are "
         "blended in equal parts",
         records[0].origin.at("amount_l"),
@@ -200,7 +197,6 @@ def volume_mismatch(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
     if abs(blended - needed) <= options["within"] / 100.0 * needed:
         return
     yield report(
-        "water/volume-mismatch",
         f"The waters add up to {blended:.1f} L, mash, sparge and top-up to {needed:.1f} L",
         records[0].origin.at("amount_l"),
         confidence=Confidence.LIKELY,

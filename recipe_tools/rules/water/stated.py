@@ -46,4 +46,4 @@ def doubted(day: BrewDay, rule: str, *, records: bool = True) -> Iterator[Findin
         for doubt in water.report.doubts:
             if doubt.rule == rule:
                 place = water.origin.path if water.record else water.at("name")
-                yield report(rule, f"'{water.name}': {doubt.text}", place, value=doubt.id)
+                yield report(f"'{water.name}': {doubt.text}", place, value=doubt.id)

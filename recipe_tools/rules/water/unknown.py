@@ -57,7 +57,6 @@ def source_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding
     mashed = day.is_mashed
     what = f"the water '{day.source.name}'" if day.source.name else "the brewing water"
     yield report(
-        "water/source-unknown",
         f"Nothing says what is in {what}, so {_left_open(day, mashed)}",
         day.source.pointer or day.recipe.origin.at("name"),
         severity=Severity.WARNING if mashed else Severity.NOTE,
@@ -102,7 +101,6 @@ def source_all_zero(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
     if not empty:
         return
     yield report(
-        "water/source-all-zero",
         f"All ions of the water '{empty[0].name}' are zero; it is taken as unknown, not as pure "
         "water",
         empty[0].origin.path,
@@ -143,7 +141,6 @@ def bottled_water_as_addition(day: BrewDay, options: Mapping[str, Any]) -> Itera
         if litres < options["litres_from"] or not is_water(item):
             continue
         yield report(
-            "water/bottled-water-as-addition",
             f"{litres:.1f} L of '{item.name}' are listed as an addition without an analysis; its "
             "ions are not counted",
             item.origin.path,
@@ -165,7 +162,6 @@ def _all_of_it(day: BrewDay) -> Iterator[Finding]:
         confidence = Confidence.LIKELY
         text = f"{what} without an analysis, but '{day.source.name}' is counted in its place"
     yield report(
-        "water/bottled-water-as-addition",
         text,
         first.origin.path,
         confidence=confidence,
