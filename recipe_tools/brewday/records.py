@@ -4,6 +4,7 @@ from collections.abc import Mapping
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
+from recipe_tools.brewday.treated import TreatedWater
 from recipe_tools.chemistry.carbonate import END_POINT_PH
 from recipe_tools.chemistry.estimate import ZERO, Estimate
 from recipe_tools.chemistry.mash_input import MashInput
@@ -35,7 +36,8 @@ class SourceWater(NamedTuple):
     known: False where nobody says what is in it. origin: ``file``, ``report``, ``configuration``,
     ``pure`` (a pure-water name) or ``unknown``. ions_mg_l: as wide as a report gives them; no key
     for an ion nobody states. chlorine_mg_l: free chlorine or chloramine as Cl2; None where not
-    stated. report: the one it was taken from.
+    stated. report: the one it was taken from. treated: what was done to it before, None for
+    nothing.
     """
 
     known: bool
@@ -50,6 +52,7 @@ class SourceWater(NamedTuple):
     records: tuple[WaterSource, ...] = ()
     pointer: str = ""
     report: WaterReport | None = None
+    treated: TreatedWater | None = None
 
     def mg_l(self, ion: str) -> float:
         """Return the best value of an ion, mg/L, and 0 where nobody states it."""

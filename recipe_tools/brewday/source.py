@@ -8,9 +8,11 @@ from typing import Literal, NamedTuple
 
 from recipe_tools.brewday.defaults import default
 from recipe_tools.brewday.records import Assumption, SourceWater
+from recipe_tools.brewday.treated import treated
 from recipe_tools.chemistry.estimate import Estimate, exactly
 from recipe_tools.chemistry.ions import alkalinity_meq_l
 from recipe_tools.config import Options
+from recipe_tools.config.options import Treatment
 from recipe_tools.recipe import Recipe, WaterSource
 from recipe_tools.reference import recognise_agent, says
 
@@ -111,6 +113,8 @@ def plan_source(recipe: Recipe, pure_water_share: float, options: Options) -> So
         source = _from_records(records, options, said)
     else:
         source = unknown_source(options)
+    if options.treatment is not None:
+        source = _treated(source, options.treatment, said)
     if pure_water_share > 0 and source.known:
         source = _diluted(source, pure_water_share)
         text = (
@@ -118,6 +122,28 @@ def plan_source(recipe: Recipe, pure_water_share: float, options: Options) -> So
         )
         said.append(Assumption("pure-water-among-additions", text))
     return SourceAndTarget(source, target, tuple(said))
+
+
+def _treated(source: SourceWater, how: Treatment, said: list[Assumption]) -> SourceWater:
+    word = {"boiled": "boiled", "lime": "treated with lime"}[how]
+    if not source.known:
+        text = f"what is left of a water {word} cannot be told: the water is not known"
+        said.append(Assumption("treated-water-unknown", text))
+        return source
+    if source.origin == "pure":
+        return source
+    left = treated(how, source.ions_mg_l, source.alkalinity_meq_l, source.ph.best)
+    calcium = left.ions_mg_l.get("calcium")
+    text = (
+        f"the source water is {word}: alkalinity {source.alkalinity_meq_l.best:.1f} to "
+        f"{left.alkalinity_meq_l.best:.1f} mEq/L"
+    )
+    if calcium is not None:
+        text += f", calcium {source.mg_l('calcium'):.0f} to {calcium.best:.0f} mg/L"
+    said.append(Assumption("treated-water", text))
+    return source._replace(
+        ions_mg_l=left.ions_mg_l, alkalinity_meq_l=left.alkalinity_meq_l, treated=left
+    )
 
 
 def unknown_source(options: Options, records: tuple[WaterSource, ...] = ()) -> SourceWater:

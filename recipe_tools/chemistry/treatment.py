@@ -170,20 +170,23 @@ def dechlorinate(
 
 
 BOILED_ALKALINITY_MEQ_L = 1.0
+MOST_BOILED_MEQ_L = 80.0 / MOLAR_MASS_G_MOL["bicarbonate"]
 """What stays after boiling and settling: 60 to 80 mg/L bicarbonate; from memory."""
 CALCIUM_LEFT_MEQ_L = 0.5
 """Calcium that stays dissolved beside it. Derived default."""
 LIMED_ALKALINITY_MEQ_L = 40.0 / CACO3_MG_MEQ
+LEAST_LIMED_MEQ_L, MOST_LIMED_MEQ_L = 30.0 / CACO3_MG_MEQ, 50.0 / CACO3_MG_MEQ
 """What stays after lime softening: 30 to 50 mg/L as CaCO3; from memory."""
 
 
-def boil(water: Water) -> Water:
+def boil(water: Water, left_meq_l: float = BOILED_ALKALINITY_MEQ_L) -> Water:
     """Return the water boiled, cooled and poured off the chalk.
 
     Ca(HCO3)2 = CaCO3 + CO2 + H2O: every mEq/L of alkalinity takes 20.04 mg/L of calcium with it.
-    Alkalinity that belongs to sodium, and magnesium, stay. The pH is left open.
+    Alkalinity that belongs to sodium, and magnesium, stay. The pH is left open. left_meq_l: of
+    alkalinity, where there is calcium enough.
     """
-    removed = _temporary(water, BOILED_ALKALINITY_MEQ_L)
+    removed = _temporary(water, left_meq_l)
     return _without_chalk(water, removed)
 
 
@@ -194,7 +197,11 @@ class Limed(NamedTuple):
     lime_mg_l: float
 
 
-def lime_soften(water: Water, carbon_dioxide_mg_l: float | None = None) -> Limed:
+def lime_soften(
+    water: Water,
+    carbon_dioxide_mg_l: float | None = None,
+    left_meq_l: float = LIMED_ALKALINITY_MEQ_L,
+) -> Limed:
     """Return the water softened with slaked lime and poured off the chalk.
 
     Ca(HCO3)2 + Ca(OH)2 = 2 CaCO3 + 2 H2O, and CO2 + Ca(OH)2 = CaCO3 + H2O for free CO2, which is
@@ -202,7 +209,7 @@ def lime_soften(water: Water, carbon_dioxide_mg_l: float | None = None) -> Limed
     more). Lime burns eyes and skin; check with a test kit and follow local rules for drinking
     water.
     """
-    removed = _temporary(water, LIMED_ALKALINITY_MEQ_L)
+    removed = _temporary(water, left_meq_l)
     free = carbon_dioxide_mg_l
     if free is None:
         free = 0.0

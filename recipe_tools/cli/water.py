@@ -131,6 +131,8 @@ def _example(ctx: click.Context, param: click.Parameter, value: bool) -> None:
     metavar="A",
     help='Pure water for an alkalinity, such as "25 mg/L as CaCO3".',
 )
+@click.option("--boiled", is_flag=True, help="What boiling beforehand leaves of it.")
+@click.option("--lime", is_flag=True, help="What slaked lime leaves of it, and how much it takes.")
 @click.option("--config", type=click.Path(dir_okay=False), help="Use this configuration.")
 @click.option("--no-config", is_flag=True, help="Use no recipe-tools.toml.")
 @click.option(
@@ -160,6 +162,8 @@ def command(
     volume: float | None,
     to_ph: float | None,
     to_alkalinity: float | None,
+    boiled: bool,
+    lime: bool,
     config: str | None,
     no_config: bool,
     format_name: str,
@@ -169,10 +173,13 @@ def command(
     """Read a water report (TOML), convert its units and check it.
 
     Says whether its ions balance, which limits of drinking water it passes, and how much sulfite
-    takes out its chlorine; on request, acid to a pH and pure water for an alkalinity.
+    takes out its chlorine; on request, acid to a pH, pure water for an alkalinity, and what boiling
+    or slaked lime leaves.
     """
     from recipe_tools.water_advice.sheet import water_sheet
 
+    if boiled and lime:
+        raise click.UsageError("--boiled and --lime are two treatments: choose one.")
     report = _report(file)
     if report is None:
         return INCOMPLETE
@@ -181,6 +188,7 @@ def command(
         volume_l=volume,
         to_ph=to_ph,
         to_alkalinity_meq_l=to_alkalinity,
+        treatment="boiled" if boiled else "lime" if lime else None,
         options=Options() if no_config else _options(file, config),
     )
     write_out(_rendered(sheet, format_name, color), machine=format_name == "json")

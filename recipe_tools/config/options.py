@@ -27,6 +27,7 @@ CONFIG_NAME = "recipe-tools.toml"
 
 Records = Literal["source", "target", "ignore"]
 Units = Literal["metric", "us"]
+Treatment = Literal["boiled", "lime"]
 Crush = Literal["pulverised", "fine", "normal", "coarse"]
 NOTHING: Mapping[str, Any] = MappingProxyType({})
 Range = tuple[float | None, float | None]
@@ -114,21 +115,22 @@ class Options:
     Mappings are plain ones, so that options can be handed to worker processes; nobody changes them.
 
     records: what the water records of recipes are. water: the report of the source water, or None.
-    chlorine_mg_l: as Cl2. sparge: True, False or None (as the recipe says). grain_absorption_l_kg,
-    dead_space_l: None where nobody settled them (the table ``brewday_defaults`` has the defaults).
-    units: whether ounces and gallons stand beside grams and litres.
-    styles: family -> ion (or ``residual_alkalinity_meq_l``, ``sulfate_to_chloride``)
-    -> (low, high), None for an open end. readings: measured mashes, None: none kept. meter_ph: how
-    far the pH meter may be off (95 %). readings_file: where they are kept, beside the
-    configuration. lots: malt -> lot of the mash at hand. only, without: rule ids or topics. today:
-    the day on which suppressions are judged; None: none expires. source_path: the configuration as
-    shown.
+    chlorine_mg_l: as Cl2. treatment: of the source water before the brew day. sparge: True, False
+    or None (as the recipe says). grain_absorption_l_kg, dead_space_l: None where nobody settled
+    them (the table ``brewday_defaults`` has the defaults). units: whether ounces and gallons stand
+    beside grams and litres. styles: family -> ion (or ``residual_alkalinity_meq_l``,
+    ``sulfate_to_chloride``) -> (low, high), None for an open end. readings: measured mashes, None:
+    none kept. meter_ph: how far the pH meter may be off (95 %). readings_file: where they are kept,
+    beside the configuration. lots: malt -> lot of the mash at hand. only, without: rule ids or
+    topics. today: the day on which suppressions are judged; None: none expires. source_path: the
+    configuration as shown.
     """
 
     records: Records = "source"
     water: WaterReport | None = None
     chlorine_mg_l: float | None = None
     chloramine: bool | None = None
+    treatment: Treatment | None = None
     sparge: bool | None = None
     grain_absorption_l_kg: float | None = None
     dead_space_l: float | None = None

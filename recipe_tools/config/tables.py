@@ -29,6 +29,7 @@ WATER = Table(
         "report": text,
         "chlorine_mg_l": chlorine,
         "chloramine": flag,
+        "treatment": choice("boiled", "lime"),
     }
 )
 EQUIPMENT = Table(

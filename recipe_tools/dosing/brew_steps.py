@@ -10,11 +10,22 @@ from recipe_tools.dosing.mash_balance import ACIDULATED
 from recipe_tools.dosing.records import Proposal, ProposedDose
 from recipe_tools.dosing.setting import all_litres, mash_litres, sparge_litres
 
+LIME = "Slaked lime (calcium hydroxide)"
 When = Literal[
     "evening_before", "strike_water", "dough_in", "ten_minutes", "sparge_water", "kettle"
 ]
 What = Literal[
-    "dechlorinate", "blend", "salt", "base", "acid", "malt", "measure", "acid_rest", "soda"
+    "boil",
+    "lime",
+    "dechlorinate",
+    "blend",
+    "salt",
+    "base",
+    "acid",
+    "malt",
+    "measure",
+    "acid_rest",
+    "soda",
 ]
 
 
@@ -56,9 +67,22 @@ def brew_steps(proposal: Proposal) -> tuple[BrewStep, ...]:
 
 
 def _evening(proposal: Proposal) -> Iterator[Action]:
+    yield from _treatment(proposal)
     sulfite = proposal.dechlorination
     if sulfite is not None:
         yield Action("dechlorinate", sulfite.name, sulfite.grams, "g", sulfite.litres)
+
+
+def _treatment(proposal: Proposal) -> Iterator[Action]:
+    left = proposal.before.source.treated
+    if left is None or left.alkalinity_taken_meq_l <= 0.0:
+        return
+    pure = sum(proposal.dilution.litres.values()) if proposal.dilution is not None else 0.0
+    litres = all_litres(proposal.before) * (1.0 - proposal.before.pure_share) - pure
+    if left.treatment == "boiled":
+        yield Action("boil", litres=litres)
+    else:
+        yield Action("lime", LIME, round(left.lime_mg_l * litres / 1000.0, 1), "g", litres)
 
 
 def _strike(proposal: Proposal) -> Iterator[Action]:

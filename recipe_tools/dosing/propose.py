@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import replace
 
 from recipe_tools.brewday import BrewDay, plan
+from recipe_tools.brewday.treated import treated
 from recipe_tools.config import Options
 from recipe_tools.dosing.advice import cautions, portions, soda_for_a_tenth
 from recipe_tools.dosing.applied import (
@@ -30,10 +32,12 @@ from recipe_tools.dosing.setting import all_litres
 from recipe_tools.dosing.shelf import has_pure_water, left_alone, stocks, supposed
 from recipe_tools.dosing.verdict import missed, robust, unmet
 from recipe_tools.dosing.words import (
+    TREATMENTS_SAID,
     chlorine_text,
     limit_text,
     nothing_to_plan,
     remarks,
+    treated_text,
     unmet_text,
     wider_text,
 )
@@ -42,6 +46,8 @@ from recipe_tools.recipe import Recipe
 
 DEFAULT_PH = 5.4
 _NARROWEST_PH = 0.02
+WORTH_TREATING_MEQ_L = 0.5
+"""Alkalinity that boiling or lime has to take out to be spoken of (derived_default)."""
 WORTH_A_SHARE = 0.05
 """Of a bound that is missed: a check lets as much pass (derived_default)."""
 
@@ -89,7 +95,7 @@ class _Planning:
             best = best_plan(task)
         if best is None:
             reasons = tuple(limit_text(item, self.day) for item in self._unsafe(task))
-            return self._without_plan(reasons, smallest_changes(task, self._replaced()))
+            return self._without_plan(reasons, self._ways_out(task))
         return self._with_plan(task, self._worth_it(self._centred(task, best)))
 
     def _window(self) -> tuple[float, float]:
@@ -113,6 +119,29 @@ class _Planning:
         bare = without_treatments(self.recipe, self.options)
         sulfite = dechlorination(plan(bare, self.options), self.options)
         return self._task(plan(with_sulfite(bare, sulfite), self.options), self._window())
+
+    def _ways_out(self, task: Task) -> tuple[str, ...]:
+        return (*self._treatments(), *smallest_changes(task, self._replaced()))
+
+    def _treatments(self) -> Iterator[str]:
+        """Yield how boiling or lime beforehand makes a plan possible, where it is proven to."""
+        source = self.before.source
+        if self.options.treatment is not None or not source.known:
+            return
+        for how, words in TREATMENTS_SAID.items():
+            left = treated(how, source.ions_mg_l, source.alkalinity_meq_l, source.ph.best)
+            if left.alkalinity_taken_meq_l < WORTH_TREATING_MEQ_L:
+                continue
+            other = _Planning(self.recipe, replace(self.options, treatment=how), self.asked)
+            if other.is_feasible():
+                yield treated_text(words, source.alkalinity_meq_l.best, left, how)
+
+    def is_feasible(self) -> bool:
+        """Tell whether a plan meets everything, without looking for what else would help."""
+        if nothing_to_plan(self.day):
+            return False
+        best = best_plan(self._task(self.day, self._window()))
+        return best is not None and not unmet(self._after(best), self.goal, self.stated)
 
     def _unsafe(self, task: Task) -> tuple[Unmet, ...]:
         """Return the hard limits the nearest plan would break."""
@@ -171,10 +200,10 @@ class _Planning:
         left = unmet(after, self.goal, self.stated)
         if any(item.hard for item in left):
             reasons = tuple(limit_text(item, self.day) for item in left if item.hard)
-            return self._without_plan(reasons, smallest_changes(task, self._replaced()))
+            return self._without_plan(reasons, self._ways_out(task))
         changes = [text for item in left if (text := wider_text(item))] if len(left) == 1 else []
         if left:
-            changes = [*smallest_changes(task, self._replaced()), *changes]
+            changes = [*self._ways_out(task), *changes]
         soda = None
         parts = portions(self.day, best.share, best.doses)
         if parts:

@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.brewday.chlorine import chlorine_left
+from recipe_tools.brewday.treated import TreatedWater
+from recipe_tools.config.options import Treatment
 from recipe_tools.dosing.limits import Aims
 from recipe_tools.dosing.records import Dechlorination, Unmet
 from recipe_tools.dosing.verdict import MASH_PH, RATIO, RESIDUAL
@@ -164,4 +166,22 @@ def chlorine_text(day: BrewDay, sulfite: Dechlorination | None) -> str:
         f"the source water holds {chlorine:.1f} mg/L of {what} and no sulfite is on the shelf: "
         "get sodium or potassium metabisulfite"
         + ("; ascorbic acid does not remove it reliably" if day.source.chloramine else "")
+    )
+
+
+TREATMENTS_SAID: Mapping[Treatment, str] = {
+    "boiled": "boil the water beforehand and pour it off the chalk",
+    "lime": (
+        "treat the water beforehand with slaked lime (it burns eyes and skin: goggles, gloves, a "
+        "test kit) and pour it off the chalk"
+    ),
+}
+
+
+def treated_text(words: str, before_meq_l: float, left: TreatedWater, how: Treatment) -> str:
+    """Say how a treatment beforehand makes a plan possible."""
+    return (
+        f"{words}: the alkalinity falls from {before_meq_l:.1f} to about "
+        f"{left.alkalinity_meq_l.best:.1f} mEq/L and a plan exists "
+        f'([water] treatment = "{how}" in the configuration plans it)'
     )

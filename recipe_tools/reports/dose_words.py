@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING
 
+from recipe_tools.brewday.treated import BOILING, LIME_CAUTIONS, LIMING
 from recipe_tools.dosing.sparge import SPARGE_PH
 from recipe_tools.judgement.ions import range_of
 from recipe_tools.recipe import IONS
@@ -83,6 +84,11 @@ def _sentence(proposal: Proposal, step: BrewStep, action: Action) -> str:
     if action.what == "measure":
         return _measure(proposal)
     say = amounts_in(proposal.options.units)
+    if action.what == "boil":
+        return f"take {say(round(action.litres or 0.0, 1), 'L')} of tap water: {BOILING}"
+    if action.what == "lime":
+        weight = say(action.amount or 0.0, action.unit)
+        return f"{weight} of slaked lime for {say(round(action.litres or 0.0, 1), 'L')}: {LIMING}"
     name = spoken(action.name)
     shown = f"{say(action.amount or 0.0, action.unit)} of {name}"
     litres = say(round(action.litres or 0.0, 1), "L")
@@ -228,6 +234,9 @@ def _fixed(value: float | None, digits: int) -> str:
 def caution_lines(proposal: Proposal, table: KettleTable | None) -> tuple[str, ...]:
     """Return how to handle what is used, the codes of the label with it."""
     lines = tuple(caution_line(item) for item in cautions(proposal, table))
+    left = proposal.before.source.treated
+    if left is not None and left.treatment == "lime":
+        lines = (*LIME_CAUTIONS, *lines)
     return (*lines, LAST_CAUTION) if lines or proposal.doses else lines
 
 

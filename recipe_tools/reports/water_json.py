@@ -6,6 +6,7 @@ import json
 from typing import Any
 
 from recipe_tools import __version__
+from recipe_tools.brewday.treated import CLEAR_WATER, LIME_CAUTIONS, TreatedWater
 from recipe_tools.checking import catalogue
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.findings import Finding, Severity
@@ -68,6 +69,7 @@ def document(sheet: WaterSheet) -> dict[str, Any]:
         "dechlorination": _dechlorination(sheet.dechlorination),
         "acid_to_ph": _acid(sheet.acid),
         "dilution": _dilution(sheet.dilution),
+        "treatment": None if sheet.treated is None else _treated(sheet.treated, sheet.volume_l),
         "findings": [_finding(item) for item in sheet.findings],
         "assumptions": [{"id": item.id, "text": item.text} for item in report.supposed],
     }
@@ -80,6 +82,20 @@ def _number(value: float | None) -> float | None:
 
 def _band(value: Estimate) -> list[float | None]:
     return [_number(value.low), _number(value.high)]
+
+
+def _treated(left: TreatedWater, volume_l: float | None) -> dict[str, Any]:
+    lime = left.treatment == "lime"
+    grams = left.lime_mg_l * volume_l / 1000.0 if lime and volume_l is not None else None
+    return {
+        "treatment": left.treatment,
+        "ions_mg_l": {ion: _number(level.best) for ion, level in left.ions_mg_l.items()},
+        "alkalinity_meq_l": _number(left.alkalinity_meq_l.best),
+        "alkalinity_band_meq_l": _band(left.alkalinity_meq_l),
+        "lime_mg_l": _number(left.lime_mg_l) if lime else None,
+        "lime_g": _number(grams),
+        "cautions": [*(LIME_CAUTIONS if lime else ()), CLEAR_WATER],
+    }
 
 
 def _balance(charges: Balance) -> dict[str, Any]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from recipe_tools.brewday.treated import BOILING, CLEAR_WATER, LIME_CAUTIONS, LIMING
 from recipe_tools.checking import catalogue
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ
@@ -28,6 +29,7 @@ def render(sheet: WaterSheet, ink: Ink = PLAIN) -> str:
         *_dechlorination(sheet.dechlorination, ink),
         *_acid(sheet.acid, ink),
         *_dilution(sheet.dilution, ink),
+        *_treated(sheet, ink),
     ]
     return "\n".join(lines) + "\n"
 
@@ -168,6 +170,30 @@ def _dilution(item: Dilution | None, ink: Ink) -> Iterator[str]:
         yield f"{_INDENT}{tap:.1f} L of this water, {item.volume_l - tap:.1f} L {item.pure}"
     ions = ", ".join(f"{ion} {_figure(amount)}" for ion, amount in item.ions_mg_l.items())
     yield from wrapped(f"The mixture holds, in mg/L: {ions}", first=_INDENT, rest=_INDENT * 2)
+
+
+def _treated(sheet: WaterSheet, ink: Ink) -> Iterator[str]:
+    left = sheet.treated
+    if left is None:
+        return
+    boiled = left.treatment == "boiled"
+    yield ""
+    yield ink(f"{'Boiled' if boiled else 'Treated with lime'}{_for(sheet.volume_l)}", "strong")
+    if left.alkalinity_taken_meq_l <= 0.0:
+        text = "It takes nothing out: there is too little calcium or alkalinity that could settle."
+        yield from wrapped(text, first=_INDENT, rest=_INDENT)
+        return
+    how = BOILING if boiled else LIMING
+    yield from wrapped(f"{how[:1].upper()}{how[1:]}.", first=_INDENT, rest=_INDENT)
+    if not boiled:
+        line = f"slaked lime (calcium hydroxide, pure): {left.lime_mg_l:.0f} mg/L"
+        if sheet.volume_l is not None:
+            line += f" = {left.lime_mg_l * sheet.volume_l / 1000.0:.1f} g"
+        yield f"{_INDENT}{line}"
+    yield f"{_INDENT}alkalinity left {_equivalents(left.alkalinity_meq_l)}"
+    ions = ", ".join(f"{ion} {_figure(level.best)}" for ion, level in left.ions_mg_l.items())
+    yield from wrapped(f"What is left, in mg/L: {ions}", first=_INDENT, rest=_INDENT * 2)
+    yield from _cautions((*(() if boiled else LIME_CAUTIONS), CLEAR_WATER))
 
 
 def _cautions(cautions: tuple[str, ...]) -> Iterator[str]:

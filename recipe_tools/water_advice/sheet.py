@@ -4,14 +4,17 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
+from recipe_tools.brewday.treated import TreatedWater, treated
 from recipe_tools.checking import check_water
 from recipe_tools.chemistry.estimate import bests
 from recipe_tools.chemistry.ions import hardness_meq_l, meq_l, residual_alkalinity_meq_l
 from recipe_tools.config import Options
+from recipe_tools.config.options import Treatment
 from recipe_tools.findings import Finding
 from recipe_tools.rules.water.analysis import balance_of
 from recipe_tools.rules.water.drinking import Passed, levels_of, passed_limits
 from recipe_tools.water_advice.advice import (
+    UNKNOWN_PH,
     AcidDemand,
     Dechlorination,
     Dilution,
@@ -38,6 +41,8 @@ class WaterSheet:
     dechlorination: Dechlorination | None
     acid: AcidDemand | None
     dilution: Dilution | None
+    treated: TreatedWater | None = None
+    volume_l: float | None = None
 
 
 def water_sheet(
@@ -46,10 +51,12 @@ def water_sheet(
     volume_l: float | None = None,
     to_ph: float | None = None,
     to_alkalinity_meq_l: float | None = None,
+    treatment: Treatment | None = None,
     options: Options = NO_OPTIONS,
 ) -> WaterSheet:
     """Return all answers for a report. volume_l: litres to treat.
 
+    treatment: what is done to the water beforehand; the other answers are for it as it is reported.
     options: the rules and the shelf, with the acids the brewer has.
     """
     return WaterSheet(
@@ -62,7 +69,14 @@ def water_sheet(
         dechlorination(report, volume_l),
         None if to_ph is None else acid_demand(report, to_ph, volume_l, options.shelf),
         None if to_alkalinity_meq_l is None else dilution(report, to_alkalinity_meq_l, volume_l),
+        None if treatment is None else _treated(report, treatment),
+        volume_l,
     )
+
+
+def _treated(report: WaterReport, how: Treatment) -> TreatedWater:
+    ph = (report.ph or UNKNOWN_PH).best
+    return treated(how, report.ions_mg_l, report.alkalinity_meq_l, ph)
 
 
 def _hardness(report: WaterReport) -> float | None:

@@ -58,6 +58,7 @@ INNER = st.sampled_from(
         "dead_space_l",
         "crush",
         "units",
+        "treatment",
         "name",
         "agent",
         "globs",

@@ -53,6 +53,7 @@ records = "target"
 report = { calcium = "62 mg/L", alkalinity = "4 °dH" }
 chlorine_mg_l = "0.5 mg/L"
 chloramine = true
+treatment = "lime"
 
 [equipment]
 sparge = false
@@ -132,6 +133,7 @@ def test_every_key(repository: Path) -> None:
     assert options.water.alkalinity_meq_l.best == pytest.approx(4 / 2.8038, rel=1e-3)
     assert options.chlorine_mg_l == 0.5
     assert options.chloramine is True
+    assert options.treatment == "lime"
     assert options.sparge is False
     # 0.12 x 3.785411784 L / 0.45359237 kg, and a quarter of 3.785411784 L
     assert options.grain_absorption_l_kg == pytest.approx(1.00145, rel=1e-4)

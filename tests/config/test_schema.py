@@ -69,6 +69,7 @@ VALID: dict[str, Any] = {
         "report": {"calcium": "62 mg/L", "alkalinity": 130, "kind": "average", "ph": 7.5},
         "chlorine_mg_l": 0.4,
         "chloramine": False,
+        "treatment": "boiled",
     },
     "equipment": {
         "sparge": True,
