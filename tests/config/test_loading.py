@@ -129,7 +129,7 @@ def test_every_key(repository: Path) -> None:
     options = load_config(write(repository, FULL), known_rules=RULES)
     assert options.records == "target"
     assert options.water is not None
-    assert options.water.ions_mg_l["calcium"] == 62
+    assert options.water.ions_mg_l["calcium"].best == 62
     assert options.water.alkalinity_meq_l.best == pytest.approx(4 / 2.8038, rel=1e-3)
     assert options.chlorine_mg_l == 0.5
     assert options.chloramine is True
