@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import shutil
 from pathlib import Path
 
@@ -56,3 +57,33 @@ def test_every_command_says_what_it_learnt_from(run: Run, here: Path, command: s
     said = " ".join(run(command, "towpath-brown.json", *more).text.replace("+", " ").split())
     assert "3 of your readings" in said or "3 readings of yours" in said
     assert "without them 5." in said
+
+
+@pytest.mark.parametrize("name", ["towpath-amber.json", "towpath-pale.xml"])
+@pytest.mark.parametrize("off", [0.0, -0.35], ids=["they read higher", "they read lower"])
+def test_a_plan_doses_for_the_mash_the_readings_let_expect(
+    run: Run, here: Path, name: str, off: float
+) -> None:
+    """Mashes that read higher than predicted take more acid, those that read lower take less."""
+    shutil.copytree(EXAMPLES, here, dirs_exist_ok=True)
+    kept = (here / "readings.toml").read_text()
+    moved, count = re.subn(
+        r"(?m)^mash_ph = ([\d.]+)$", lambda found: f"mash_ph = {float(found[1]) + off:.2f}", kept
+    )
+    assert count == 3
+    (here / "readings.toml").write_text(moved)
+
+    def planned(*more: str) -> tuple[float, float]:
+        plan = run("dose", name, "--replace", "--format", "json", *more).json["recipes"][0]
+        acid = sum(
+            item["amount"]
+            for item in plan["doses"]
+            if item["stage"] == "mash" and item["agent"] == "lactic_acid"
+        )
+        return acid, plan["before"]["mash_ph"]["predicted"]
+
+    acid, predicted = planned()
+    without_acid, without = planned("--no-readings")
+    higher = 1 if off == 0.0 else -1
+    assert higher * (predicted - without) > 0.02
+    assert higher * (acid - without_acid) > 0.0
