@@ -226,6 +226,28 @@ def test_every_module_has_a_room() -> None:
     assert tops - set(ROOM_OF) == set()
 
 
+def rows_of_rooms() -> list[list[str]]:
+    """Return the rooms in each row of the table in DEVELOPERS.md, from the bottom up."""
+    text = (PACKAGE.parent / "DEVELOPERS.md").read_text("utf-8")
+    lines = text.partition("| room | holds |")[2].partition("\n\n")[0].splitlines()[2:]
+    return [
+        [ROOM_OF[name] for name in re.findall(r"`(\w+)(?:\.py|/)`", line.split("|")[1])]
+        for line in lines
+    ]
+
+
+def test_developers_are_told_every_room_from_the_bottom_up() -> None:
+    height = {room: row for row, rooms in enumerate(rows_of_rooms()) for room in rooms}
+    assert set(ROOMS) - set(height) == {"public"}
+    upward = {
+        (room, other)
+        for room, others in MAY_IMPORT.items()
+        for other in others
+        if "public" not in (room, other) and height[other] > height[room]
+    }
+    assert upward == set()
+
+
 def allowed_on_top(path: Path) -> set[str]:
     allowed = set()
     if room_of(path) == "cli":
