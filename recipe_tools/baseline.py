@@ -104,20 +104,20 @@ def write(baseline: Baseline) -> str:
 def _entry(item: Any, number: int) -> Entry:
     if not isinstance(item, dict):
         raise BaselineError(f"has an entry {number} that is not an object")
-    path, mark, rule, severity = (
+    path, fingerprint, rule, severity = (
         item.get(name) for name in ("path", "fingerprint", "rule", "severity")
     )
     count = item.get("count", 1)
     if (
         isinstance(path, str)
-        and isinstance(mark, str)
+        and isinstance(fingerprint, str)
         and isinstance(rule, str)
         and isinstance(severity, str)
         and isinstance(count, int)
         and not isinstance(count, bool)
         and 0 < count <= MAX_COUNT
     ):
-        return Entry(path, mark, count, rule, severity)
+        return Entry(path, fingerprint, count, rule, severity)
     raise BaselineError(
         f"has an entry {number} without path, fingerprint, rule, severity or a count above 0"
     )

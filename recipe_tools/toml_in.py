@@ -98,19 +98,19 @@ def _refuse_depth(text: str) -> None:
     dots = depth = 0
     line = 1
     for token in _TOKEN.finditer(text):
-        mark = token[0]
-        if mark == ".":
+        sign = token[0]
+        if sign == ".":
             dots += 1
-        elif mark in "[{":
+        elif sign in "[{":
             depth += 1
             dots = 0
-        elif mark in "]}":
+        elif sign in "]}":
             depth = max(0, depth - 1)
             dots = 0
-        elif mark in "\n,=":
+        elif sign in "\n,=":
             dots = 0
-        if mark == "\n" or mark[0] in "\"'":
-            line += mark.count("\n")
+        if sign == "\n" or sign[0] in "\"'":
+            line += sign.count("\n")
         if dots >= MAX_DEPTH or depth > MAX_DEPTH:
             raise TomlError(f"is nested more than {MAX_DEPTH} deep (line {line})")
 

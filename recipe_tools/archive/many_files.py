@@ -6,7 +6,7 @@ from collections.abc import Callable
 from pathlib import Path
 
 from recipe_tools.archive.pipeline import Pipeline
-from recipe_tools.archive.run_request import OptionsOf, RunRequest, Settled
+from recipe_tools.archive.run_request import FileSettings, OptionsOf, RunRequest
 from recipe_tools.archive.walk import Discovery, Found
 from recipe_tools.archive.worker import check_part
 from recipe_tools.results import Run
@@ -38,11 +38,11 @@ def check_files(
 
 
 def check_content(
-    data: bytes, place: Path, shown: str, settled: Settled, request: RunRequest
+    data: bytes, place: Path, shown: str, in_force: FileSettings, request: RunRequest
 ) -> Run:
     """Check what came from no file of ours, such as standard input.
 
     place: where it would lie. shown: as reports name it.
     """
     found = Found(shown, place.as_posix(), "", content=data, named=True)
-    return check_files(Discovery((found,)), lambda path: settled, request)
+    return check_files(Discovery((found,)), lambda path: in_force, request)

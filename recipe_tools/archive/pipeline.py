@@ -161,10 +161,10 @@ class Settling:
         """Return a file ready to be handed out."""
         folder, _, name = found.path.rpartition("/")
         if folder != self._folder:
-            settled = self._options_of(Path(found.path))
+            in_force = self._options_of(Path(found.path))
             self._folder = folder
-            self._base = settled.path.removesuffix(name)
-            self._options, self._config_folder = settled.options, settled.folder
+            self._base = in_force.path.removesuffix(name)
+            self._options, self._config_folder = in_force.options, in_force.folder
         options = self._options
         path = ""
         by_path = bool(options.suppressions or options.readings)

@@ -41,7 +41,7 @@ class Archive:
         return self.totals.paths()
 
 
-def settled(totals: Totals, findings: tuple[Finding, ...], *, compared: bool) -> Archive:
+def archive_of(totals: Totals, findings: tuple[Finding, ...], *, compared: bool) -> Archive:
     """Return the result of a run that has come to its end. compared: an earlier report was read."""
     return Archive(
         totals,

@@ -12,7 +12,7 @@ from recipe_tools.findings import Confidence
 from recipe_tools.results import DEFAULT_CONFIDENCE
 
 
-class Settled(NamedTuple):
+class FileSettings(NamedTuple):
     """What holds for a file.
 
     path: of the file, relative to the folder of its configuration. folder: that folder, None where
@@ -24,7 +24,7 @@ class Settled(NamedTuple):
     folder: Path | None = None
 
 
-OptionsOf = Callable[[Path], Settled]
+OptionsOf = Callable[[Path], FileSettings]
 """Gives what holds for a file; the same options object for files that share a configuration."""
 
 

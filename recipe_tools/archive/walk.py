@@ -176,7 +176,7 @@ class Walk:
     def _below(self, root: str, name: str, contents: bool) -> Iterator[Found]:
         stack = [self._opened(Found(name, root, root, root), "", ())]
         if stack[0] is None:
-            yield _unlisted(Found(name, root, root, root))
+            yield _not_opened(Found(name, root, root, root))
             return
         while stack:
             level = stack[-1]
@@ -202,7 +202,7 @@ class Walk:
             if is_folder:
                 inner = self._opened(found, f"{relative}/", level.rules)
                 if inner is None:
-                    yield _unlisted(found)
+                    yield _not_opened(found)
                 else:
                     stack.append(inner)
             elif marked.endswith(_SPECIAL) and path not in self._met:
@@ -348,7 +348,7 @@ def _rules_of(path: Path, base: str, root: Path) -> IgnoreRules | Finding:
     return parse(data.decode("utf-8", "replace"), base)
 
 
-def _unlisted(folder: Found) -> Found:
+def _not_opened(folder: Found) -> Found:
     refused = find("file/not-opened", "The folder cannot be listed.", value="folder")
     return folder._replace(refused=refused)
 

@@ -59,60 +59,62 @@ class Judging:
         self._seen: dict[tuple[str, str, str], int] = {}
         self._paths: dict[int, Mapping[str, str]] = {}
 
-    def take(self, found: Iterable[Finding], recipe: Recipe | None = None) -> None:
+    def take(self, findings: Iterable[Finding], recipe: Recipe | None = None) -> None:
         """Keep the findings to show; what is hidden, used up or for the run is kept aside.
 
         recipe: the one they are about, where they do not say so themselves.
         """
-        for item in found:
-            severity = self.rules.severity(item)
+        for finding in findings:
+            severity = self.rules.severity(finding)
             if severity is None:
                 continue
-            item = item._replace(
+            finding = finding._replace(
                 severity=severity,
                 path=self.path,
-                recipe=recipe.index if item.recipe is None and recipe is not None else item.recipe,
-                fingerprint=self._fingerprint(item, recipe),
+                recipe=recipe.index
+                if finding.recipe is None and recipe is not None
+                else finding.recipe,
+                fingerprint=self._fingerprint(finding, recipe),
             )
-            if item.rule.startswith("safety/"):
-                self.safety.append(item._replace(path=None, recipe=None))
+            if finding.rule.startswith("safety/"):
+                self.safety.append(finding._replace(path=None, recipe=None))
                 continue
             if self._accepting:
-                reason = self._reason(item, recipe.name if recipe is not None else None)
-                item = item._replace(suppressed=reason)
-            if item.confidence < self.request.confidence and item.suppressed is None:
-                word = item.confidence.word
+                reason = self._reason(finding, recipe.name if recipe is not None else None)
+                finding = finding._replace(suppressed=reason)
+            if finding.confidence < self.request.confidence and finding.suppressed is None:
+                word = finding.confidence.word
                 self.hidden[word] = self.hidden.get(word, 0) + 1
                 continue
-            self.kept.append(item)
+            self.kept.append(finding)
 
-    def _fingerprint(self, item: Finding, recipe: Recipe | None) -> str:
+    def _fingerprint(self, finding: Finding, recipe: Recipe | None) -> str:
         """Return the fingerprint; findings that are otherwise equal are told apart by order."""
-        path = item.pointer
+        path = finding.pointer
         if recipe is not None:
             paths = self._paths.get(recipe.index)
             if paths is None:
                 paths = self._paths[recipe.index] = record_paths(recipe, alone=self.alone)
             path = named(path, paths)
-        key = (item.rule, path, str(item.values.get("value", "")))
+        key = (finding.rule, path, str(finding.values.get("value", "")))
         ordinal = self._seen.get(key, 0)
         self._seen[key] = ordinal + 1
-        return fingerprint(item.rule, path, item.values, ordinal)
+        return fingerprint(finding.rule, path, finding.values, ordinal)
 
-    def _reason(self, item: Finding, name: str | None) -> str | None:
+    def _reason(self, finding: Finding, name: str | None) -> str | None:
         for suppression in self.options.suppressions:
-            if self._matches(suppression, item, name):
+            if self._matches(suppression, finding, name):
                 self.used.add(f"suppress[{suppression.index}]")
                 return suppression.reason
-        if self.left.get(item.fingerprint, 0) > 0:
-            self.left[item.fingerprint] -= 1
+        if self.left.get(finding.fingerprint, 0) > 0:
+            self.left[finding.fingerprint] -= 1
             return "accepted in the baseline"
         return None
 
-    def _matches(self, suppression: Suppression, item: Finding, name: str | None) -> bool:
-        if suppression.rule not in (item.rule, item.rule.partition("/")[0]):
+    def _matches(self, suppression: Suppression, finding: Finding, name: str | None) -> bool:
+        if suppression.rule not in (finding.rule, finding.rule.partition("/")[0]):
             return False
-        if suppression.recipe is not None and suppression.recipe not in (item.recipe, name):
+        if suppression.recipe is not None and suppression.recipe not in (finding.recipe, name):
             return False
         if expired(suppression, self.options):
             return False
@@ -130,7 +132,7 @@ def expired(suppression: Suppression, options: Options) -> bool:
     return options.today > suppression.until
 
 
-def located(found: list[Finding], data: bytes, format_name: FormatName | None) -> list[Finding]:
+def located(findings: list[Finding], data: bytes, format_name: FormatName | None) -> list[Finding]:
     """Fill in line and column, in one pass over the bytes for all findings of the file.
 
     What is said of the file as a whole stands at its first character.
@@ -138,9 +140,11 @@ def located(found: list[Finding], data: bytes, format_name: FormatName | None) -
     from recipe_tools.formats import positions
     from recipe_tools.formats.regions import Region
 
-    wanted = {item.pointer for item in found if item.line is None and item.pointer}
-    wanted.update(place.pointer for item in found for place in item.related if place.pointer)
-    fixed = {edit.pointer for item in found for edit in item.edits}
+    wanted = {finding.pointer for finding in findings if finding.line is None and finding.pointer}
+    wanted.update(
+        place.pointer for finding in findings for place in finding.related if place.pointer
+    )
+    fixed = {edit.pointer for finding in findings for edit in finding.edits}
     regions: Mapping[str, Region] = {}
     texts: Mapping[str, Written] = {}
     if format_name is not None and wanted:
@@ -150,14 +154,15 @@ def located(found: list[Finding], data: bytes, format_name: FormatName | None) -
         texts = positions.written(data, format_name, fixed)
     start = Region(1, 1, 1, 2)
     return [
-        _placed(_with_edits(item, texts) if item.edits else item, regions, start) for item in found
+        _placed(_with_edits(finding, texts) if finding.edits else finding, regions, start)
+        for finding in findings
     ]
 
 
-def _with_edits(item: Finding, texts: Mapping[str, Written]) -> Finding:
+def _with_edits(finding: Finding, texts: Mapping[str, Written]) -> Finding:
     """Say of each edit what it takes the place of; one that changes nothing is none."""
-    edits = (_edit(edit, texts.get(edit.pointer)) for edit in item.edits)
-    return item._replace(edits=tuple(edit for edit in edits if edit.current != edit.replacement))
+    edits = (_edit(edit, texts.get(edit.pointer)) for edit in finding.edits)
+    return finding._replace(edits=tuple(edit for edit in edits if edit.current != edit.replacement))
 
 
 def _edit(edit: ProposedEdit, text: Written | None) -> ProposedEdit:
@@ -172,8 +177,8 @@ def _edit(edit: ProposedEdit, text: Written | None) -> ProposedEdit:
     )
 
 
-def _placed(item: Finding, regions: Mapping[str, Region], start: Region) -> Finding:
-    related = item.related
+def _placed(finding: Finding, regions: Mapping[str, Region], start: Region) -> Finding:
+    related = finding.related
     if related:
         related = tuple(
             place._replace(line=spot.line, column=spot.column)
@@ -181,29 +186,29 @@ def _placed(item: Finding, regions: Mapping[str, Region], start: Region) -> Find
             else place
             for place in related
         )
-        item = item._replace(related=related)
-    if item.line is not None:
-        return item
-    line, column, end_line, end_column = regions.get(item.pointer, start)
-    return item._replace(line=line, column=column, end_line=end_line, end_column=end_column)
+        finding = finding._replace(related=related)
+    if finding.line is not None:
+        return finding
+    line, column, end_line, end_column = regions.get(finding.pointer, start)
+    return finding._replace(line=line, column=column, end_line=end_line, end_column=end_column)
 
 
-def capped(found: list[Finding], limit: int) -> tuple[list[Finding], tuple[Unlisted, ...]]:
+def capped(findings: list[Finding], limit: int) -> tuple[list[Finding], tuple[Unlisted, ...]]:
     """List at most ``limit`` open findings of a rule and count the others exactly."""
-    if len(found) <= limit:
-        return found, ()
+    if len(findings) <= limit:
+        return findings, ()
     listed: list[Finding] = []
     number: dict[str, int] = {}
     beyond: dict[tuple[str, Severity], int] = {}
-    for item in found:
-        severity = item.severity or Severity.ERROR
-        if item.suppressed is None:
-            number[item.rule] = number.get(item.rule, 0) + 1
-            if number[item.rule] > limit:
-                key = (item.rule, severity)
+    for finding in findings:
+        severity = finding.severity or Severity.ERROR
+        if finding.suppressed is None:
+            number[finding.rule] = number.get(finding.rule, 0) + 1
+            if number[finding.rule] > limit:
+                key = (finding.rule, severity)
                 beyond[key] = beyond.get(key, 0) + 1
                 continue
-        listed.append(item)
+        listed.append(finding)
     unlisted = tuple(
         Unlisted(rule, level, count) for (rule, level), count in sorted(beyond.items())
     )

@@ -91,14 +91,14 @@ def _all(paths: Sequence[str], task: Task, given: RunOptions) -> list[Outcome]:
     discovery = _without_output(discover(paths, current), task)
     outcomes = []
     for target in discovery.files:
-        settled = settings(Path(target.path))
-        options = settled.options
+        in_force = settings(Path(target.path))
+        options = in_force.options
         if options.paths:
-            options = options.for_path(settled.path)
+            options = options.for_path(in_force.path)
         request = FileRequest(
             confidence=given.confidence,
             accepted=accepted.accepted(target.shown),
-            config_path=settled.path,
+            config_path=in_force.path,
             named=target.named,
         )
         data = target.refused or bytes_of(target.path, options.limits.max_bytes, target.root)

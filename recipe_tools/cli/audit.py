@@ -112,7 +112,7 @@ def _audited(
 ) -> Archive:
     from recipe_tools.archive.audit import audit
     from recipe_tools.archive.ignore_rules import of_patterns
-    from recipe_tools.archive.report import settled
+    from recipe_tools.archive.report import archive_of
 
     current = Path.cwd()
     settings = Settings(overrides(given, current), current)
@@ -135,7 +135,7 @@ def _audited(
         findings = audit(walk, settings, request, totals, stop, advance)
     if given.verbose and request.cache_folder is not None:
         say(f"{totals.summary.reused} results came from the cache.")
-    return settled(totals, findings, compared=compared and not totals.summary.interrupted)
+    return archive_of(totals, findings, compared=compared and not totals.summary.interrupted)
 
 
 def _zip_limits(members: int | None, size: int | None, ratio: int | None) -> ZipLimits:

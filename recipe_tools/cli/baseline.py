@@ -9,7 +9,7 @@ from pathlib import Path
 import click
 
 from recipe_tools import baseline as accepted
-from recipe_tools.archive.run_request import Settled
+from recipe_tools.archive.run_request import FileSettings
 from recipe_tools.archive.walk import Discovery
 from recipe_tools.baseline import Baseline, Entry
 from recipe_tools.checking.checklist import checklist
@@ -149,8 +149,8 @@ def _not_judged(
     return kept
 
 
-def _applied(rule: str, settled: Settled) -> bool:
-    rules = checklist(settled.options.for_path(settled.path))
+def _applied(rule: str, in_force: FileSettings) -> bool:
+    rules = checklist(in_force.options.for_path(in_force.path))
     return rules.severities.get(rule, True) is not None
 
 

@@ -89,7 +89,7 @@ def command(
     meets everything.
     """
     destination = _destination(applies, output_file, in_place)
-    options = given.settled(file).options
+    options = given.settings_for(file).options
     source = RecipeFile.read(file, options)
     if source is None:
         return INCOMPLETE

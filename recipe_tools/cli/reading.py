@@ -29,7 +29,7 @@ from recipe_tools.readings.file import (
 from recipe_tools.reports.terminal import Ink, visible
 
 if TYPE_CHECKING:
-    from recipe_tools.archive.run_request import Settled
+    from recipe_tools.archive.run_request import FileSettings
     from recipe_tools.measuring import MeasuredMash, Reading
     from recipe_tools.readings import KeptReading
     from recipe_tools.recipe import Addition, Recipe
@@ -109,7 +109,7 @@ def command(
     """
     if lists:
         place = paths[0] if paths else Path("recipe")
-        return _list(given.settled(place), given)
+        return _list(given.settings_for(place), given)
     day_now = (today or datetime.combine(date.today(), datetime.min.time())).date()
     if from_recipes:
         from recipe_tools.cli.stated_readings import collect
@@ -122,13 +122,13 @@ def command(
         raise click.UsageError("Name one recipe and what the meter shows: FILE --ph 5.62.")
     (file,) = paths
     _refuse(ph, celsius, minutes)
-    settled = given.settled(file)
-    if keep and settled.folder is None:
+    in_force = given.settings_for(file)
+    if keep and in_force.folder is None:
         raise click.UsageError(
             "--keep needs a recipe-tools.toml, beside which readings are kept; an empty file of "
             "that name in the folder of your recipes will do."
         )
-    options = settled.options
+    options = in_force.options
     source = RecipeFile.read(file, options)
     if source is None:
         return INCOMPLETE
@@ -140,7 +140,7 @@ def command(
     from recipe_tools.measuring import measure
 
     kept = () if options.readings is None else options.readings.entries
-    same = [item for item in kept if _is_of(item, settled.path, recipe, dated)]
+    same = [item for item in kept if _is_of(item, in_force.path, recipe, dated)]
     measured = measure(recipe, options, reading, target_ph, same, named)
     if measured is None:
         say(f"{source.shown}: the mash pH of this recipe cannot be predicted; `check` says why.")
@@ -149,8 +149,8 @@ def command(
         lambda name, ink: _rendered(name, measured, source.shown, ink), "answer"
     )
     if keep:
-        entry = _entry(measured, settled.path, recipe, dated, added, named)
-        complete &= keep_entry(entry, settled)
+        entry = _entry(measured, in_force.path, recipe, dated, added, named)
+        complete &= keep_entry(entry, in_force)
     if not complete:
         return INCOMPLETE
     return CLEAN if measured.comes_right else FOUND
@@ -269,17 +269,17 @@ def _entry(
     )
 
 
-def keep_entry(entry: KeptReading, settled: Settled) -> bool:
+def keep_entry(entry: KeptReading, in_force: FileSettings) -> bool:
     """Append a reading to its file; False where that was not done, which has been said."""
     from recipe_tools.editing.writing import NotWrittenError
     from recipe_tools.measuring.keeping import keep
 
-    if settled.folder is None:
+    if in_force.folder is None:
         return False
-    path = settled.folder / settled.options.readings_file
+    path = in_force.folder / in_force.options.readings_file
     shown = os.path.relpath(path)
     try:
-        new = keep(path, entry, root=settled.folder)
+        new = keep(path, entry, root=in_force.folder)
     except (NotWrittenError, ReadingsError) as error:
         say(f"{shown}: the reading was not kept: {error}.")
         return False
@@ -287,8 +287,8 @@ def keep_entry(entry: KeptReading, settled: Settled) -> bool:
     return True
 
 
-def _list(settled: Settled, given: Given) -> int:
-    readings = settled.options.readings
+def _list(in_force: FileSettings, given: Given) -> int:
+    readings = in_force.options.readings
     if readings is None:
         say("No readings are kept yet: `recipe-tools reading FILE --ph P --keep` keeps one.")
         return CLEAN

@@ -21,7 +21,7 @@ from recipe_tools.reports.ranking import plural
 from recipe_tools.reports.terminal import Ink
 
 if TYPE_CHECKING:
-    from recipe_tools.archive.run_request import Settled
+    from recipe_tools.archive.run_request import FileSettings
     from recipe_tools.config import Options
     from recipe_tools.formats.result import ReadResult
     from recipe_tools.recipe import FormatName, Recipe
@@ -48,7 +48,7 @@ class Given(NamedTuple):
         """Colour on standard output, where it is wanted."""
         return Ink(wants_colour(self.color))
 
-    def settled(self, file: Path) -> Settled:
+    def settings_for(self, file: Path) -> FileSettings:
         """Return what holds for a file. Raises click.UsageError."""
         if self.config is not None and self.no_config:
             raise click.UsageError("--config and --no-config exclude each other.")
@@ -64,8 +64,8 @@ class Given(NamedTuple):
             limits=DEFAULT_LIMITS,
             today=date.today(),
         )
-        settled = Settings(overrides, current)(current / file)
-        return settled._replace(options=settled.options.for_path(settled.path))
+        in_force = Settings(overrides, current)(current / file)
+        return in_force._replace(options=in_force.options.for_path(in_force.path))
 
     def deliver(self, rendered: Callable[[str, Ink], str], what: str) -> bool:
         """Write an answer to files and standard output; False where a file could not be written.

@@ -94,14 +94,14 @@ def run_standard_input(given: RunOptions, name: str) -> Run:
     """Check what comes on standard input, shown under a name."""
     current = Path.cwd()
     place, shown = current / name, Path(name).as_posix()
-    settled = settings_of(given)(place)
+    in_force = settings_of(given)(place)
     known = baseline_file(given.baseline)
     if given.baseline is not None:
         here = Found(shown, place.as_posix(), "", named=True)
         known = baseline_paths(given.baseline, Discovery((here,))).for_run(known)
     request = RunRequest(confidence=given.confidence, baseline=known)
-    data = _standard_input(settled.options.limits.max_bytes + 1)
-    return check_content(data, place, shown, settled, request)
+    data = _standard_input(in_force.options.limits.max_bytes + 1)
+    return check_content(data, place, shown, in_force, request)
 
 
 def _standard_input(most: int) -> bytes:

@@ -18,7 +18,7 @@ from recipe_tools.limits import Limits
 from recipe_tools.reports.terminal import visible
 
 if TYPE_CHECKING:
-    from recipe_tools.archive.run_request import Settled
+    from recipe_tools.archive.run_request import FileSettings
     from recipe_tools.baseline import Baseline
     from recipe_tools.water_report import WaterReport
 
@@ -54,14 +54,14 @@ class Settings:
         self._by_config: dict[Path | None, Options] = {}
         self._reports: dict[Path, frozenset[str]] = {}
 
-    def __call__(self, path: Path) -> Settled:
+    def __call__(self, path: Path) -> FileSettings:
         """Return what holds for a file or folder."""
-        from recipe_tools.archive.run_request import Settled
+        from recipe_tools.archive.run_request import FileSettings
 
         config = self._config(path)
         base = config.parent if config is not None else self._current
         relative = Path(os.path.relpath(path, base)).as_posix()
-        return Settled(self._options(config), relative, base if config is not None else None)
+        return FileSettings(self._options(config), relative, base if config is not None else None)
 
     def governed_by(self, path: Path, files: frozenset[str]) -> bool:
         """Tell whether the configuration of a file, or a water report it names, is among some."""

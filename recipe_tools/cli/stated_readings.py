@@ -23,7 +23,7 @@ from recipe_tools.reports.terminal import visible
 from recipe_tools.results import SCHEMA_VERSION
 
 if TYPE_CHECKING:
-    from recipe_tools.archive.run_request import Settled
+    from recipe_tools.archive.run_request import FileSettings
     from recipe_tools.readings import KeptReading
     from recipe_tools.recipe import Recipe
 
@@ -56,10 +56,10 @@ def collect(
     found: list[Stated] = []
     complete = True
     for file in _files(paths):
-        settled = given.settled(file)
-        if meant and settled.folder is None:
+        in_force = given.settings_for(file)
+        if meant and in_force.folder is None:
             raise click.UsageError("--meant needs a recipe-tools.toml, beside which it keeps them.")
-        source = RecipeFile.read(file, settled.options)
+        source = RecipeFile.read(file, in_force.options)
         if source is None:
             complete = False
             continue
@@ -68,7 +68,7 @@ def collect(
             found += stated
             if meant:
                 for item in stated:
-                    complete &= _keep(item, recipe, settled)
+                    complete &= _keep(item, recipe, in_force)
     complete &= given.deliver(lambda name, _: _said(found, name, meant=meant), "list")
     return CLEAN if complete else INCOMPLETE
 
@@ -103,7 +103,7 @@ def _day_of(recipe: Recipe) -> str | None:
         return None
 
 
-def _keep(item: Stated, recipe: Recipe, settled: Settled) -> bool:
+def _keep(item: Stated, recipe: Recipe, in_force: FileSettings) -> bool:
     from recipe_tools.cli.reading import keep_entry
     from recipe_tools.measuring import Reading, measure
     from recipe_tools.readings import KeptReading
@@ -111,14 +111,14 @@ def _keep(item: Stated, recipe: Recipe, settled: Settled) -> bool:
     if item.day is None:
         say(f"{item.path}: {recipe.name}: no day stands in the recipe; give one with --date.")
         return False
-    measured = measure(recipe, replace(settled.options, readings=None), Reading(item.ph))
+    measured = measure(recipe, replace(in_force.options, readings=None), Reading(item.ph))
     if measured is None:
         say(f"{item.path}: {recipe.name}: its mash pH cannot be predicted; `check` says why.")
         return False
     entry: KeptReading = KeptReading(
-        settled.path, recipe.name, item.day, item.ph, measured.expected
+        in_force.path, recipe.name, item.day, item.ph, measured.expected
     )
-    return keep_entry(entry, settled)
+    return keep_entry(entry, in_force)
 
 
 def _said(found: Sequence[Stated], format_name: str, *, meant: bool) -> str:

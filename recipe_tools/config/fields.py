@@ -158,13 +158,13 @@ def agent(value: Any) -> Mapping[str, Any]:
         nearest = ", ".join(nearest_agents(written[:80]))
         hint = f"; near to it are {nearest}" if nearest else ""
         raise WrongValueError(f"is not a salt or acid that is known{hint}")
-    settled = {
+    read = {
         "agent": match.agent_id,
         "name": written,
         "strength_percent": match.strength_percent,
         "form": match.form_named,
     }
-    return {key: item for key, item in settled.items() if item is not None}
+    return {key: item for key, item in read.items() if item is not None}
 
 
 def ion_range(ion: str) -> Reader:

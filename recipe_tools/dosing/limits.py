@@ -85,17 +85,17 @@ def aims(day: BrewDay, options: Options, *, leave_sour: bool = True) -> Aims:
     leave_sour: whether the mash of a soured beer may stay below the window.
     """
     judged, stated, targets = day.recipe.is_beer, day.source.ions_mg_l, day.targets
-    calcium = CALCIUM_LOW.settled(options)
+    calcium = CALCIUM_LOW.in_force(options)
     wanted = _wanted(day, calcium["low"]) if judged else {}
-    tolerance = OUTSIDE_STYLE.settled(options)["tolerance"]
+    tolerance = OUTSIDE_STYLE.in_force(options)["tolerance"]
     ceilings = _ceilings(day, options)
     residual = targets.residual_alkalinity_meq_l if targets is not None and day.is_mashed else None
-    ratio, beside = RATIO.settled(options), SODIUM_WITH_SULFATE.settled(options)
-    together = TOTAL_MINERALS.settled(options)
-    low_ph, high_ph = BELOW_RANGE.settled(options)["low"], ABOVE_RANGE.settled(options)["high"]
+    ratio, beside = RATIO.in_force(options), SODIUM_WITH_SULFATE.in_force(options)
+    together = TOTAL_MINERALS.in_force(options)
+    low_ph, high_ph = BELOW_RANGE.in_force(options)["low"], ABOVE_RANGE.in_force(options)["high"]
     ph = day.prediction.ph if day.prediction is not None else low_ph
     left_sour = leave_sour and bool(day.soured_by) and ph < low_ph
-    edge = NEAR_EDGE.settled(options)
+    edge = NEAR_EDGE.in_force(options)
     within = edge["within"] + EDGE_SLACK_PH
     return Aims(
         wanted=wanted,
@@ -106,7 +106,7 @@ def aims(day: BrewDay, options: Options, *, leave_sour: bool = True) -> Aims:
         ratio=ratio_range(day),
         ratio_from_mg_l=max(ratio["judged_from"], ratio["full_weight_from"]),
         residual_meq_l=None if residual is None else residual[1],
-        residual_slack_meq_l=RESIDUAL.settled(options)["tolerance"] / CACO3_MG_MEQ,
+        residual_slack_meq_l=RESIDUAL.in_force(options)["tolerance"] / CACO3_MG_MEQ,
         both_anions_mg_l=together["both_above"],
         sodium_beside_sulfate=(
             None if exempt(day, "sodium") else (beside["sodium_above"], beside["sulfate_above"])
@@ -117,11 +117,11 @@ def aims(day: BrewDay, options: Options, *, leave_sour: bool = True) -> Aims:
             min(high_ph, edge["high"] - within),
         ),
         window=(LOWEST_PH if left_sour else low_ph, high_ph),
-        lactate_mg_l=None if day.soured_by else LACTATE.settled(options)["lactate_above"],
+        lactate_mg_l=None if day.soured_by else LACTATE.in_force(options)["lactate_above"],
         acidulated_share=(
-            1.0 if day.soured_by else ACIDULATED_SHARE.settled(options)["share_above"] / 100.0
+            1.0 if day.soured_by else ACIDULATED_SHARE.in_force(options)["share_above"] / 100.0
         ),
-        sparge_meq_l=SPARGE.settled(options)["note_above"] / CACO3_MG_MEQ,
+        sparge_meq_l=SPARGE.in_force(options)["note_above"] / CACO3_MG_MEQ,
         left_sour=left_sour,
     )
 
@@ -147,7 +147,7 @@ def _accepted(ends: Range) -> Range:
 def _ceilings(day: BrewDay, options: Options) -> dict[str, float]:
     """Return the levels above which a check speaks, whatever the style."""
     steps = {
-        ion: row.settled(day, row.thresholds.settled(options)) for ion, row in ION_LIMITS.items()
+        ion: row.in_force(day, row.thresholds.in_force(options)) for ion, row in ION_LIMITS.items()
     }
     return {ion: min(limit for _, limit in found) for ion, found in steps.items() if found}
 

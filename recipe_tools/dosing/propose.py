@@ -79,7 +79,7 @@ class _Planning:
         self.goal = aims(self.day, options, leave_sour=asked.target_ph is None)
         self.target, self.target_from = target_of(self.day, self.goal, asked.target_ph)
         self.stated = (
-            _around(self.target, STATED_TARGET.settled(options)["tolerance"])
+            _around(self.target, STATED_TARGET.in_force(options)["tolerance"])
             if self.target_from == "recipe"
             else None
         )
@@ -272,7 +272,7 @@ class _Planning:
     def _remarks(self, after: BrewDay | None) -> tuple[str, ...]:
         left = left_alone(self.options)
         said = [*remarks(self.before, self.day, after, self.goal, left)]
-        tolerance = STATED_TARGET.settled(self.options)["tolerance"]
+        tolerance = STATED_TARGET.in_force(self.options)["tolerance"]
         stated = (item.ph for item in stated_ph(self.recipe))
         off = [ph for ph in stated if abs(ph - self.target) > tolerance]
         if off and after is not None and after.prediction is not None:

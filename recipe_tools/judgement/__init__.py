@@ -23,7 +23,7 @@ class Thresholds(NamedTuple):
     rule: str
     options: Mapping[str, Option]
 
-    def settled(self, options: Options) -> Mapping[str, Any]:
+    def in_force(self, options: Options) -> Mapping[str, Any]:
         """Return the thresholds by name, those of the configuration in place of the defaults."""
         declared = {name: option.default for name, option in self.options.items()}
         return {**declared, **options.rules.get(self.rule, _NO_SETTINGS).options}

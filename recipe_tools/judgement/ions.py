@@ -126,7 +126,7 @@ class IonLimit(NamedTuple):
             f"{', unless the style allows more' if unless else ''}{self.measured}"
         )
 
-    def settled(self, day: BrewDay, options: Mapping[str, Any]) -> list[tuple[Severity, float]]:
+    def in_force(self, day: BrewDay, options: Mapping[str, Any]) -> list[tuple[Severity, float]]:
         """Return severity and limit in mg/L, gravest first; nothing where the style has it in.
 
         options: the thresholds by name.

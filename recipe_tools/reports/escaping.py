@@ -125,8 +125,8 @@ def markdown_inline(text: str) -> str:
 
 
 def _escaped_lead(match: re.Match[str]) -> str:
-    space, mark = match.groups()
-    return f"{space}{mark}\\" if mark.isdigit() else f"{space}\\{mark}"
+    space, sign = match.groups()
+    return f"{space}{sign}\\" if sign.isdigit() else f"{space}\\{sign}"
 
 
 def markdown_code(text: str) -> str:

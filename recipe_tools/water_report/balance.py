@@ -162,17 +162,17 @@ def closing_misreadings(
     alkalinity_meq_l: float,
     *,
     alkalinity_column: AlkalinityColumn = "bicarbonate",
-    settled: Collection[str] = (),
+    with_basis: Collection[str] = (),
 ) -> tuple[Closing, ...]:
     """Return the mix-ups, one at a time, that would bring a gap down to `CLOSED_PERCENT`.
 
-    settled: columns whose basis the report states itself. The common mix-ups come first, then the
-    smaller remaining difference; empty where nothing closes the gap.
+    with_basis: columns whose basis the report states itself. The common mix-ups come first, then
+    the smaller remaining difference; empty where nothing closes the gap.
     """
     before = abs(_balance(ions_mg_l, alkalinity_meq_l, "sample").difference_percent)
     found = []
     for misreading in MISREADINGS:
-        if not _applies(misreading, ions_mg_l, alkalinity_column, settled):
+        if not _applies(misreading, ions_mg_l, alkalinity_column, with_basis):
             continue
         read = {ion: amount * misreading.factors.get(ion, 1.0) for ion, amount in ions_mg_l.items()}
         alkalinity = alkalinity_meq_l * misreading.alkalinity_factor
@@ -214,7 +214,7 @@ def balance(
     *,
     kind: Kind = "sample",
     alkalinity_column: AlkalinityColumn = "bicarbonate",
-    settled: Collection[str] = (),
+    with_basis: Collection[str] = (),
 ) -> Balance:
     """Judge the charges of a report.
 
@@ -228,7 +228,7 @@ def balance(
     if result.verdict == "ok":
         return _made(result, "balanced", _said_balanced(result, kind), missing)
     closings = closing_misreadings(
-        ions_mg_l, alkalinity_meq_l, alkalinity_column=alkalinity_column, settled=settled
+        ions_mg_l, alkalinity_meq_l, alkalinity_column=alkalinity_column, with_basis=with_basis
     )
     lacking = [ion for ion in missing if _could_close(ion, result)]
     if lacking:
@@ -249,12 +249,14 @@ def _applies(
     misreading: Misreading,
     ions_mg_l: Mapping[str, float],
     alkalinity_column: AlkalinityColumn,
-    settled: Collection[str],
+    with_basis: Collection[str],
 ) -> bool:
     if misreading.alkalinity_column != "none":
         column = misreading.alkalinity_column
-        return column == alkalinity_column and column not in settled
-    return all(ion not in settled and ions_mg_l.get(ion, 0.0) > 0.0 for ion in misreading.factors)
+        return column == alkalinity_column and column not in with_basis
+    return all(
+        ion not in with_basis and ions_mg_l.get(ion, 0.0) > 0.0 for ion in misreading.factors
+    )
 
 
 def _could_close(ion: str, result: ChargeBalance) -> bool:

@@ -77,7 +77,7 @@ def find_alkalinity(rows: Rows, ph: Estimate | None) -> tuple[Estimate, Alkalini
     by_ions, column = _alkalinity_of_ions(rows, ph)
     if stated is None and carbonate_hardness is not None:
         stated = carbonate_hardness
-        rows.settled.add("alkalinity")
+        rows.with_basis.add("alkalinity")
         rows.doubt(
             "carbonate-hardness",
             "the carbonate hardness is taken as alkalinity; some papers cut it at the total "
@@ -86,7 +86,7 @@ def find_alkalinity(rows: Rows, ph: Estimate | None) -> tuple[Estimate, Alkalini
     if stated is None:
         return (by_ions, column) if by_ions is not None else (_supposed(rows), "none")
     if rows.table.get("alkalinity") is not None and not stated.open_basis:
-        rows.settled.add("alkalinity")
+        rows.with_basis.add("alkalinity")
     if by_ions is None:
         if stated.open_basis:
             rows.doubt(
@@ -101,7 +101,7 @@ def find_alkalinity(rows: Rows, ph: Estimate | None) -> tuple[Estimate, Alkalini
 def _agreed(rows: Rows, stated: Stated, by_ions: Estimate) -> Estimate:
     """Return the alkalinity where it is stated twice; both ends are kept if the two disagree."""
     if _near(stated.value.best, by_ions.best):
-        rows.settled.add("alkalinity")
+        rows.with_basis.add("alkalinity")
         return exactly(stated.value.best) if stated.open_basis else stated.value
     if stated.value.low <= by_ions.best <= stated.value.high and not stated.open_basis:
         return stated.value
@@ -142,7 +142,7 @@ def _doubted_carbonate(
     rows: Rows, ph: Estimate | None, total: Estimate, carbonate: Estimate
 ) -> Estimate:
     """Widen the alkalinity where carbonate is stated that cannot be there at that pH."""
-    if ph is None or "carbonate" in rows.settled:
+    if ph is None or "carbonate" in rows.with_basis:
         return total
     low = carbonate_as_bicarbonate(total, carbonate, ph.best)
     if low is None:

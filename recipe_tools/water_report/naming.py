@@ -86,8 +86,8 @@ def _row_of(key: str) -> tuple[ReportRow, str]:
     return found, column
 
 
-def say_marks(rows: Rows) -> None:
+def say_qualifiers(rows: Rows) -> None:
     """Say how values were printed that are not plain numbers, once for each kind."""
-    for mark, (id_, text) in _SAID.items():
-        if mark in rows.marks:
-            rows.doubt(id_, text.format(rows=", ".join(rows.marks[mark])))
+    for qualifier, (id_, text) in _SAID.items():
+        if qualifier in rows.qualifiers:
+            rows.doubt(id_, text.format(rows=", ".join(rows.qualifiers[qualifier])))

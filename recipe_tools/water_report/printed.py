@@ -21,7 +21,7 @@ from recipe_tools.quantities import (
 )
 from recipe_tools.reference.wording import key as comparable_key
 
-Mark = Literal["", "about", "below", "none", "unstated"]
+Qualifier = Literal["", "about", "below", "none", "unstated"]
 
 ABOUT = 0.10
 """Part by which a figure given as "about" may be off either way (derived_default)."""
@@ -50,7 +50,7 @@ def _key(text: str) -> str:
     return below + (comparable_key(text) or text.strip())
 
 
-_WORDS: Mapping[str, Mark] = MappingProxyType(
+_WORDS: Mapping[str, Qualifier] = MappingProxyType(
     {
         **dict.fromkeys(map(_key, _NOT_DETECTED), "none"),
         **dict.fromkeys(map(_key, _NOT_STATED), "unstated"),
@@ -96,13 +96,13 @@ _NO_QUANTITY = "is not a quantity such as 84 mg/L, nor a list of low and high"
 class Printed(NamedTuple):
     """A value as printed, in the unit stated with it (may be empty).
 
-    mark: ``about``; ``below`` what the laboratory can tell; ``none`` detected; ``unstated``, where
-    the cell says that nobody looked.
+    qualifier: ``about``; ``below`` what the laboratory can tell; ``none`` detected; ``unstated``,
+    where the cell says that nobody looked.
     """
 
     value: Estimate
     unit: str = ""
-    mark: Mark = ""
+    qualifier: Qualifier = ""
 
 
 def printed(value: object) -> Printed:
@@ -137,9 +137,9 @@ def column_of(key: str) -> tuple[str, str]:
 def _text(text: str) -> Printed:
     if len(text) > MAX_LENGTH:
         raise QuantityError(f"is longer than {MAX_LENGTH} characters")
-    mark = _WORDS.get(_key(text), "")
-    if mark:
-        return Printed(exactly(0.0), "", mark)
+    qualifier = _WORDS.get(_key(text), "")
+    if qualifier:
+        return Printed(exactly(0.0), "", qualifier)
     about = _ABOUT_WORDS.match(text.strip())
     if about is not None:
         (low, best, high), unit, _ = _text(text.strip()[about.end() :])
@@ -203,7 +203,7 @@ def _columns(table: Mapping[object, object]) -> Printed:
 def _ends(low: object, best: object, high: object) -> Printed:
     """Return one cell of two or three; a missing end lies at the mean."""
     cells = [None if item is None else printed(item) for item in (low, best, high)]
-    stated = [cell for cell in cells if cell is not None and cell.mark != "unstated"]
+    stated = [cell for cell in cells if cell is not None and cell.qualifier != "unstated"]
     if not stated:
         return Printed(exactly(0.0), "", "unstated")
     unit = _only({cell.unit for cell in stated if cell.unit})
@@ -213,7 +213,7 @@ def _ends(low: object, best: object, high: object) -> Printed:
     best_value = middle.value.best if middle is not None else (lowest + highest) / 2.0
     if not lowest <= best_value <= highest:
         raise QuantityError("is a list that does not rise from low to high")
-    below = all(cell.mark in ("below", "none") for cell in stated)
+    below = all(cell.qualifier in ("below", "none") for cell in stated)
     return Printed(Estimate(lowest, best_value, highest), unit, "below" if below else "")
 
 

@@ -15,7 +15,7 @@ from recipe_tools.water_report.carbonate import (
     share_out_hardness,
     split_alkalinity,
 )
-from recipe_tools.water_report.naming import by_our_names, say_marks
+from recipe_tools.water_report.naming import by_our_names, say_qualifiers
 from recipe_tools.water_report.records import (
     ION_KEYS,
     OTHER_KEYS,
@@ -57,7 +57,7 @@ def report(table: Mapping[str, Any]) -> WaterReport:
     chlorine = rows.stated("chlorine", partial(concentration, ion="chlorine"))
     conductivity, temperature = _conductivity(rows), _temperature(rows)
     solids = rows.stated("total_dissolved_solids", partial(concentration, ion="solids"))
-    say_marks(rows)
+    say_qualifiers(rows)
     return WaterReport(
         ions_mg_l={name: rows.ions[name] for name in ION_KEYS if name in rows.ions},
         alkalinity_meq_l=alk,
@@ -68,7 +68,7 @@ def report(table: Mapping[str, Any]) -> WaterReport:
         date=text(table, "date"),
         kind=kind,
         alkalinity_column=column,
-        settled=frozenset(rows.settled),
+        with_basis=frozenset(rows.with_basis),
         temperature_c=temperature,
         conductivity_us_cm=conductivity,
         total_dissolved_solids_mg_l=best_of(solids),

@@ -75,11 +75,11 @@ class WaterReport(NamedTuple):
     ions_mg_l: mg/L by name (see `ION_KEYS`) of what the report states or settles, as wide as the
     report gives them; what it does not state has no key.
     alkalinity_meq_l: titrated to end_point_ph. alkalinity_column: where it was printed; ``none``
-    where it was not and the band is a guess. alkalinity_stated: False for a guess. settled: columns
-    whose basis the report names. ph, temperature_c: None where not stated. conductivity_us_cm: at
-    25 °C. hardness_meq_l: total hardness as stated. chlorine_mg_l: what has to be removed, as Cl2,
-    of free chlorine, or of chloramine where chloramine is True: the stronger end of a span, 0 below
-    what the laboratory can tell. chlorine_band_mg_l: what may be there.
+    where it was not and the band is a guess. alkalinity_stated: False for a guess. with_basis:
+    columns whose basis the report names. ph, temperature_c: None where not stated.
+    conductivity_us_cm: at 25 °C. hardness_meq_l: total hardness as stated. chlorine_mg_l: what has
+    to be removed, as Cl2, of free chlorine, or of chloramine where chloramine is True: the stronger
+    end of a span, 0 below what the laboratory can tell. chlorine_band_mg_l: what may be there.
     """
 
     ions_mg_l: Mapping[str, Estimate]
@@ -91,7 +91,7 @@ class WaterReport(NamedTuple):
     date: str = ""
     kind: Kind = "sample"
     alkalinity_column: AlkalinityColumn = "alkalinity"
-    settled: frozenset[str] = frozenset()
+    with_basis: frozenset[str] = frozenset()
     temperature_c: float | None = None
     conductivity_us_cm: float | None = None
     total_dissolved_solids_mg_l: float | None = None

@@ -24,15 +24,15 @@ _IN_EQUIVALENTS = (alkalinity, hardness)
 class Rows:
     """What has been read of a table so far.
 
-    usual: unit and basis of a bare number by row, where the name of the row tells. marks: how
-    values were printed (see `printed.Mark`, and ``grains``) -> the rows so printed.
+    usual: unit and basis of a bare number by row, where the name of the row tells. qualifiers: how
+    values were printed (see `printed.Qualifier`, and ``grains``) -> the rows so printed.
     """
 
     table: Mapping[str, Any]
     usual: Mapping[str, str] = field(default_factory=dict)
-    marks: dict[str, list[str]] = field(default_factory=dict)
+    qualifiers: dict[str, list[str]] = field(default_factory=dict)
     ions: dict[str, Estimate] = field(default_factory=dict)
-    settled: set[str] = field(default_factory=set)
+    with_basis: set[str] = field(default_factory=set)
     doubts: list[Doubt] = field(default_factory=list)
 
     def stated(self, key: str, read: Callable[..., Stated]) -> Stated | None:
@@ -43,24 +43,24 @@ class Rows:
             stated = read(self.table[key], usual=self.usual.get(key, ""))
         except QuantityError as error:
             raise ReportError(f"{key} {error}") from None
-        if self.marked(key, stated.mark):
+        if self.qualified(key, stated.qualifier):
             return None
         if stated.grains:
-            self.marked(key, "grains")
+            self.qualified(key, "grains")
         most = MOST_MEQ_L if read in _IN_EQUIVALENTS else MOST_MG_L
         if stated.value.high > most:
             raise ReportError(
                 f"{key} is more than {MOST_MG_L:,.0f} mg/L, more than any water holds"
             )
         if stated.basis:
-            self.settled.add(key)
+            self.with_basis.add(key)
         return stated
 
-    def marked(self, key: str, mark: str) -> bool:
+    def qualified(self, key: str, qualifier: str) -> bool:
         """Note how a value was printed; tell whether that means that there is none."""
-        if mark:
-            self.marks.setdefault(mark, []).append(key.replace("_", " "))
-        return mark == "unstated"
+        if qualifier:
+            self.qualifiers.setdefault(qualifier, []).append(key.replace("_", " "))
+        return qualifier == "unstated"
 
     def doubt(self, id_: str, text: str, rule: str = "") -> None:
         """Note what the report leaves open. rule: the one that makes a finding of it."""
@@ -75,7 +75,7 @@ def bare(rows: Rows, key: str) -> Estimate | None:
         cell = printed(rows.table[key])
     except QuantityError as error:
         raise ReportError(f"{key} {error}") from None
-    if rows.marked(key, cell.mark):
+    if rows.qualified(key, cell.qualifier):
         return None
     if cell.unit and cell.unit.casefold() != "ph":
         raise ReportError(f"{key} has a unit where a plain number is meant")
@@ -90,7 +90,7 @@ def within(rows: Rows, key: str, measure: Measure, low: float, high: float) -> f
         raise ReportError(f"{key} is a list where one value is meant")
     try:
         cell = printed(rows.table[key])
-        if rows.marked(key, cell.mark):
+        if rows.qualified(key, cell.qualifier):
             return None
         result = amount_with_unit(cell.value.best, cell.unit or rows.usual.get(key, ""), measure)
     except QuantityError as error:

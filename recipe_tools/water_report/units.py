@@ -22,7 +22,7 @@ from recipe_tools.quantities import (
 )
 from recipe_tools.reference.report_bases import Basis, bases
 from recipe_tools.units import quantities_with
-from recipe_tools.water_report.printed import Mark, printed
+from recipe_tools.water_report.printed import Qualifier, printed
 
 _NO_IONS = {"silica": "sio2", "chlorine": "cl2"}
 _WORDS = re.compile(r"[\s()\[\],]+")
@@ -38,20 +38,20 @@ class Stated:
     """A concentration as it was stated.
 
     value: low, best and high in the unit asked for. basis: None where the report does not say.
-    open_basis: the value depends on a basis nobody stated. mark: how it was printed (see
+    open_basis: the value depends on a basis nobody stated. qualifier: how it was printed (see
     `printed.Printed`). grains: in grains per gallon, as CaCO3.
     """
 
     value: Estimate
     basis: Basis | None = None
     open_basis: bool = False
-    mark: Mark = ""
+    qualifier: Qualifier = ""
     grains: bool = False
 
     @property
     def to_treat(self) -> float:
         """What has to be removed: the stronger end, nothing below what the laboratory can tell."""
-        return 0.0 if self.mark in ("below", "none") else self.value.high
+        return 0.0 if self.qualifier in ("below", "none") else self.value.high
 
 
 def concentration(value: object, ion: str, usual: str = "") -> Stated:
@@ -84,7 +84,7 @@ def alkalinity(value: object, usual: str = "") -> Stated:
     narrow, wide = cell.one / CACO3_MG_MEQ, cell.one / MOLAR_MASS_G_MOL["bicarbonate"]
     low, best, high = cell.value
     band = Estimate(low * wide, best * narrow, high * narrow)
-    return Stated(band, None, True, cell.mark, cell.grains)
+    return Stated(band, None, True, cell.qualifier, cell.grains)
 
 
 def signed_equivalents(value: object) -> Stated:
@@ -125,7 +125,7 @@ def spread(value: object) -> tuple[Estimate, str]:
     value: as for `printed.printed`; a word for a value nobody measured is none.
     """
     cell = printed(value)
-    if cell.mark == "unstated":
+    if cell.qualifier == "unstated":
         raise QuantityError("says that nobody measured it; leave the row out")
     return cell.value, cell.unit
 
@@ -141,11 +141,11 @@ class _Cell:
     one: float
     measure: Measure
     basis: Basis | None
-    mark: Mark
+    qualifier: Qualifier
     grains: bool
 
     def stated(self, factor: float) -> Stated:
-        return Stated(self.value.times(factor), self.basis, False, self.mark, self.grains)
+        return Stated(self.value.times(factor), self.basis, False, self.qualifier, self.grains)
 
 
 def _cell(value: object, usual: str) -> _Cell:
@@ -164,7 +164,7 @@ def _cell(value: object, usual: str) -> _Cell:
         measure = _measure(unit)
     one = amount_with_unit(1.0, unit, measure)
     grains = _in_grains(unit) and basis is None
-    return _Cell(cell.value, one, measure, basis, cell.mark, grains)
+    return _Cell(cell.value, one, measure, basis, cell.qualifier, grains)
 
 
 def _in_grains(unit: str) -> bool:

@@ -41,7 +41,7 @@ def test_a_worked_example() -> None:
     assert report.ions_mg_l["bicarbonate"].best == pytest.approx(135 * 1.2193, rel=1e-4)
     assert report.alkalinity_meq_l.best == pytest.approx(135 / 50.043)
     assert report.alkalinity_meq_l.best * 2.8038 == pytest.approx(7.56, abs=0.01)
-    assert report.settled == {"sulfate", "nitrate", "alkalinity"}
+    assert report.with_basis == {"sulfate", "nitrate", "alkalinity"}
     assert report.doubts == ()
 
 

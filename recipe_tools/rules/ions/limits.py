@@ -57,7 +57,7 @@ def limit_rule(
     tables = _TABLES if drinking else _TABLES[:1]
 
     def check(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-        return too_high(level(day, ion), limit.settled(day, options))
+        return too_high(level(day, ion), limit.in_force(day, options))
 
     rule(
         Rule(

@@ -34,7 +34,7 @@ def balance_of(stated: WaterReport) -> Balance:
         stated.alkalinity_meq_l.best if stated.alkalinity_stated else 0.0,
         kind=stated.kind,
         alkalinity_column=stated.alkalinity_column,
-        settled=stated.settled,
+        with_basis=stated.with_basis,
     )
 
 

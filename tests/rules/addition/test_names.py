@@ -153,7 +153,7 @@ def test_a_caution_is_told_of_every_product_that_is_no_food() -> None:
     ]
 
 
-def test_which_agents_are_cleaners_may_be_settled() -> None:
+def test_which_agents_are_cleaners_may_be_set() -> None:
     rule = "addition/cleaner-as-agent"
     both = more_additions(dose("Quicklime", 1, step=1), dose("Sodium hydroxide", 1, step=1))
     assert [i.values["value"] for i in found(rule, both)] == ["quicklime", "sodium_hydroxide"]
