@@ -169,7 +169,7 @@ ION_LIMITS: Mapping[str, IonLimit] = {
 
 def brought_mg(day: BrewDay, ion: str) -> Estimate:
     """Return what all additions to the wort bring of an ion, milligrams."""
-    brought = (item.ions_mg.get(ion, ZERO) for item in day.doses if item.in_wort)
+    brought = [item.ions_mg[ion] for item in day.doses if ion in item.ions_mg and item.in_wort]
     return reduce(Estimate.plus, brought, ZERO)
 
 

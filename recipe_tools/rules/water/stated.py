@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from recipe_tools.brewday import BrewDay
+from recipe_tools.brewday import BrewDay, SourceWater
 from recipe_tools.findings import Finding
 from recipe_tools.recipe import Origin
 from recipe_tools.rules.verdicts import report
@@ -35,9 +35,24 @@ def stated_waters(day: BrewDay, *, records: bool = True) -> Iterator[StatedWater
     if source.report is not None:
         yield StatedWater(source.name, source.report, day.recipe.origin, record=False)
         return
-    for record in source.records if records else ():
-        stated = recorded(record.name, record.ions_mg_l, record.ph)
-        yield StatedWater(record.name, stated, record.origin, record=True)
+    if records and source.records:
+        yield from _of_records(source)
+
+
+_latest: list[tuple[SourceWater, list[StatedWater]]] = []
+
+
+def _of_records(source: SourceWater) -> list[StatedWater]:
+    """Return the records as waters; those of the latest source are kept, as many rules ask."""
+    if not _latest or _latest[0][0] is not source:
+        waters = [
+            StatedWater(
+                item.name, recorded(item.name, item.ions_mg_l, item.ph), item.origin, record=True
+            )
+            for item in source.records
+        ]
+        _latest[:] = [(source, waters)]
+    return _latest[0][1]
 
 
 def doubted(day: BrewDay, rule: str, *, records: bool = True) -> Iterator[Finding]:
