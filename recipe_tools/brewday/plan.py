@@ -6,7 +6,6 @@ from collections.abc import Sequence
 
 from recipe_tools.brewday.doses import dose
 from recipe_tools.brewday.grist import guesses, plan_grist
-from recipe_tools.brewday.learnt import with_readings
 from recipe_tools.brewday.liquors import liquor
 from recipe_tools.brewday.listed_water import ListedWater, as_source, listed_water
 from recipe_tools.brewday.mashing import mash_input
@@ -63,6 +62,8 @@ def plan(recipe: Recipe, options: Options) -> BrewDay:
     mashed = mash_input(grist, grist_kg, source, mash, doses, options)
     prediction = predict(mashed) if mashed is not None else None
     if mashed is not None and prediction is not None and options.readings is not None:
+        from recipe_tools.brewday.learnt import with_readings
+
         mashed, prediction = with_readings(
             mashed, prediction, source, options.readings, options.lots
         )

@@ -14,7 +14,6 @@ import click
 
 from recipe_tools.checking.checklist import catalogue
 from recipe_tools.cli.shared import RunOptions
-from recipe_tools.editing.writing import file_mask
 from recipe_tools.reports import render
 from recipe_tools.reports.terminal import Ink, unobeyed, visible
 from recipe_tools.results import Run
@@ -142,6 +141,8 @@ def write_file_pieces(path: Path, pieces: Iterable[str], *, machine: bool) -> No
             device.writelines(_encoded(pieces))
         return
     import tempfile
+
+    from recipe_tools.editing.writing import file_mask
 
     handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
     try:

@@ -7,7 +7,10 @@ from functools import cache
 from types import MappingProxyType
 from typing import NamedTuple
 
+from recipe_tools.chemistry.ions import CACO3_MG_MEQ, EQUIVALENT_MASS_MG_MEQ, MOLAR_MASS_G_MOL
 from recipe_tools.reference.tables import table
+
+_NO_IONS = {"silica": "sio2", "chlorine": "cl2"}
 
 
 class Basis(NamedTuple):
@@ -24,6 +27,22 @@ class Basis(NamedTuple):
     def mmol_per_mg(self, what: str) -> float:
         """Return mmol of an ion (mEq of alkalinity or hardness) in one mg. KeyError for others."""
         return self.holds[what] / self.molar_mass_g_mol
+
+
+def mg_per_mg(ion: str, basis: Basis) -> float:
+    """Return mg of an ion (chlorine: as Cl2) in one mg as stated on a basis. KeyError for others.
+
+    As CaCO3 any ion may be stated: that counts its charge.
+    """
+    if basis.name == "CaCO3" and ion in EQUIVALENT_MASS_MG_MEQ:
+        return EQUIVALENT_MASS_MG_MEQ[ion] / CACO3_MG_MEQ
+    return molar_mass_of(ion) * basis.mmol_per_mg(ion)
+
+
+def molar_mass_of(ion: str) -> float:
+    """Return g/mol of an ion, of silica or of chlorine. Raises KeyError for others."""
+    own = MOLAR_MASS_G_MOL.get(ion)
+    return bases()[_NO_IONS[ion]].molar_mass_g_mol if own is None else own
 
 
 @cache

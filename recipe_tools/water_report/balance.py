@@ -17,8 +17,7 @@ from recipe_tools.chemistry.ions import (
     charge_balance,
     hardness_meq_l,
 )
-from recipe_tools.reference.report_bases import bases
-from recipe_tools.water_report.units import mg_per_mg
+from recipe_tools.reference.report_bases import bases, mg_per_mg
 
 Kind = Literal["sample", "average"]
 AlkalinityColumn = Literal["alkalinity", "bicarbonate", "carbonate", "none"]

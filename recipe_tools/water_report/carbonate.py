@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING
+
 from recipe_tools.chemistry.carbonate import speciate, total_carbonate_mmol_l
 from recipe_tools.chemistry.estimate import Estimate, exactly
 from recipe_tools.chemistry.ions import CHARGE, EQUIVALENT_MASS_MG_MEQ, meq_l, mg_l
 from recipe_tools.reference import default_of
 from recipe_tools.water_report.balance import AlkalinityColumn
 from recipe_tools.water_report.records import Doubt
-from recipe_tools.water_report.rows import Rows
-from recipe_tools.water_report.units import Stated, alkalinity
+
+if TYPE_CHECKING:
+    from recipe_tools.water_report.rows import Rows
+    from recipe_tools.water_report.units import Stated
 
 CONTRADICTION = 0.05
 """Two statements of one thing differ if they are more than this part apart (derived_default)."""
@@ -72,6 +76,8 @@ def _fill_rest(rows: Rows, ion: str, rest: Estimate) -> None:
 
 def find_alkalinity(rows: Rows, ph: Estimate | None) -> tuple[Estimate, AlkalinityColumn]:
     """Return the alkalinity in mEq/L and the column it comes from."""
+    from recipe_tools.water_report.units import alkalinity
+
     stated = rows.stated("alkalinity", alkalinity)
     carbonate_hardness = rows.stated("carbonate_hardness", alkalinity)
     by_ions, column = _alkalinity_of_ions(rows, ph)

@@ -20,11 +20,10 @@ from recipe_tools.quantities import (
     amount_with_unit,
     is_measured_in,
 )
-from recipe_tools.reference.report_bases import Basis, bases
+from recipe_tools.reference.report_bases import Basis, bases, mg_per_mg, molar_mass_of
 from recipe_tools.units import quantities_with
 from recipe_tools.water_report.printed import Qualifier, printed
 
-_NO_IONS = {"silica": "sio2", "chlorine": "cl2"}
 _WORDS = re.compile(r"[\s()\[\],]+")
 _INNER = re.compile(
     r"([mµu]?(?:g|mol|val|eq|Eq))[\s(\[]*([^\s()\[\]/]+)[\s)\]]*/\s*([A-Za-z]+[3³]?)"
@@ -207,22 +206,10 @@ def _basis(word: str) -> Basis | None:
     return next((bases()[one] for one in spellings if one in bases()), None)
 
 
-def mg_per_mg(ion: str, basis: Basis) -> float:
-    """Return mg of an ion (chlorine: as Cl2) in one mg as stated on a basis. Raises QuantityError.
-
-    As CaCO3 any ion may be stated: that counts its charge.
-    """
-    if basis.name == "CaCO3" and ion in EQUIVALENT_MASS_MG_MEQ:
-        return EQUIVALENT_MASS_MG_MEQ[ion] / CACO3_MG_MEQ
-    if ion not in basis.holds:
-        raise QuantityError(f"has a basis that {ion} is not stated on")
-    return _molar_mass(ion) * basis.mmol_per_mg(ion)
-
-
 def _mg_l_per(cell: _Cell, ion: str) -> float:
     """Return mg/L of the ion for one as it is stated in a cell."""
     basis = cell.basis
-    per_mg = 1.0 if basis is None else mg_per_mg(ion, basis)
+    per_mg = 1.0 if basis is None else _mg_per_mg(ion, basis)
     if cell.measure is EQUIVALENTS:
         if ion not in EQUIVALENT_MASS_MG_MEQ:
             raise QuantityError("is stated in equivalents; write it in mg/L")
@@ -233,9 +220,14 @@ def _mg_l_per(cell: _Cell, ion: str) -> float:
 
 
 def _molar_mass(ion: str) -> float:
-    own = MOLAR_MASS_G_MOL.get(ion)
-    if own is not None:
-        return own
-    if ion not in _NO_IONS:
-        raise QuantityError("is stated in moles; write it in mg/L")
-    return bases()[_NO_IONS[ion]].molar_mass_g_mol
+    try:
+        return molar_mass_of(ion)
+    except KeyError:
+        raise QuantityError("is stated in moles; write it in mg/L") from None
+
+
+def _mg_per_mg(ion: str, basis: Basis) -> float:
+    try:
+        return mg_per_mg(ion, basis)
+    except KeyError:
+        raise QuantityError(f"has a basis that {ion} is not stated on") from None
