@@ -88,7 +88,7 @@ def best_plan(task: Task) -> Best | None:
 
 
 def nearest_unsafe(task: Task) -> Best | None:
-    """Return the plan that breaks the hard limits least, to say what stands in the way."""
+    """Return the plan that breaks the hard constraints least, to say what stands in the way."""
     setting = _setting(task, 0.0)
     program = build(setting if not task.dilution else replace(setting, share=None))
     values = least_broken(program)
@@ -117,7 +117,7 @@ def _setting(task: Task, share: float) -> Setting:
 
 
 def plan_at(task: Task, share: float, *, complete: bool = False) -> Best | None:
-    """Return the best plan with a settled share of pure water, None where none is safe.
+    """Return the best plan with a fixed share of pure water, None where none is safe.
 
     complete: only a plan that meets every range counts.
     """

@@ -23,7 +23,7 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Slack:
-    """By how much a wish is missed. tolerance: how much of that a check lets pass."""
+    """By how much a soft constraint is missed. tolerance: how much of that a check lets pass."""
 
     label: str
     tolerance: float
@@ -34,9 +34,10 @@ class Program:
     """Variables, rows and the meaning of both.
 
     doses: (stock index, stage) -> column of the steps dosed. used: stock index -> column that is 1
-    where a stock is used. share: column of the steps of pure water, None where it is settled.
-    upper: bound of each column; whole: whether it is a whole number. hard: rows that make a plan
-    unsafe or miss the pH window, by index. slacks: columns of wishes.
+    where a stock is used. share: column of the steps of pure water, None where it is fixed.
+    upper: bound of each column; whole: whether it is a whole number. hard: the hard
+    constraints, without which a plan is unsafe or misses the pH window, by index of their rows.
+    slacks: columns by which soft constraints are missed.
     missed, off_ph, count, mass: the goals, coefficients by column. In mass, grams of substance
     stand beside the protons off the target.
     """

@@ -144,7 +144,7 @@ class _Planning:
         return best is not None and not unmet(self._after(best), self.goal, self.stated)
 
     def _unsafe(self, task: Task) -> tuple[Unmet, ...]:
-        """Return the hard limits the nearest plan would break."""
+        """Return the hard constraints the nearest plan would break."""
         nearest = nearest_unsafe(task)
         if nearest is None:
             return ()

@@ -59,7 +59,7 @@ def _figure(value: float) -> str:
 
 
 def limit_text(item: Unmet, day: BrewDay) -> str:
-    """Return why a hard limit cannot be kept, with the value nearest to it that can be reached."""
+    """Return why a hard constraint cannot be kept, with the nearest value in reach."""
     if item.quantity == MASH_PH:
         return (
             f"the mash cannot be brought into its window with what is on the shelf: pH "
