@@ -97,6 +97,16 @@ _ANIONS: dict[str, tuple[str, float, int]] = {
 }
 
 
+def left_behind(acid_id: str) -> tuple[str, float]:
+    """Return the name of what an acid leaves and its g/mol, a weak acid's less one proton.
+
+    acid_id: hydrated forms count as their acid. Raises KeyError for an unknown one.
+    """
+    name = acid_id.removesuffix("_anhydrous").removesuffix("_monohydrate")
+    ion, mass, protons = _ANIONS[name]
+    return ion, mass - 1.008 * protons
+
+
 def counter_ion(
     acid_id: str, pkas: tuple[float, ...], ph: float, strong_protons: int = 0
 ) -> CounterIon:

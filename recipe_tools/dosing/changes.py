@@ -83,7 +83,7 @@ def _possible(task: Task) -> bool:
         return smallest_share(share_program(task)) is not None
     setting = _plain(task, share=0.0)
     program = build(setting)
-    return Solver(program, "accepted").best(program.mass) is not None
+    return Solver(program, "accepted").best({}) is not None
 
 
 def _plain(task: Task, share: float | None) -> Setting:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from math import floor
+from math import ceil, floor
 
+from recipe_tools.brewday import BrewDay
 from recipe_tools.chemistry.mash_balance import protons
 from recipe_tools.dosing.limits import let_pass
 from recipe_tools.dosing.mash_balance import MashRows
 from recipe_tools.dosing.program import Program
-from recipe_tools.dosing.records import Stage, Stock
+from recipe_tools.dosing.records import ProposedDose, Stage, Stock
 from recipe_tools.dosing.setting import (
     SHARE_STEPS,
     Setting,
@@ -22,6 +23,13 @@ MOST_STEPS = 500_000
 """The solver takes a millionth for nothing, so that fewer steps cannot slip by unused."""
 SOLUBLE_SHARE = 0.95
 """Of the solubility at 20 °C; close to it a salt dissolves only after hours (derived_default)."""
+LEAST_PER_LITRE = 0.025
+"""Grams or millilitres of a product in a litre: less is not worth weighing (derived_default)."""
+LEAST_STEPS = 2
+"""Of the scale or syringe: one step may be half or one and a half (derived_default)."""
+SPECK_COST = 1.0
+USED_COST = 100.0
+"""More than any dose weighs: an acid or a base is not used to come nearer than near."""
 RANK_COST = 0.01
 """Far below a salt more or less: only decides between plans with as many."""
 PLACE_COST = 1e-4
@@ -39,6 +47,7 @@ def dose_columns(program: Program, setting: Setting, mash: MashRows | None) -> N
     acids: list[int] = []
     bases: list[int] = []
     sour, alkaline = _already(setting)
+    known = acids_in_use(setting)
     for place, stock in enumerate(setting.stocks):
         if (stock.is_acid and (alkaline or mash is None)) or (stock.is_base and sour):
             # The recipe already holds the opposite: one would only undo the other.
@@ -52,17 +61,67 @@ def dose_columns(program: Program, setting: Setting, mash: MashRows | None) -> N
         used = program.add(1.0, whole=True)
         program.doses[place, stage] = column
         program.used[place] = used
-        program.count[used] = 1.0 + RANK_COST * stock.rank
         program.require(f"{stock.name} used", {column: 1.0, used: -most}, high=0.0)
-        program.mass[column] = stock.substance_g * (1.0 + PLACE_COST * place)
-        if stock.is_acid:
-            acids.append(used)
-        elif stock.is_base:
-            bases.append(used)
-        elif setting.split == "by_volume" and sparge_litres(day) > 0 < mash_litres(day):
-            _share_out(program, setting, place, most)
+        grams = stock.substance_g * (1.0 + PLACE_COST * place)
+        if stock.is_acid or stock.is_base:
+            (acids if stock.is_acid else bases).append(used)
+            program.rest[column] = grams
+            if stock.name not in known:
+                program.rest[used] = USED_COST * (1.0 + RANK_COST * stock.rank)
+            least = least_steps(stock, mash_litres(day))
+            program.require("least useful dose", {column: 1.0, used: -float(least)}, low=0.0)
+            continue
+        program.salts[used] = 1.0 + RANK_COST * stock.rank
+        program.salt_mass[column] = grams
+        speck = program.add(1.0, whole=True)
+        program.care[speck] = SPECK_COST
+        shared = setting.split == "by_volume" and sparge_litres(day) > 0 < mash_litres(day)
+        useful = float(least_steps(stock, mash_litres(day) or all_litres(day)))
+        row = {column: 1.0, used: -useful, speck: useful}
+        program.require("least useful dose", row, low=0.0)
+        if shared:
+            _share_out(program, setting, place, speck, most)
     if acids and bases:
         _not_both(program, acids, bases)
+    _few_acids(program, setting, acids)
+
+
+def least_steps(stock: Stock, litres: float) -> int:
+    """Return the fewest steps of a stock that are of use in so much water."""
+    return max(LEAST_STEPS, ceil(LEAST_PER_LITRE * litres / stock.step - 1e-9))
+
+
+def is_speck(day: BrewDay, item: ProposedDose) -> bool:
+    """Tell whether a dose is too small to be of use."""
+    water = {"mash": mash_litres, "sparge": sparge_litres, "boil": all_litres}[item.stage]
+    return item.steps < least_steps(item.stock, water(day))
+
+
+def acids_in_use(setting: Setting) -> frozenset[str]:
+    """Return the names of the acids of the shelf that go into mash or sparge anyhow.
+
+    Those of the recipe and that of the sparge; acidulated malt counts as one.
+    """
+    day, sparge = setting.day, setting.sparge_acid
+    present = {item.agent.id for item in day.doses if item.agent is not None}
+    if day.acidulated_share > 0:
+        present.add("acidulated_malt")
+    return frozenset(
+        stock.name
+        for stock in setting.stocks
+        if stock.is_acid
+        and (stock.agent.id in present or (sparge is not None and sparge.stock.name == stock.name))
+    )
+
+
+def _few_acids(program: Program, setting: Setting, acids: list[int]) -> None:
+    """Forbid more different acids than are allowed, those in use included."""
+    known = acids_in_use(setting)
+    at_hand = {used for place, used in program.used.items() if setting.stocks[place].name in known}
+    others = dict.fromkeys((used for used in acids if used not in at_hand), 1.0)
+    most = max(0, setting.acids - len(known))
+    if len(others) > most:
+        program.require("one acid", others, high=float(most))
 
 
 def _already(setting: Setting) -> tuple[bool, bool]:
@@ -75,15 +134,27 @@ def _already(setting: Setting) -> tuple[bool, bool]:
     return sour, any(item.alkalinity_meq.best > 0 for item in mashed)
 
 
-def _share_out(program: Program, setting: Setting, place: int, most: float) -> None:
-    """Add the sparge share of a salt: that of the mash in proportion to the volumes, rounded."""
+def _share_out(program: Program, setting: Setting, place: int, speck: int, most: float) -> None:
+    """Add the sparge share of a salt: that of the mash in proportion to the volumes, rounded.
+
+    Where that would be a speck, none goes into the sparge.
+    """
     mash_column = program.doses[place, "mash"]
     ratio = sparge_litres(setting.day) / mash_litres(setting.day)
     column = program.add(max(1.0, most * ratio + 1.0), whole=True)
     program.doses[place, "sparge"] = column
-    program.mass[column] = program.mass[mash_column]
+    program.salt_mass[column] = program.salt_mass[mash_column]
     row = {column: 1.0, mash_column: -ratio}
-    program.require("shared out by volume", row, low=-0.5, high=0.5)
+    program.require("shared out by volume", row, high=0.5)
+    into = program.add(1.0, whole=True)
+    least = float(least_steps(setting.stocks[place], sparge_litres(setting.day)))
+    program.require("least useful dose", {column: 1.0, into: -least, speck: least}, low=0.0)
+    program.require("none into the sparge", {column: 1.0, into: -program.upper[column]}, high=0.0)
+    # Either the rounded share, or none where that lies below the least.
+    program.require("shared out by volume", {**row, into: -least}, low=-0.5 - least)
+    program.require(
+        "shared out by volume", {mash_column: ratio, into: -program.upper[column]}, high=least - 0.5
+    )
 
 
 def _not_both(program: Program, acids: list[int], bases: list[int]) -> None:

@@ -11,6 +11,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from recipe_tools.brewday import BrewDay
+from recipe_tools.chemistry.acids import left_behind
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.chemistry.mash_input import MashInput
 from recipe_tools.chemistry.mash_ph import ph_only
@@ -19,11 +20,10 @@ from recipe_tools.config import Options
 from recipe_tools.dosing.advice import FIRST_SHARE
 from recipe_tools.dosing.limits import Aims, aims
 from recipe_tools.dosing.mash_balance import MashRows, mash_with
-from recipe_tools.dosing.mash_rows import LACTIC, lactate_mg
 from recipe_tools.dosing.records import Stock
 from recipe_tools.dosing.setting import all_litres
 from recipe_tools.dosing.shelf import stocks
-from recipe_tools.judgement.mash import lactate_mg as lactate_of
+from recipe_tools.dosing.tastes import acid_of, beer_litres, present_mg, taste_limit, tasted_mg
 
 DOSE_HALF_WIDTH = 0.04
 """Of an amount: syringe or scale, and the strength on the label (95 %, derived_default)."""
@@ -143,10 +143,13 @@ def _room(day: BrewDay, stock: Stock, goal: Aims) -> tuple[int, str]:
         room = int(max(0.0, (ceiling - level.best) * litres / milligrams) + 1e-9)
         if room < most:
             most, said = room, f"{ion} stops at its limit of {ceiling:.0f} mg/L"
-    if stock.agent.id in LACTIC and goal.lactate_mg_l is not None:
-        beer = day.recipe.batch_l or litres
-        room = int(max(0.0, goal.lactate_mg_l * beer - lactate_of(day)) / lactate_mg(stock) + 1e-9)
+    acid = acid_of(stock.agent)
+    limit = taste_limit(acid, goal) if stock.is_acid else None
+    if limit is not None:
+        left = limit * beer_litres(day) - present_mg(day, acid)
+        room = int(max(0.0, left) / tasted_mg(stock) + 1e-9)
         if room < most:
             most = room
-            said = f"lactate stops at its taste limit of {goal.lactate_mg_l:.0f} mg/L of beer"
+            what = left_behind(acid)[0]
+            said = f"{what} stops at its taste limit of {limit:.0f} mg/L of beer"
     return most, said

@@ -5,15 +5,16 @@ from __future__ import annotations
 from recipe_tools.brewday.records import LEAST_CHLORIDE_MG_L
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ
 from recipe_tools.dosing.limits import HALF_A_MILLIGRAM, RATIO_SLACK, let_pass
+from recipe_tools.dosing.need_rows import Need, keep_to_needs
 from recipe_tools.dosing.program import PLENTY_MG_L, Program
 from recipe_tools.dosing.setting import (
-    SHARE_STEP,
     Level,
     Setting,
     all_litres,
     ion_level,
     mash_level,
     mash_litres,
+    with_share,
 )
 from recipe_tools.judgement.ions import brought_mg
 
@@ -32,6 +33,7 @@ class IonRows:
         self.levels = {ion: ion_level(setting, ion) for ion in _SOLIDS}
         # What nobody states begins to count with the first dose that brings it.
         self.from_none = {ion: level or Level(0.0, 0.0) for ion, level in self.levels.items()}
+        self.needs: list[Need] = []
 
     def add(self) -> None:
         """Add all rows."""
@@ -44,6 +46,7 @@ class IonRows:
         self._either_or()
         self._ratio()
         self._thinned_only()
+        keep_to_needs(self.program, self.setting, self.needs)
 
     def _dosed(self, ion: str, factor: float = 1.0) -> dict[int, float]:
         """Return coefficients that give mg/L of an ion in all water."""
@@ -62,18 +65,15 @@ class IonRows:
     def _with_share(
         self, row: dict[int, float], level: Level, factor: float = 1.0
     ) -> tuple[dict[int, float], float]:
-        share = self.setting.share
-        if share is not None:
-            return row, factor * level.at(share)
-        if self.program.share is not None and level.thinned:
-            row[self.program.share] = factor * SHARE_STEP * level.thinned
-        return row, factor * level.plain
+        return with_share(self.setting, self.program.share, row, level, factor)
 
     def _ranges(self) -> None:
         goal = self.setting.aims
         for ion, (low, high) in goal.wanted.items():
             row, base = self._row(self.from_none[ion], ion)
             accepted_low, accepted_high = goal.accepted[ion]
+            if low is not None:
+                self.needs.append(Need(dict(row), low - base))
             self.program.wish(
                 ion,
                 row,
@@ -103,6 +103,7 @@ class IonRows:
             row, level = self._dosed("calcium"), whole
         row, base = self._with_share(row, level)
         least -= HALF_A_MILLIGRAM
+        self.needs.append(Need(dict(row), least - base))
         self.program.wish("calcium", row, low=least - base, weight=1.0 / max(10.0, least))
 
     def _solids(self) -> None:
@@ -155,6 +156,7 @@ class IonRows:
         if ratio is None or sulfate is None or chloride is None:
             return
         free = self._not_judged(sulfate, chloride)
+        judged = self._judged(sulfate, chloride)
         for stated, sign in ((ratio[0], 1.0), (ratio[1], -1.0)):
             if stated is None:
                 continue
@@ -164,9 +166,10 @@ class IonRows:
             more, beside = self._row(chloride, "chloride", -sign * end)
             for column, amount in more.items():
                 row[column] = row.get(column, 0.0) + amount
+            low = -(base + beside)
+            self.needs.append(Need(dict(row), low, max(1.0, end), judged))
             for column in free:
                 row[column] = PLENTY_MG_L * max(1.0, end)
-            low = -(base + beside)
             self.program.wish("sulfate to chloride", row, low=low, weight=_RATIO_WEIGHT)
 
     def _not_judged(self, sulfate: Level, chloride: Level) -> list[int]:
@@ -187,6 +190,18 @@ class IonRows:
             self.program.require("ratio not judged", row, high=high)
             switches.append(none)
         return switches
+
+    def _judged(self, sulfate: Level, chloride: Level) -> tuple[int, ...]:
+        """Add switches that can be on only where there is enough of an anion to judge the ratio."""
+        switches = []
+        for ion, level in (("sulfate", sulfate), ("chloride", chloride)):
+            row, base = self._row(level, ion)
+            switch = self.program.add(1.0, whole=True)
+            row[switch] = -PLENTY_MG_L
+            low = self.setting.aims.ratio_from_mg_l - base - PLENTY_MG_L
+            self.program.require("ratio judged", row, low=low)
+            switches.append(switch)
+        return tuple(switches)
 
     def _thinned_only(self) -> None:
         """Wish for limits that no dose reaches: traces, and alkalinity of an untreated sparge."""

@@ -14,21 +14,22 @@ from recipe_tools.chemistry.ions import (
     CALCIUM_PER_PROTON,
     EQUIVALENT_MASS_MG_MEQ,
     MAGNESIUM_PER_PROTON,
-    MOLAR_MASS_G_MOL,
 )
 from recipe_tools.chemistry.mash_balance import protons
 from recipe_tools.dosing.mash_balance import MashRows
 from recipe_tools.dosing.program import PLENTY_MG_L, Program
 from recipe_tools.dosing.records import Stock
-from recipe_tools.dosing.setting import SHARE_STEP, Setting, all_litres, mash_litres
+from recipe_tools.dosing.setting import SHARE_STEP, Level, Setting, mash_litres, with_share
+from recipe_tools.dosing.tastes import acid_of, beer_litres, present_mg, taste_limit, tasted_mg
 from recipe_tools.judgement.alkalinity import residual_meq_l
-from recipe_tools.judgement.mash import lactate_mg as lactate_of
 
-LACTIC = frozenset({"lactic_acid", "acidulated_malt"})
+MEASURED_CALCIUM_MG_L = 150.0
+MEASURED_ALKALINITY_MEQ_L = 5.5
+"""Beyond them `chemistry.mash_ph` calls its prediction an extrapolation (a test compares)."""
 _FAR_PH = 3.0
 OFF_TARGET_G_MEQ = 0.2
-"""Grams a milliequivalent off the target weighs: between pure acids and baking soda (0.1 g) and
-calcium salts (0.3 g and more), so that these are dosed for taste alone (derived_default)."""
+"""Grams a milliequivalent off the target weighs: twice what pure acids and baking soda weigh, so
+that they are used to come nearer (derived_default)."""
 
 
 def ph_rows(program: Program, setting: Setting, mash: MashRows) -> None:
@@ -52,39 +53,63 @@ def ph_rows(program: Program, setting: Setting, mash: MashRows) -> None:
     slope = max(1.0, protons(mash.plain, setting.target_ph)[1])
     above, below = program.add(_FAR_PH * slope), program.add(_FAR_PH * slope)
     program.off_ph = {above: 1.0 / slope, below: 1.0 / slope}
-    program.mass |= dict.fromkeys((above, below), OFF_TARGET_G_MEQ * setting.day.grist_kg)
+    program.rest |= dict.fromkeys((above, below), OFF_TARGET_G_MEQ * setting.day.grist_kg)
     # A balance above zero: the predicted pH lies below the target.
     program.require("target pH", {**row, below: -1.0, above: 1.0}, low=-base, high=-base)
 
 
 def taste_rows(program: Program, setting: Setting) -> None:
-    """Keep lactate below its taste and the residual alkalinity of the mash under its ceiling."""
-    day = setting.day
-    litres = day.recipe.batch_l or all_litres(day)
-    limit = setting.aims.lactate_mg_l
-    lactate = {
-        column: lactate_mg(setting.stocks[place]) / litres
-        for (place, stage), column in program.doses.items()
-        if stage == "mash" and setting.stocks[place].agent.id in LACTIC
-    }
-    if limit is not None:
-        present = present_lactate(setting) / litres
-        program.require("lactate", lactate, high=limit - present, hard=True)
+    """Keep each acid below its taste and the residual alkalinity of the mash under its ceiling."""
+    day, litres = setting.day, beer_litres(setting.day)
+    tasted: dict[str, dict[int, float]] = {}
+    for (place, stage), column in program.doses.items():
+        stock = setting.stocks[place]
+        if stage == "mash" and stock.is_acid:
+            tasted.setdefault(acid_of(stock.agent), {})[column] = tasted_mg(stock) / litres
+    for acid, row in tasted.items():
+        limit = taste_limit(acid, setting.aims)
+        if limit is not None:
+            high = limit - present_mg(day, acid, setting.sparge_acid) / litres
+            program.require(taste_label(acid), row, high=high, hard=True)
     _residual_row(program, setting)
 
 
-def lactate_mg(stock: Stock) -> float:
-    """Return milligrams of lactate in a step of a stock."""
-    return stock.acid_mmol * MOLAR_MASS_G_MOL["lactate"]
+def taste_label(acid: str) -> str:
+    """Return the label of the row on the taste of an acid."""
+    return f"taste of {acid}"
 
 
-def present_lactate(setting: Setting) -> float:
-    """Return milligrams of lactate from what is settled: the recipe's acid and the sparge acid."""
-    acid = setting.sparge_acid
-    settled = lactate_of(setting.day)
-    if acid is not None and acid.stock.agent.id == "lactic_acid":
-        settled += acid.steps * lactate_mg(acid.stock)
-    return settled
+def measured_rows(program: Program, setting: Setting) -> None:
+    """Keep the mash where the model of its pH was measured, as far as doses and water decide."""
+    mash = setting.day.mash_input
+    if mash is None or setting.beyond_model:
+        return
+    source, litres = setting.day.source, mash_litres(setting.day)
+    mashed = [
+        (setting.stocks[place], column)
+        for (place, stage), column in program.doses.items()
+        if stage == "mash"
+    ]
+    calcium = mash.calcium_meq_l.best * EQUIVALENT_MASS_MG_MEQ["calcium"]
+    alkalinity = mash.alkalinity_meq_l.best + mash.bicarbonate_mmol_l.best
+    for level, most, row in (
+        (
+            Level(calcium, -source.mg_l("calcium")),
+            MEASURED_CALCIUM_MG_L,
+            {column: stock.ions_mg.get("calcium", 0.0) / litres for stock, column in mashed},
+        ),
+        (
+            Level(alkalinity, -source.alkalinity_meq_l.best),
+            MEASURED_ALKALINITY_MEQ_L,
+            {
+                column: stock.alkalinity_meq / litres
+                for stock, column in mashed
+                if "bicarbonate" in stock.ions_mg
+            },
+        ),
+    ):
+        row, base = with_share(setting, program.share, row, level)
+        program.require("measured range of the model", row, high=most - base)
 
 
 def _residual_row(program: Program, setting: Setting) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from recipe_tools.dosing.columns import dose_columns
 from recipe_tools.dosing.ion_rows import IonRows
 from recipe_tools.dosing.mash_balance import MashRows
-from recipe_tools.dosing.mash_rows import ph_rows, taste_rows
+from recipe_tools.dosing.mash_rows import measured_rows, ph_rows, taste_rows
 from recipe_tools.dosing.program import Program
 from recipe_tools.dosing.setting import Setting
 
@@ -20,4 +20,5 @@ def build(setting: Setting) -> Program:
     if mash is not None:
         ph_rows(program, setting, mash)
         taste_rows(program, setting)
+        measured_rows(program, setting)
     return program

@@ -6,12 +6,13 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
 
 from recipe_tools.brewday import BrewDay
+from recipe_tools.dosing.columns import acids_in_use, is_speck
 from recipe_tools.dosing.limits import Aims
-from recipe_tools.dosing.mash_rows import LACTIC, lactate_mg, present_lactate
 from recipe_tools.dosing.model import build
 from recipe_tools.dosing.program import Program
 from recipe_tools.dosing.records import ProposedDose, Split, Stock
 from recipe_tools.dosing.search import (
+    NEAR_PH,
     Found,
     Met,
     least_broken,
@@ -20,7 +21,7 @@ from recipe_tools.dosing.search import (
     search_nearest,
     smallest_share,
 )
-from recipe_tools.dosing.setting import SHARE_STEP, SHARE_STEPS, Setting, all_litres
+from recipe_tools.dosing.setting import SHARE_STEP, SHARE_STEPS, Setting
 from recipe_tools.dosing.sparge import (
     TARGETS_PH,
     keeps_too_much,
@@ -29,14 +30,20 @@ from recipe_tools.dosing.sparge import (
 )
 
 _NEAR_ENOUGH = 1e-4
-WORTH_SPARGE_G = 1.0
-"""Grams in the mash for which less acid goes into the sparge, where lactate is short
-(derived_default)."""
+_WORTH_ANOTHER_PH = 0.01
+"""For which less acid, or another, goes into the sparge (derived_default)."""
+
+
+_ALLOWED = ((1, False), (2, False), (1, True), (2, True))
+"""How many acids, and whether beyond the measured range of the model, in the order of trying."""
 
 
 @dataclass(frozen=True, slots=True)
 class Task:
-    """What is to be planned: the brew day without the doses sought, and what may be used."""
+    """What is to be planned: the brew day without the doses sought, and what may be used.
+
+    acids, beyond_model: see `Setting`.
+    """
 
     day: BrewDay
     shelf: Sequence[Stock]
@@ -45,16 +52,22 @@ class Task:
     split: Split
     ph: tuple[float, float]
     dilution: bool
+    acids: int = 1
+    beyond_model: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Best:
-    """A plan that has been found. share: of pure water in what is not pure yet."""
+    """A plan that has been found. share: of pure water in what is not pure yet.
+
+    task: with what had to be allowed for it.
+    """
 
     doses: tuple[ProposedDose, ...]
     share: float
     met: Met
     missed: float
+    task: Task
 
     def better_than(self, other: Best | None) -> bool:
         """Tell whether this plan meets the ranges better than another."""
@@ -68,8 +81,22 @@ class Best:
 def best_plan(task: Task) -> Best | None:
     """Return the plan with the smallest share of pure water that meets all ranges.
 
-    Where none meets them all: the one that misses them least. None where no plan is safe.
+    First with one acid and within what the model of the mash pH was measured on, then without
+    either of the two. Where none meets them all: the one that misses them least. None where no plan
+    is safe.
     """
+    best: Best | None = None
+    for acids, beyond_model in _ALLOWED:
+        if acids > 1 and sum(stock.is_acid for stock in task.shelf) < acids:
+            continue
+        found = _best_within(replace(task, acids=acids, beyond_model=beyond_model))
+        if found is not None and found.met != "missed":
+            return found
+        best = best or found
+    return best
+
+
+def _best_within(task: Task) -> Best | None:
     best = plan_at(task, 0.0)
     if not task.dilution or (best is not None and best.met != "missed"):
         return best
@@ -89,13 +116,13 @@ def best_plan(task: Task) -> Best | None:
 
 def nearest_unsafe(task: Task) -> Best | None:
     """Return the plan that breaks the hard constraints least, to say what stands in the way."""
-    setting = _setting(task, 0.0)
+    setting = _setting(replace(task, acids=len(task.shelf), beyond_model=True), 0.0)
     program = build(setting if not task.dilution else replace(setting, share=None))
     values = least_broken(program)
     if values is None:
         return None
     share = 0.0 if program.share is None else SHARE_STEP * round(values[program.share])
-    return Best(_doses(program, setting, values), share, "missed", 0.0)
+    return Best(_doses(program, setting, values), share, "missed", 0.0, task)
 
 
 def share_program(task: Task) -> Program:
@@ -113,6 +140,8 @@ def _setting(task: Task, share: float) -> Setting:
         split=task.split,
         ph=task.ph,
         share=share,
+        acids=task.acids,
+        beyond_model=task.beyond_model,
     )
 
 
@@ -132,48 +161,42 @@ def plan_at(task: Task, share: float, *, complete: bool = False) -> Best | None:
         tried.append((program, setting))
         if found is None:
             continue
-        if best is None or found.cost < best[0].cost - WORTH_SPARGE_G:
-            best = found, _best(program, setting, found, share)
-        if not _out_of_lactate(setting, best[1]):
+        if best is None or found.off_ph < best[0].off_ph - _WORTH_ANOTHER_PH:
+            best = found, _best(task, program, setting, found, share)
+        if best[0].off_ph <= NEAR_PH + _NEAR_ENOUGH:
             break
     if best is not None:
         return best[1]
     for program, setting in () if complete else tried:
         found = search_nearest(program)
         if found is not None:
-            return _best(program, setting, found, share)
+            return _best(task, program, setting, found, share)
     return None
 
 
-def _best(program: Program, setting: Setting, found: Found, share: float) -> Best:
-    return Best(_doses(program, setting, found.values), share, found.met, found.missed)
-
-
-def _out_of_lactate(setting: Setting, best: Best) -> bool:
-    """Tell whether lactate in the sparge leaves the mash too little room for its own acid."""
-    limit, acid = setting.aims.lactate_mg_l, setting.sparge_acid
-    if limit is None or acid is None or acid.stock.agent.id not in LACTIC:
-        return False
-    litres = setting.day.recipe.batch_l or all_litres(setting.day)
-    dosed = sum(
-        item.steps * lactate_mg(item.stock)
-        for item in best.doses
-        if item.stage == "mash" and item.stock.agent.id in LACTIC
-    )
-    most = max(lactate_mg(item) for item in setting.stocks if item.agent.id in LACTIC)
-    return (present_lactate(setting) + dosed + most) / litres > limit
+def _best(task: Task, program: Program, setting: Setting, found: Found, share: float) -> Best:
+    return Best(_doses(program, setting, found.values), share, found.met, found.missed, task)
 
 
 def _sparge_acids(task: Task, share: float) -> Iterator[ProposedDose | None]:
     """Yield what may go into the sparge: the most acid first, nothing at last."""
+    known = acids_in_use(_setting(task, share))
     acids = sorted(
-        (stock for stock in task.shelf if stock.agent.kind == "acid"), key=lambda stock: stock.rank
+        (
+            stock
+            for stock in task.shelf
+            if stock.agent.kind == "acid" and (stock.name in known or len(known) < task.acids)
+        ),
+        key=lambda stock: stock.rank,
     )
     needed = False
+    too_much = keeps_too_much(sparge_left(task.day, share, None), task.aims.sparge_meq_l)
     for to_ph in TARGETS_PH:
         for stock in acids:
             dose = sparge_acid(task.day, stock, share, to_ph)
-            if dose is not None:
+            if dose is None:
+                continue
+            if too_much or not is_speck(task.day, dose):
                 needed = True
                 yield dose
         if not needed:

@@ -38,8 +38,9 @@ class Program:
     upper: bound of each column; whole: whether it is a whole number. hard: the hard
     constraints, without which a plan is unsafe or misses the pH window, by index of their rows.
     slacks: columns by which soft constraints are missed.
-    missed, off_ph, count, mass: the goals, coefficients by column. In mass, grams of substance
-    stand beside the protons off the target.
+    missed, care, off_ph, salts, salt_mass, rest: the goals in their order, coefficients by column.
+    care: salts used for pH, and specks. salts: how many different ones. rest: whether an acid or a
+    base is used, its grams, and the protons off the target.
     """
 
     doses: dict[tuple[int, Stage], int] = field(default_factory=dict)
@@ -51,9 +52,11 @@ class Program:
     hard: list[int] = field(default_factory=list)
     slacks: dict[int, Slack] = field(default_factory=dict)
     missed: dict[int, float] = field(default_factory=dict)
+    care: dict[int, float] = field(default_factory=dict)
     off_ph: dict[int, float] = field(default_factory=dict)
-    count: dict[int, float] = field(default_factory=dict)
-    mass: dict[int, float] = field(default_factory=dict)
+    salts: dict[int, float] = field(default_factory=dict)
+    salt_mass: dict[int, float] = field(default_factory=dict)
+    rest: dict[int, float] = field(default_factory=dict)
 
     def add(self, upper: float, *, whole: bool = False) -> int:
         """Add a variable from 0 to upper and return its column."""

@@ -18,6 +18,7 @@ from recipe_tools.dosing.applied import (
     without_treatments,
 )
 from recipe_tools.dosing.changes import smallest_changes
+from recipe_tools.dosing.columns import is_speck
 from recipe_tools.dosing.dechlorination import dechlorination
 from recipe_tools.dosing.limits import Aims, aims
 from recipe_tools.dosing.plans import Best, Task, best_plan, nearest_unsafe, plan_at
@@ -27,7 +28,7 @@ from recipe_tools.dosing.records import (
     TargetFrom,
     Unmet,
 )
-from recipe_tools.dosing.search import WORTH_A_SALT_PH
+from recipe_tools.dosing.search import NEAR_PH
 from recipe_tools.dosing.setting import all_litres
 from recipe_tools.dosing.shelf import has_pure_water, left_alone, stocks, supposed
 from recipe_tools.dosing.verdict import missed, robust, unmet
@@ -48,6 +49,8 @@ DEFAULT_PH = 5.4
 _NARROWEST_PH = 0.02
 WORTH_TREATING_MEQ_L = 0.5
 """Alkalinity that boiling or lime has to take out to be spoken of (derived_default)."""
+_WORTH_DOSING_PH = 0.02
+"""A mash comes nearer its target by at least as much, or it is left alone (derived_default)."""
 WORTH_A_SHARE = 0.05
 """Of a bound that is missed: a check lets as much pass (derived_default)."""
 
@@ -168,7 +171,7 @@ class _Planning:
         narrow = _common(task.ph, (low + found.ph - found.low, high - found.high + found.ph))
         if narrow[1] - narrow[0] < _NARROWEST_PH:
             return best
-        other = plan_at(replace(task, ph=narrow), best.share)
+        other = plan_at(replace(best.task, ph=narrow), best.share)
         if other is None or best.better_than(other) or not robust(self._after(other), self.goal):
             return best
         return other
@@ -184,12 +187,13 @@ class _Planning:
             return best
         after = self._after(best)
         still = unmet(after, self.goal, self.stated)
-        if missed(left) - missed(still) > (WORTH_A_SHARE if still else 0.0):
+        specks = bool(still) and all(is_speck(self.day, item) for item in best.doses)
+        if not specks and missed(left) - missed(still) > (WORTH_A_SHARE if still else 0.0):
             return best
         off, nearer = self._off(self.day), self._off(self.day) - self._off(after)
-        if off > WORTH_A_SALT_PH and nearer > (WORTH_A_SALT_PH if left else 0.0):
+        if off > NEAR_PH and nearer > (NEAR_PH if left else _WORTH_DOSING_PH):
             return best
-        return Best((), 0.0, best.met, best.missed)
+        return Best((), 0.0, best.met, best.missed, best.task)
 
     def _off(self, day: BrewDay) -> float:
         return 0.0 if day.prediction is None else abs(day.prediction.ph - self.target)

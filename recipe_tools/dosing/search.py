@@ -1,10 +1,10 @@
 """Finds the best plan of a dosing program: one goal after the other, each exact.
 
-The goals in their order: the ranges of the style are met, or missed by as little as possible; the
-mash lies within 0.05 of its target, or else as near as the shelf allows, give or take 0.05; as few
-different salts as possible, the usual ones before the others; with these as little as possible of
-them, where a milliequivalent of protons off the target weighs as much as 0.2 g: an acid (0.1 g for
-each) is used to come nearer, a calcium salt (0.3 g and more) is not.
+The goals in their order (`recipe-tools explain doses`): the ranges of the style are met, or missed
+by as little as possible; no salt helps the mash pH, and none is a speck; the mash lies within 0.05
+of its target, or else as near as the shelf allows; as few different salts as possible, the usual
+ones before the others, and as little of them as possible; no acid or base that is not needed for
+the target, and of it what comes nearest.
 
 Each goal is a mixed-integer program (HiGHS, run to a zero gap); the
 next one may not give up what the one before has reached. Ties are broken by the order of the shelf,
@@ -27,8 +27,10 @@ from recipe_tools.dosing.program import PLENTY_MG_L, UNLIMITED, Program
 Met = Literal["exact", "accepted", "missed"]
 
 KEPT = 1e-5
-WORTH_A_SALT_PH = 0.05
-"""A salt less is worth so much pH: a pocket meter reads no finer (derived_default)."""
+NEAR_PH = 0.05
+"""So near its target a mash is left alone: a pocket meter reads no finer (derived_default)."""
+_AS_NEAR_PH = 0.005
+"""Given up where the target is out of reach (derived_default)."""
 MOST_NODES = 50_000
 """Bound on the search tree; unlike a time limit it gives the same plan on every machine."""
 
@@ -37,14 +39,14 @@ MOST_NODES = 50_000
 class Found:
     """A plan: values by column.
 
-    met: how well the ranges are. missed: by how much, weighted. cost: grams of substance, with what
-    the mash is off its target counted in.
+    met: how well the ranges are. missed: by how much, weighted. off_ph: how far the mash is off its
+    target, along the tangent.
     """
 
     values: tuple[float, ...]
     met: Met
     missed: float
-    cost: float = 0.0
+    off_ph: float = 0.0
 
 
 def search_complete(program: Program) -> Found | None:
@@ -60,7 +62,7 @@ def search_complete(program: Program) -> Found | None:
         answer = _nearest_and_fewest(solver, program)
         if answer is not None:
             missed = _valued(program.missed, answer)
-            return Found(answer.values, met, missed, _valued(program.mass, answer))
+            return Found(answer.values, met, missed, _valued(program.off_ph, answer))
     return None
 
 
@@ -72,7 +74,7 @@ def search_nearest(program: Program) -> Found | None:
         return None
     solver.keep(program.missed, least.cost + KEPT)
     answer = _nearest_and_fewest(solver, program) or least
-    return Found(answer.values, "missed", least.cost)
+    return Found(answer.values, "missed", least.cost, _valued(program.off_ph, answer))
 
 
 def smallest_share(program: Program) -> int | None:
@@ -102,19 +104,25 @@ def _valued(goal: Mapping[int, float], answer: Answer) -> float:
 
 def _nearest_and_fewest(solver: Solver, program: Program) -> Answer | None:
     """Return the best plan within the rows of a solver, None where there is none."""
-    near = solver.best(program.count, within=(program.off_ph, WORTH_A_SALT_PH))
+    careful = solver.best(program.care)
+    if careful is None:
+        return None
+    solver.keep(program.care, careful.cost + 0.5)
+    near = solver.best(program.salts, within=(program.off_ph, NEAR_PH))
     if near is not None:
-        solver.keep(program.off_ph, WORTH_A_SALT_PH)
+        solver.keep(program.off_ph, NEAR_PH)
     else:
         nearest = solver.best(program.off_ph)
         if nearest is None:
-            return None
-        solver.keep(program.off_ph, nearest.cost + WORTH_A_SALT_PH)
-        near = solver.best(program.count) or nearest
-    if near.cost < RANK_COST / 2.0:
-        return near
-    solver.keep(program.count, near.cost + RANK_COST / 2.0)
-    return solver.best(program.mass) or near
+            return careful
+        solver.keep(program.off_ph, nearest.cost + _AS_NEAR_PH)
+        near = solver.best(program.salts) or nearest
+    if program.salts:
+        solver.keep(program.salts, near.cost + RANK_COST / 2.0)
+        if near.cost >= RANK_COST / 2.0:
+            near = solver.best(program.salt_mass) or near
+            solver.keep(program.salt_mass, _valued(program.salt_mass, near) + KEPT)
+    return solver.best(program.rest) or near
 
 
 def least_broken(program: Program) -> tuple[float, ...] | None:

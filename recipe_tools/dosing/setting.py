@@ -23,7 +23,8 @@ class Setting:
     day: the brew day without the doses sought (existing ones count). target_ph: of the mash.
     share: part of pure water, None where the program is to find it. sparge_acid: acid already
     settled for the sparge. ph: window for the mash. sparge_bound: whether the sparge water keeps
-    its alkalinity, so that only pure water helps.
+    its alkalinity, so that only pure water helps. acids: how many different ones may be used.
+    beyond_model: whether the mash may lie where its pH is an extrapolation.
     """
 
     day: BrewDay
@@ -35,6 +36,8 @@ class Setting:
     share: float | None = 0.0
     sparge_acid: ProposedDose | None = None
     sparge_bound: bool = False
+    acids: int = 1
+    beyond_model: bool = False
 
 
 class Level(NamedTuple):
@@ -46,6 +49,24 @@ class Level(NamedTuple):
     def at(self, share: float) -> float:
         """Return the value with a share of pure water."""
         return self.plain + self.thinned * share
+
+
+def with_share(
+    setting: Setting,
+    column: int | None,
+    row: dict[int, float],
+    level: Level,
+    factor: float = 1.0,
+) -> tuple[dict[int, float], float]:
+    """Return a row with the column of the steps of pure water, and its constant.
+
+    factor: of the level, as it stands in the row already.
+    """
+    if setting.share is not None:
+        return row, factor * level.at(setting.share)
+    if column is not None and level.thinned:
+        row[column] = factor * SHARE_STEP * level.thinned
+    return row, factor * level.plain
 
 
 def mash_litres(day: BrewDay) -> float:

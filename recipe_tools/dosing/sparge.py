@@ -107,5 +107,5 @@ def _root(day: BrewDay, alkalinity: float, stock: Stock, litres: float, to_ph: f
     while high - low > 1:
         middle = (low + high) // 2
         low, high = (middle, high) if above(middle) else (low, middle)
-    # Rounded as the crossing between the two is: up from the middle.
-    return high if above(low + 0.5) else low
+    # Rounded as the crossing between the two is, up from the middle; never above the last target.
+    return high if to_ph >= TARGETS_PH[-1] or above(low + 0.5) else low

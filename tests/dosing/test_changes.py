@@ -33,6 +33,9 @@ def _changed(text: str, options: Options, request: Request) -> tuple[Options, Re
     """Return options and request with a change made; None for a wider range."""
     if "allowed" in text:
         return None
+    if "[water] treatment" in text:
+        how = "boiled" if '"boiled"' in text else "lime"
+        return replace(options, treatment=how), request
     if "--replace" in text:
         return options, replace(request, replace=True)
     added = _bought(text)

@@ -100,14 +100,15 @@ def test_soda_by_hand() -> None:
 
 
 def test_without_acid_the_mash_cannot_be_reached() -> None:
-    # A malt of pH 5.82 instead. Calcium alone: at the 120 mg/L of the family, with what a check
-    #   lets pass 126.5 mg/L = 6.31 mEq/L, 4 x 6.31/3.5 = 7.21 mEq/kg lower the pH by 7.21/35 =
-    #   0.206 to 5.61. The window ends at 5.6, and its last 0.05 are left alone: an acid is needed.
-    malt = MaltLot("Lot malt", di_ph=5.82, buffer_meq_kg_ph=35.0, di_water_l_kg=4.0)
+    # Calcium alone, which helps no further than to 100 mg/L: 4.99 mEq/L, 4 x 4.99/3.5 = 5.70
+    #   mEq/kg lower the pH by 5.70/35 = 0.163, from 5.75 to 5.587. The window ends at 5.6, and its
+    #   last 0.05 are left alone: an acid is needed.
+    malt = MaltLot("Lot malt", di_ph=5.75, buffer_meq_kg_ph=35.0, di_water_l_kg=4.0)
     shelf = (ShelfItem("gypsum"), ShelfItem("calcium_chloride_dihydrate"))
     proposal = propose(_RECIPE, Options(shelf=shelf, malts=(malt,)))
     assert not proposal.feasible
-    assert any(text.startswith("calcium") for text in proposal.reasons)
+    assert any("mash" in text for text in proposal.reasons)
     assert any("acid" in text for text in proposal.changes)
-    # From pH 5.75 the same calcium leads to 5.544, which is far enough from the edge.
-    assert planned(*shelf).feasible
+    # From pH 5.70 the same calcium leads to 5.537, which is far enough from the edge.
+    lower = MaltLot("Lot malt", di_ph=5.70, buffer_meq_kg_ph=35.0, di_water_l_kg=4.0)
+    assert propose(_RECIPE, Options(shelf=shelf, malts=(lower,))).feasible
