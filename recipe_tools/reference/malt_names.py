@@ -254,9 +254,13 @@ def _mended(words: Sequence[str], place: int) -> str:
         return word
     # Short words of daily life are too much alike (lager, larger) unless malt is spoken of.
     shortest = 6 if words_that_say("malt").keys().isdisjoint(words) else 5
-    near = sorted(o for o in known if len(o) >= shortest and one_slip_apart(word, o))
+    near = sorted(o for o in known if one_slip_apart(word, o))
+    if all(len(other) < shortest for other in near):
+        return word
+    # A lost first letter is no slip to be mended, but it keeps another mending from being sure.
+    rivals = sorted(o for o in known if o[1:] == word)
     meant: dict[str, str] = {}
-    for other in near:
+    for other in (*near, *rivals):
         found = _named([*words[:place], other, *words[place + 1 :]])
         if found is not None:
             meant.setdefault(found.class_id, other)

@@ -228,6 +228,11 @@ def test_a_slip_of_one_letter_never_makes_another_class(
         assert match.class_id in {row["class"], UNKNOWN}, slip
 
 
+def test_a_lost_first_letter_is_no_other_malt() -> None:
+    """ "malta álida" is one letter from "ácida" (sour) and from "pálida" (pale)."""
+    assert recognise_malt("malta álida").class_id not in ("acidulated", "base_pils")
+
+
 NO_MALTS = """
 Coriander, Cinnamon, Vanilla, Orange peel, Lemon zest, Lime, Irish moss, Coffee, Cocoa nibs, Chili,
 Raspberry, Strawberries, Blackberry, Cherry, Mango, Peach, Apricot, Pumpkin, Ginger, Cardamom,
