@@ -157,14 +157,14 @@ def chalk_lost_meq_l(
     As much calcium goes with it. ph: of the water at 25 °C, alkalinity exact. All carbonate that
     does not settle stays dissolved; open to the air more is lost. Without ion pairs (activities by
     Davies), so that every recipe of an archive can ask: within a tenth of PHREEQC, or 0.1 mEq/L,
-    for tap waters at 60 to 80 °C. 0 where nothing settles.
+    for tap waters at 60 to 80 °C. 0 where nothing settles, and beyond pH 4 to 10.
     """
     calcium = calcium_mg_l / MOLAR_MASS_G_MOL["calcium"]
     total = total_carbonate_mmol_l(alkalinity_meq_l, ph, end_point_ph=None)
     most = min(calcium, 0.5 * alkalinity_meq_l)
-    if most <= 0.0 or total <= most:
-        return 0.0
-    strength = 0.5e-3 * (4.0 * calcium + 2.0 * alkalinity_meq_l)
+    if not 1e-3 < most < 100.0 or total <= most or not 4.0 < ph < 10.0:
+        return 0.0  # next to nothing there is, or no water that anybody brews with
+    strength = min(0.5, 0.5e-3 * (4.0 * calcium + 2.0 * alkalinity_meq_l))
     apparent = apparent_constants(celsius, strength)
     k1, k2 = apparent.k1, apparent.k2
     calcium_activity = log_activity_coefficient(2, strength, celsius)

@@ -12,7 +12,8 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from recipe_tools.chemistry import carbonate, ions, temperature, treatment, wort
+from recipe_tools import readings
+from recipe_tools.chemistry import carbonate, ions, treatment, wort
 from recipe_tools.chemistry.estimate import Estimate, exactly
 from recipe_tools.chemistry.mash_ph import AcidCharge, MaltShare, MashInput, predict
 from recipe_tools.config import ConfigError
@@ -201,6 +202,8 @@ MASHES = st.builds(
     hydroxide_meq_kg=estimates(),
     chalk_meq_l=estimates(),
     crush_factor=st.sampled_from((exactly(1.0), Estimate(0.7, 0.9, 1.0))),
+    chalk_lost_meq_l=st.floats(0.0, 100.0),
+    learnt_meq_kg=st.floats(-1e3, 1e3),
 )
 
 
@@ -286,8 +289,7 @@ def test_wort_of_any_size_stays_finite(
     assert math.isfinite(gravity)
     assert math.isfinite(wort.colour_ebc([(kilograms, colour)], litres))
     assert math.isfinite(wort.bitterness_ibu([(kilograms, 10.0, 60.0)], litres, gravity))
-    assert math.isfinite(temperature.ph_at(ph, celsius))
-    assert all(map(math.isfinite, temperature.cooled_range(ph, celsius)))
+    assert all(map(math.isfinite, readings.cooled(ph, celsius)))
 
 
 @settings(GENERATED, max_examples=150)
