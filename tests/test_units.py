@@ -71,7 +71,8 @@ def test_each_factor_is_the_one_of_pint(quantity: str, registry: Any) -> None:
             # 1055.05585.
             exactness = 1e-6 if name.startswith("BTU") else 1e-12
         else:
-            expected, exactness = charge_of_degree(name, registry), 1e-5
+            # By the masses of periodictable, which move in the fifth digit with its edition.
+            expected, exactness = charge_of_degree(name, registry), 2e-4
         assert convert(quantity, 2.5, name) == pytest.approx(2.5 * expected, rel=exactness), name
 
 

@@ -58,7 +58,8 @@ def test_the_formulas_have_their_molar_masses() -> None:
     for basis in bases().values():
         # SO4-S is sulfate stated as its sulfur.
         formula = basis.name.rpartition("-")[2]
-        assert basis.molar_mass_g_mol == pytest.approx(mass(formula), rel=5e-5), basis.name
+        # Tables of elements before 2009 have sulfur at 32.065, those after it at 32.06.
+        assert basis.molar_mass_g_mol == pytest.approx(mass(formula), rel=2e-4), basis.name
 
 
 def test_a_residual_stated_as_chloramine_takes_its_dose() -> None:
