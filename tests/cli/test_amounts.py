@@ -132,7 +132,7 @@ def test_ounces_and_gallons_stand_beside_where_asked_for(
             assert units == "metric" or not left, (form, left)
         for first, second, unit in pairs:
             ratio = OZ_G if unit == "oz" else GALLON_L
-            assert second == pytest.approx(first / ratio, rel=0.03, abs=6e-4)
+            assert second == pytest.approx(first / ratio, rel=0.05, abs=6e-4)
 
 
 @pytest.mark.parametrize("standard", STANDARDS)
