@@ -1,18 +1,21 @@
-"""The smallest change that would make a plan possible: pure water, another salt, an acid."""
+"""The smallest change that would make a plan possible: pure water, another salt, an acid.
+
+Each is proven by planning with it.
+"""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import replace
 
 from recipe_tools.chemistry.estimate import bests
 from recipe_tools.config import ShelfItem
 from recipe_tools.dosing.columns import PLACE_COST, RANK_COST
 from recipe_tools.dosing.model import build
-from recipe_tools.dosing.plans import Task, share_program
+from recipe_tools.dosing.plans import Best, Task, best_plan
 from recipe_tools.dosing.program import PLENTY_MG_L, Program
 from recipe_tools.dosing.records import Stock
-from recipe_tools.dosing.search import Solver, smallest_share
+from recipe_tools.dosing.search import Solver
 from recipe_tools.dosing.setting import SHARE_STEP, Setting, all_litres
 from recipe_tools.dosing.shelf import stock
 from recipe_tools.dosing.sparge import keeps_too_much, sparge_alkalinity
@@ -41,29 +44,62 @@ def smallest_changes(task: Task, replaced: Task | None) -> tuple[str, ...]:
 
 
 def _changes(task: Task, replaced: Task | None) -> Iterator[str]:
-    if replaced is not None and _possible(replaced):
+    if replaced is not None and _complete(replaced):
         yield "planned anew without the recipe's own additions (--replace) a plan exists"
-    bought = _to_buy(task)
+    bought = _first_that_helps(task, (_to_buy(task), *_singles(task)))
     if bought:
         yield f"with {_listed(bought)} on the shelf a plan exists"
     thinner = replace(task, dilution=True)
-    if not task.dilution and _thins(task):
-        steps = smallest_share(share_program(thinner))
-        if steps:
-            yield f"with {_percent(steps)} of reverse-osmosis water a plan exists"
+    if not _thins(task):
+        return
+    if not task.dilution:
+        found = _complete(thinner)
+        if found is not None and found.share > 0:
+            yield f"with {_percent(found.share)} of reverse-osmosis water a plan exists"
             return
-        if bought:
-            return
-        bought, steps = _to_buy_with_water(thinner)
-        if bought and steps:
-            yield (
-                f"with {_percent(steps)} of reverse-osmosis water and {_listed(bought)} on the "
-                "shelf a plan exists"
-            )
+    if bought:
+        return
+    bought = _first_that_helps(thinner, (_to_buy_with_water(thinner), *_singles(task)))
+    found = _complete(replace(thinner, shelf=(*task.shelf, *bought))) if bought else None
+    if found is not None:
+        yield (
+            f"with {_percent(found.share)} of reverse-osmosis water and {_listed(bought)} on the "
+            "shelf a plan exists"
+        )
 
 
-def _percent(steps: int) -> str:
-    return f"{100.0 * steps * SHARE_STEP:.0f} %"
+def _complete(task: Task) -> Best | None:
+    """Return the plan of a task that meets every range, None where there is none."""
+    found = best_plan(task)
+    return found if found is not None and found.met != "missed" else None
+
+
+def _first_that_helps(task: Task, choices: Iterable[tuple[Stock, ...]]) -> tuple[Stock, ...]:
+    """Return the first things with which a plan is found; empty where none helps."""
+    for bought in choices:
+        if bought and _complete(replace(task, shelf=(*task.shelf, *bought))) is not None:
+            return bought
+    return ()
+
+
+def _singles(task: Task) -> tuple[tuple[Stock, ...], ...]:
+    return tuple((item,) for item in _extras(task))
+
+
+def _extras(task: Task) -> list[Stock]:
+    """Return what could be bought, but for what stands on the shelf already."""
+    present = {item.agent.family or item.agent.id for item in task.shelf}
+    litres = all_litres(task.day)
+    return [
+        made
+        for item in _WORTH_BUYING
+        if (made := stock(item, litres)) is not None
+        and (made.agent.family or made.agent.id) not in present
+    ]
+
+
+def _percent(share: float) -> str:
+    return f"{100.0 * share:.0f} %"
 
 
 def _thins(task: Task) -> bool:
@@ -76,14 +112,6 @@ def _listed(stocks: Sequence[Stock]) -> str:
     if len(names) == 1:
         return names[0]
     return f"{', '.join(names[:-1])} and {names[-1]}"
-
-
-def _possible(task: Task) -> bool:
-    if task.dilution:
-        return smallest_share(share_program(task)) is not None
-    setting = _plain(task, share=0.0)
-    program = build(setting)
-    return Solver(program, "accepted").best({}) is not None
 
 
 def _plain(task: Task, share: float | None) -> Setting:
@@ -103,24 +131,17 @@ def _plain(task: Task, share: float | None) -> Setting:
 
 def _to_buy(task: Task) -> tuple[Stock, ...]:
     """Return the fewest things to buy with which a plan exists; empty where none helps."""
-    return _bought(task, share=None if task.dilution else 0.0)[0]
+    return _bought(task, share=None if task.dilution else 0.0)
 
 
-def _to_buy_with_water(task: Task) -> tuple[tuple[Stock, ...], int]:
+def _to_buy_with_water(task: Task) -> tuple[Stock, ...]:
     return _bought(task, share=None)
 
 
-def _bought(task: Task, share: float | None) -> tuple[tuple[Stock, ...], int]:
-    present = {item.agent.family or item.agent.id for item in task.shelf}
-    litres = all_litres(task.day)
-    extras = [
-        made
-        for item in _WORTH_BUYING
-        if (made := stock(item, litres)) is not None
-        and (made.agent.family or made.agent.id) not in present
-    ]
+def _bought(task: Task, share: float | None) -> tuple[Stock, ...]:
+    extras = _extras(task)
     if not extras:
-        return (), 0
+        return ()
     setting = _plain(replace(task, shelf=(*task.shelf, *extras)), share)
     program = build(setting)
     bought = {
@@ -138,12 +159,10 @@ def _bought(task: Task, share: float | None) -> tuple[tuple[Stock, ...], int]:
         cost[program.share] = _WATER_COST
     answer = Solver(program, "accepted").best(cost)
     if answer is None:
-        return (), 0
-    chosen = tuple(
+        return ()
+    return tuple(
         setting.stocks[place] for place, column in bought.items() if answer.values[column] > 0.5
     )
-    steps = 0 if program.share is None else round(answer.values[program.share])
-    return chosen, steps
 
 
 def _acid_for_the_sparge(program: Program, setting: Setting, bought: dict[int, int]) -> None:

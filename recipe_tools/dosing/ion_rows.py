@@ -191,17 +191,14 @@ class IonRows:
             switches.append(none)
         return switches
 
-    def _judged(self, sulfate: Level, chloride: Level) -> tuple[int, ...]:
-        """Add switches that can be on only where there is enough of an anion to judge the ratio."""
-        switches = []
-        for ion, level in (("sulfate", sulfate), ("chloride", chloride)):
-            row, base = self._row(level, ion)
-            switch = self.program.add(1.0, whole=True)
-            row[switch] = -PLENTY_MG_L
-            low = self.setting.aims.ratio_from_mg_l - base - PLENTY_MG_L
-            self.program.require("ratio judged", row, low=low)
-            switches.append(switch)
-        return tuple(switches)
+    def _judged(
+        self, sulfate: Level, chloride: Level
+    ) -> tuple[tuple[dict[int, float], float], ...]:
+        """Return rows of which one reaches its low end where the ratio is judged."""
+        rows = (
+            self._row(level, ion) for ion, level in (("sulfate", sulfate), ("chloride", chloride))
+        )
+        return tuple((row, self.setting.aims.ratio_from_mg_l - base) for row, base in rows)
 
     def _thinned_only(self) -> None:
         """Wish for limits that no dose reaches: traces, and alkalinity of an untreated sparge."""

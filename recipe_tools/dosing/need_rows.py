@@ -33,13 +33,13 @@ _JUST_BELOW = 1e-4
 class Need:
     """The low end of a range: row >= low. scale: how large its coefficients get.
 
-    only_if: columns of which one must be on for it to count; none: always.
+    only_if: rows of which one must reach its low end for it to count; none: always.
     """
 
     row: dict[int, float]
     low: float
     scale: float = 1.0
-    only_if: tuple[int, ...] = ()
+    only_if: tuple[tuple[dict[int, float], float], ...] = ()
 
 
 def keep_to_needs(program: Program, setting: Setting, needs: Sequence[Need]) -> None:
@@ -63,7 +63,7 @@ def keep_to_needs(program: Program, setting: Setting, needs: Sequence[Need]) -> 
             if not raised:
                 continue
             rest = {k: amount for k, amount in need.row.items() if k not in raised}
-            without[_missed(program, need, rest, 0.0)] = -1.0
+            without[_missed(program, need, rest, 0.0, columns)] = -1.0
             step = sum(jumps[column] * need.row[column] for column in raised)
             tight[_missed(program, need, need.row, step)] = -1.0
         program.require("a salt that is needed", without, high=0.0)
@@ -85,14 +85,26 @@ def _jump(setting: Setting, stage: Stage) -> int:
     return ceil(sparge_litres(setting.day) / mash_litres(setting.day))
 
 
-def _missed(program: Program, need: Need, row: dict[int, float], step: float) -> int:
+def _missed(
+    program: Program,
+    need: Need,
+    row: dict[int, float],
+    step: float,
+    left_out: Sequence[int] = (),
+) -> int:
     """Add a switch that can be on only where the row, less a step, lies below the low end."""
     switch = program.add(1.0, whole=True)
     plenty = PLENTY_MG_L * need.scale
     high = need.low - _JUST_BELOW + step + plenty
     program.require("needed", {**row, switch: plenty}, high=high)
     if need.only_if:
-        program.require("needed", {switch: 1.0, **dict.fromkeys(need.only_if, -1.0)}, high=0.0)
+        counts = {switch: 1.0}
+        for other, low in need.only_if:
+            reached = program.add(1.0, whole=True)
+            counts[reached] = -1.0
+            held = {column: amount for column, amount in other.items() if column not in left_out}
+            program.require("needed", {**held, reached: -PLENTY_MG_L}, low=low - PLENTY_MG_L)
+        program.require("needed", counts, high=0.0)
     return switch
 
 

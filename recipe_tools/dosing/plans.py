@@ -60,7 +60,7 @@ class Task:
 class Best:
     """A plan that has been found. share: of pure water in what is not pure yet.
 
-    task: with what had to be allowed for it.
+    task: with what had to be allowed for it. off_ph: how far the mash is off its target.
     """
 
     doses: tuple[ProposedDose, ...]
@@ -68,6 +68,7 @@ class Best:
     met: Met
     missed: float
     task: Task
+    off_ph: float = 0.0
 
     def better_than(self, other: Best | None) -> bool:
         """Tell whether this plan meets the ranges better than another."""
@@ -116,7 +117,7 @@ def _best_within(task: Task) -> Best | None:
 
 def nearest_unsafe(task: Task) -> Best | None:
     """Return the plan that breaks the hard constraints least, to say what stands in the way."""
-    setting = _setting(replace(task, acids=len(task.shelf), beyond_model=True), 0.0)
+    setting = setting_of(replace(task, acids=len(task.shelf), beyond_model=True), 0.0)
     program = build(setting if not task.dilution else replace(setting, share=None))
     values = least_broken(program)
     if values is None:
@@ -128,10 +129,11 @@ def nearest_unsafe(task: Task) -> Best | None:
 def share_program(task: Task) -> Program:
     """Return the program that finds the share of pure water; sparge acid is left out of it."""
     bound = not any(stock.agent.kind == "acid" for stock in task.shelf)
-    return build(replace(_setting(task, 0.0), share=None, sparge_bound=bound))
+    return build(replace(setting_of(task, 0.0), share=None, sparge_bound=bound))
 
 
-def _setting(task: Task, share: float) -> Setting:
+def setting_of(task: Task, share: float) -> Setting:
+    """Return the setting of a task with a share of pure water."""
     return Setting(
         day=task.day,
         stocks=task.shelf,
@@ -155,7 +157,7 @@ def plan_at(task: Task, share: float, *, complete: bool = False) -> Best | None:
     for acid in _sparge_acids(task, share):
         left = sparge_left(task.day, share, acid)
         bound = keeps_too_much(left, task.aims.sparge_meq_l)
-        setting = replace(_setting(task, share), sparge_acid=acid, sparge_bound=bound)
+        setting = replace(setting_of(task, share), sparge_acid=acid, sparge_bound=bound)
         program = build(setting)
         found = search_complete(program)
         tried.append((program, setting))
@@ -175,12 +177,14 @@ def plan_at(task: Task, share: float, *, complete: bool = False) -> Best | None:
 
 
 def _best(task: Task, program: Program, setting: Setting, found: Found, share: float) -> Best:
-    return Best(_doses(program, setting, found.values), share, found.met, found.missed, task)
+    return Best(
+        _doses(program, setting, found.values), share, found.met, found.missed, task, found.off_ph
+    )
 
 
 def _sparge_acids(task: Task, share: float) -> Iterator[ProposedDose | None]:
     """Yield what may go into the sparge: the most acid first, nothing at last."""
-    known = acids_in_use(_setting(task, share))
+    known = acids_in_use(setting_of(task, share))
     acids = sorted(
         (
             stock

@@ -31,13 +31,17 @@ from recipe_tools.dosing.records import (
 from recipe_tools.dosing.search import NEAR_PH
 from recipe_tools.dosing.setting import all_litres
 from recipe_tools.dosing.shelf import has_pure_water, left_alone, stocks, supposed
-from recipe_tools.dosing.verdict import missed, robust, unmet
+from recipe_tools.dosing.stops import TOLERATED_PH, what_leads_further, what_stops
+from recipe_tools.dosing.verdict import MASH_PH, missed, robust, unmet
 from recipe_tools.dosing.words import (
     TREATMENTS_SAID,
     chlorine_text,
     limit_text,
+    no_way_text,
+    not_worth_text,
     nothing_to_plan,
     remarks,
+    stopped_text,
     treated_text,
     unmet_text,
     wider_text,
@@ -97,9 +101,10 @@ class _Planning:
             task = self._task(self.day, self.goal.ph)
             best = best_plan(task)
         if best is None:
-            reasons = tuple(limit_text(item, self.day) for item in self._unsafe(task))
-            return self._without_plan(reasons, self._ways_out(task))
-        return self._with_plan(task, self._worth_it(self._centred(task, best)))
+            ways = self._ways_out(task)
+            return self._without_plan((*self._why_none(task), *no_way_text(ways)), ways)
+        centred = self._centred(task, best)
+        return self._with_plan(task, self._worth_it(centred), centred)
 
     def _window(self) -> tuple[float, float]:
         return self.goal.ph if self.stated is None else _common(self.goal.ph, self.stated)
@@ -145,6 +150,16 @@ class _Planning:
             return False
         best = best_plan(self._task(self.day, self._window()))
         return best is not None and not unmet(self._after(best), self.goal, self.stated)
+
+    def _why_none(self, task: Task) -> tuple[str, ...]:
+        """Return the limits that leave no plan, with what keeps the mash from its window."""
+        broken = self._unsafe(task)
+        reasons = [limit_text(item, self.day) for item in broken]
+        for item in broken:
+            if item.quantity == MASH_PH:
+                stop = what_stops(task, None, item.value)
+                reasons.append(stopped_text(stop, item.value, self.target, ()))
+        return tuple(reasons)
 
     def _unsafe(self, task: Task) -> tuple[Unmet, ...]:
         """Return the hard constraints the nearest plan would break."""
@@ -198,13 +213,25 @@ class _Planning:
     def _off(self, day: BrewDay) -> float:
         return 0.0 if day.prediction is None else abs(day.prediction.ph - self.target)
 
-    def _with_plan(self, task: Task, best: Best) -> Proposal:
+    def _stopped(self, task: Task, after: BrewDay, found: Best) -> tuple[str, ...]:
+        """Return what stopped a plan short of its target, and what leads further."""
+        if after.prediction is None or self._off(after) <= NEAR_PH + TOLERATED_PH:
+            return ()
+        ph = after.prediction.ph
+        if found.off_ph <= NEAR_PH:
+            return (not_worth_text(ph, self.target),)
+        ways = what_leads_further(task, found, ph > self.target)
+        return (stopped_text(what_stops(task, found, ph), ph, self.target, ways),)
+
+    def _with_plan(self, task: Task, best: Best, found: Best) -> Proposal:
+        """Return a plan. found: the same before it was asked whether it is worth it."""
         planned = self._planned(best)
         after = plan(planned, self.options)
         left = unmet(after, self.goal, self.stated)
         if any(item.hard for item in left):
             reasons = tuple(limit_text(item, self.day) for item in left if item.hard)
-            return self._without_plan(reasons, self._ways_out(task))
+            ways = self._ways_out(task)
+            return self._without_plan((*reasons, *no_way_text(ways)), ways)
         changes = [text for item in left if (text := wider_text(item))] if len(left) == 1 else []
         if left:
             changes = [*self._ways_out(task), *changes]
@@ -229,13 +256,16 @@ class _Planning:
             portions=parts,
             soda_g_per_tenth=soda,
             unmet=left,
-            reasons=tuple(unmet_text(item) for item in left),
+            reasons=(
+                *(unmet_text(item) for item in left),
+                *(no_way_text(changes) if left else ()),
+            ),
             changes=tuple(changes),
             missing=self._missing(),
             robust=robust(after, self.goal),
             cautions=cautions(best.doses, self.sulfite, soda is not None),
             supposed=supposed(self.options),
-            remarks=self._remarks(after),
+            remarks=(*self._stopped(task, after, found), *self._remarks(after)),
             shelf=self.shelf,
             options=self.options,
         )

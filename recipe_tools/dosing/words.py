@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.brewday.chlorine import chlorine_left
@@ -70,6 +70,30 @@ def limit_text(item: Unmet, day: BrewDay) -> str:
     if item.high is not None and source > item.high:
         text += f"; the source water alone brings {source:.0f}"
     return text
+
+
+def stopped_text(stop: str, ph: float, target_ph: float, ways: tuple[str, ...]) -> str:
+    """Return what keeps a mash from its target, and what would get it there."""
+    text = f"{stop} at pH {ph:.2f}, its target is {target_ph:.2f}"
+    return f"{text}; {' or '.join(ways)} gets you there" if ways else text
+
+
+def no_way_text(ways: Sequence[str]) -> tuple[str, ...]:
+    """Return that nothing helps, where no way out has been found."""
+    if ways:
+        return ()
+    return (
+        "no way out was found: neither another salt, acid or base, nor pure water, nor boiling or "
+        "lime beforehand makes a plan that meets everything",
+    )
+
+
+def not_worth_text(ph: float, target_ph: float) -> str:
+    """Return why a mash that could come nearer its target is left alone."""
+    return (
+        f"the mash stops at pH {ph:.2f}, its target is {target_ph:.2f}: too little to dose for, "
+        "and nothing else would be mended"
+    )
 
 
 def wider_text(item: Unmet) -> str:

@@ -28,7 +28,7 @@ LEAST_PER_LITRE = 0.025
 LEAST_STEPS = 2
 MOST_CALCIUM_MG_L = 100.0
 """The numbers a plan is held against, as the client states them."""
-STOPS = ("stops", "settled", "planned so")
+STOPS = ("stops at", "safe limit")
 """Words with which a limit is named; with them goes the number of the pH missed."""
 
 
@@ -187,7 +187,9 @@ def missed_silently(proposal: Proposal) -> Iterator[str]:
 def no_way_out(proposal: Proposal) -> Iterator[str]:
     """Yield the reasons of a case that is not whole and for which nothing is advised."""
     if not proposal.feasible and not proposal.changes:
-        yield f"{proposal.reasons}"
+        said = any("no way out" in text for text in proposal.reasons)
+        text = f"{proposal.reasons}"
+        yield text if said else f"not even that is said: {text}"
 
 
 def shares(cases: int) -> dict[str, list[str]]:

@@ -20,7 +20,13 @@ DRAWN = 60
 
 def test_salts_are_for_ions_and_acid_is_for_ph() -> None:
     found = shares(DRAWN)
-    for kind in ("a calcium for pH", "b specks", "c two acids", "d extrapolation"):
+    for kind in (
+        "a calcium for pH",
+        "b specks",
+        "c two acids",
+        "d extrapolation",
+        "e missed, no limit named",
+    ):
         assert found[kind] == [], kind
     assert len(found["plans with doses"]) > DRAWN // 2, "the cases are not worth much"
 
