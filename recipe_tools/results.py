@@ -26,7 +26,7 @@ class CheckedRecipe(NamedTuple):
     day: BrewDay | None
 
 
-class Unlisted(NamedTuple):
+class OverLimit(NamedTuple):
     """Findings of one rule in one file beyond the number that is listed."""
 
     rule: str
@@ -41,7 +41,7 @@ class CheckedFile(NamedTuple):
     findings: sorted by line, column and rule, with positions and fingerprints; suppressed ones are
         among them. Findings below the asked confidence are not (see hidden).
     safety: handling notes of this file, without path; a run shows each once.
-    unlisted: what went over the number of findings listed per rule and file; still counted.
+    over_limit: what went over the number of findings listed per rule and file; still counted.
     hidden: number of findings left out by confidence word.
     used_settings: keys of the entries of the configuration that matched something in the file, such
         as ``suppress[0]``, ``malt[2]``, ``style.stout``.
@@ -55,7 +55,7 @@ class CheckedFile(NamedTuple):
     recipes: tuple[CheckedRecipe, ...] = ()
     findings: tuple[Finding, ...] = ()
     safety: tuple[Finding, ...] = ()
-    unlisted: tuple[Unlisted, ...] = ()
+    over_limit: tuple[OverLimit, ...] = ()
     hidden: Mapping[str, int] = NO_COUNTS
     used_settings: frozenset[str] = frozenset()
     unused_acceptance: Mapping[str, int] = NO_COUNTS
@@ -113,11 +113,11 @@ class Run(NamedTuple):
         return total
 
     @property
-    def unlisted(self) -> Mapping[str, int]:
+    def over_limit(self) -> Mapping[str, int]:
         """Number of findings counted but not listed, by rule."""
         total: dict[str, int] = {}
         for file in self.files:
-            for more in file.unlisted:
+            for more in file.over_limit:
                 total[more.rule] = total.get(more.rule, 0) + more.count
         return dict(sorted(total.items()))
 
@@ -128,7 +128,7 @@ class Run(NamedTuple):
             if item.suppressed is None and item.severity is not None:
                 total[item.severity] += 1
         for file in self.files:
-            for more in file.unlisted:
+            for more in file.over_limit:
                 total[more.severity] += more.count
         return total
 

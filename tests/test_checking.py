@@ -145,7 +145,7 @@ def test_a_flood_of_findings_is_capped_with_the_exact_count() -> None:
     listed = [item for item in file.findings if item.rule == "addition/agent-unknown"]
     limit = Options().limits.max_findings_per_rule
     assert len(listed) == limit
-    assert [(more.rule, more.count) for more in file.unlisted] == [
+    assert [(more.rule, more.count) for more in file.over_limit] == [
         ("addition/agent-unknown", 150 - limit)
     ]
 

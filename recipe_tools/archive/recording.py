@@ -42,7 +42,7 @@ def packed(file: CheckedFile) -> Packed:
     recipes = [_recipe(item, by_recipe.get(item.recipe.index, ())) for item in file.recipes]
     open_findings = [item for item in file.findings if item.suppressed is None]
     counts = _counts(open_findings)
-    for more in file.unlisted:
+    for more in file.over_limit:
         counts[LEVELS.index(more.severity)] += more.count
     own_counts = list(counts)
     for recipe in recipes:
@@ -88,7 +88,7 @@ def _rule_counts(file: CheckedFile, open_findings: Iterable[Finding]) -> list[Ru
         entry = found.setdefault((item.rule, int(item.severity or Severity.NOTE)), [0, set()])
         entry[0] += 1
         entry[1].add(item.recipe)
-    for more in file.unlisted:
+    for more in file.over_limit:
         entry = found.setdefault((more.rule, int(more.severity)), [0, set()])
         entry[0] += more.count
     return [

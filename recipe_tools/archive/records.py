@@ -208,17 +208,17 @@ _values = attrgetter(*_FINDING)
 
 def findings_of(file: CheckedFile) -> list[Any]:
     """Return what `findings_entry` makes an entry of: most of that would be names of members."""
-    return [[_values(item) for item in file.findings], file.unlisted]
+    return [[_values(item) for item in file.findings], file.over_limit]
 
 
 def findings_entry(text: str) -> Json:
     """Return the findings of a file as the JSON report of an audit has them."""
-    found, unlisted = json.loads(text)
+    found, over_limit = json.loads(text)
     entry: Json = {"findings": [_finding(values) for values in found]}
-    if unlisted:
+    if over_limit:
         entry["unlisted"] = [
             {"rule": rule, "severity": Severity(severity).word, "count": count}
-            for rule, severity, count in unlisted
+            for rule, severity, count in over_limit
         ]
     return entry
 

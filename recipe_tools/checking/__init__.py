@@ -17,9 +17,9 @@ from recipe_tools.findings import Finding, Severity, find
 from recipe_tools.results import (
     CheckedFile,
     CheckedRecipe,
+    OverLimit,
     Run,
     Status,
-    Unlisted,
 )
 
 if TYPE_CHECKING:
@@ -32,8 +32,8 @@ __all__ = [
     "CheckedFile",
     "CheckedRecipe",
     "FileRequest",
+    "OverLimit",
     "Run",
-    "Unlisted",
     "catalogue",
     "check_bytes",
     "check_file",
@@ -251,7 +251,7 @@ def _finished(
             message = "Lines and columns could not be found: {error}."
             judging.take([_failure("internal/positions-failed", message, "", error)])
     kept.sort(key=lambda item: (item.line or 0, item.column or 0, item.rule, item.fingerprint))
-    listed, unlisted = capped(kept, judging.options.limits.max_findings_per_rule)
+    listed, over_limit = capped(kept, judging.options.limits.max_findings_per_rule)
     return CheckedFile(
         path=judging.path,
         format=format_name,
@@ -259,7 +259,7 @@ def _finished(
         recipes=recipes,
         findings=tuple(listed),
         safety=tuple(judging.safety),
-        unlisted=unlisted,
+        over_limit=over_limit,
         hidden=judging.hidden,
         used_settings=frozenset(judging.used),
         unused_acceptance=judging.unused_acceptance(),

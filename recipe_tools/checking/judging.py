@@ -12,7 +12,7 @@ from recipe_tools.checking.named_paths import named, record_paths
 from recipe_tools.config import Options, Suppression
 from recipe_tools.findings import Confidence, Finding, ProposedEdit, Severity, fingerprint
 from recipe_tools.path_globs import path_matches
-from recipe_tools.results import DEFAULT_CONFIDENCE, Unlisted
+from recipe_tools.results import DEFAULT_CONFIDENCE, OverLimit
 
 if TYPE_CHECKING:
     from recipe_tools.formats.regions import Region, Written
@@ -193,7 +193,7 @@ def _placed(finding: Finding, regions: Mapping[str, Region], start: Region) -> F
     return finding._replace(line=line, column=column, end_line=end_line, end_column=end_column)
 
 
-def capped(findings: list[Finding], limit: int) -> tuple[list[Finding], tuple[Unlisted, ...]]:
+def capped(findings: list[Finding], limit: int) -> tuple[list[Finding], tuple[OverLimit, ...]]:
     """List at most ``limit`` open findings of a rule and count the others exactly."""
     if len(findings) <= limit:
         return findings, ()
@@ -209,7 +209,7 @@ def capped(findings: list[Finding], limit: int) -> tuple[list[Finding], tuple[Un
                 beyond[key] = beyond.get(key, 0) + 1
                 continue
         listed.append(finding)
-    unlisted = tuple(
-        Unlisted(rule, level, count) for (rule, level), count in sorted(beyond.items())
+    over_limit = tuple(
+        OverLimit(rule, level, count) for (rule, level), count in sorted(beyond.items())
     )
-    return listed, unlisted
+    return listed, over_limit

@@ -68,7 +68,7 @@ def _xml(document: Document) -> bytes:
             edits += _without_prefixes(document.text, edits)
         if "declaration" in source.repaired.labels and not _begins_declared(edits, document.text):
             edits.append(Edit(0, 0, f"{_DECLARATION}{document.newline}"))
-    if source.decoded is not None and source.decoded.doubt is not None:
+    if source.decoded is not None and source.decoded.mismatch is not None:
         return _in_utf8(document, edits)
     if "declaration" in (source.repaired.labels if source.repaired is not None else ()):
         return _in_utf8(document, edits)

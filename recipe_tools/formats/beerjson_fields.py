@@ -17,7 +17,7 @@ from recipe_tools.formats.fields import (
     names_in,
 )
 from recipe_tools.formats.notices import Notices
-from recipe_tools.formats.values import Doubtful
+from recipe_tools.formats.values import Deviating
 
 _PLAIN: Final = {
     QUANTITIES[unit]: (max(low, SMALLEST) if unit in MEASURED else low, high)
@@ -75,7 +75,7 @@ class Fields:
             return value
         return self._settled(record, key, f"{at}/{key}", value, UNIT_WORDS.get(kind, ""))
 
-    def unlisted(self, kind: str, record: dict[str, Any], key: str, at: str) -> float | None:
+    def extension(self, kind: str, record: dict[str, Any], key: str, at: str) -> float | None:
         """Return a quantity the schema does not look at, so that nobody else says it is none."""
         value = self.quantity(kind, record, key, at)
         if record.get(key) is not None and quantity(kind, record[key]) is None:
@@ -124,7 +124,7 @@ class Fields:
             return size
         size = min(max(size, -_FAR_BEYOND), _FAR_BEYOND)
         written = size if shown is None else min(max(shown, -_FAR_BEYOND), _FAR_BEYOND)
-        value = Doubtful(
+        value = Deviating(
             field,
             f"The {key} of {named(record) or self.owner}",
             f"{written:g}{unit}",

@@ -33,7 +33,7 @@ from recipe_tools.formats.beerjson_unlisted import (
 from recipe_tools.formats.fields import field_at, is_needed, names_in
 from recipe_tools.formats.notices import Notices
 from recipe_tools.formats.numbers import written_number
-from recipe_tools.formats.values import Doubtful
+from recipe_tools.formats.values import Deviating
 
 _TYPE_WORDS: Final = {
     "object": "an object",
@@ -99,14 +99,14 @@ class _Note:
         else:
             self._schema()
 
-    def _doubt(self, text: str, *key: object, edit_at: str | None = "") -> Doubtful:
-        """Return the value in doubt; its findings are grouped by record, member and key."""
+    def _deviating(self, text: str, *key: object, edit_at: str | None = "") -> Deviating:
+        """Return the value that deviates; its findings are grouped by record, member and key."""
         deviation, names = self.deviation, names_in(self.pointer)
         field = field_at(names)
         if field is not None and not is_needed(names):
             field = field._replace(needed=False)
         member = self._member()
-        return Doubtful(
+        return Deviating(
             field,
             f"The {member} of {self._owner()}",
             text,
@@ -201,11 +201,11 @@ class _Note:
             readable, outcome = True, "it is read as it stands"
             if deviation.expected == "object":
                 outcome = f"it is read in {BARE.get(deviation.record, '%')}"
-        doubt = self._doubt("", type(found).__name__, readable)
+        deviating = self._deviating("", type(found).__name__, readable)
         lost = not readable and found is not None
-        doubt.note(
+        deviating.note(
             "standard/wrong-type",
-            doubt.weight(Severity.ERROR) if lost else Severity.NOTE,
+            deviating.weight(Severity.ERROR) if lost else Severity.NOTE,
             written="null" if found is None else _found_words(found),
             expected=expected,
             outcome=outcome,
@@ -230,21 +230,21 @@ class _Note:
         expected = self._expected(_TYPE_WORDS.get(deviation.expected, "a word of the list"))
         whole = deviation.expected == "object"
         if deviation.expected == "boolean":
-            values.flag(self._doubt(text, "text"), ("true", "false"), in_quotes=True)
+            values.flag(self._deviating(text, "text"), ("true", "false"), in_quotes=True)
             return
         if not (
             deviation.expected in ("number", "integer")
             or (whole and deviation.record in KINDS_OF_RECORD)
         ):
-            self._doubt(text, "text").wrong_type(expected)
+            self._deviating(text, "text").wrong_type(expected)
             return
         written = written_number(text)
         how = "" if written is None else "comma" if written.comma else "unit" * bool(written.unit)
-        doubt = self._doubt(text, "text", how, edit_at=None if whole else "")
+        deviating = self._deviating(text, "text", how, edit_at=None if whole else "")
         kinds = KINDS_OF_RECORD.get(deviation.record, ())
         read = self._readable() if kinds else number(text) is not None
         if written is not None and not written.unit and not read:
-            doubt.wrong_type(expected)
+            deviating.wrong_type(expected)
             return
 
         def converted(size: float, unit: str) -> float | None:
@@ -254,7 +254,7 @@ class _Note:
             return quantity(kind, text) if kind else size
 
         kind = kinds[0] if kinds else ""
-        values.number(doubt, converted, expected, UNIT_WORDS.get(kind, "") if whole else "")
+        values.number(deviating, converted, expected, UNIT_WORDS.get(kind, "") if whole else "")
 
     def _not_listed(self) -> None:
         deviation = self.deviation
@@ -262,15 +262,15 @@ class _Note:
         key = (deviation.record, deviation.member, word)
         if self.notices.again("standard/value-not-listed", key, self.pointer):
             return
-        doubt = self._doubt(word, word)._replace(value=word)
+        deviating = self._deviating(word, word)._replace(value=word)
         if not self._in_quantity():
-            values.word(doubt, deviation.expected, lambda meant: f'"{meant}"')
+            values.word(deviating, deviation.expected, lambda meant: f'"{meant}"')
             return
         kinds = KINDS_OF_RECORD[deviation.record]
         meant = next((unit for kind in kinds if (unit := listed_unit(kind, word))), None)
-        doubt.note(
+        deviating.note(
             "standard/value-not-listed",
-            Severity.NOTE if meant else doubt.weight(Severity.ERROR) or Severity.ERROR,
+            Severity.NOTE if meant else deviating.weight(Severity.ERROR) or Severity.ERROR,
             instead=f'"{meant}"' if meant else "",
             keeps_meaning=True,
             listed=meant or ", ".join(deviation.expected),

@@ -155,7 +155,7 @@ def water(record: dict[str, Any], at: str, fields: Fields) -> WaterSource:
             if value is not None:
                 ions[ion] = value
     if "fluoride" in record and "fluoride" not in ions:
-        value = fields.unlisted("concentration", record, "fluoride", at)
+        value = fields.extension("concentration", record, "fluoride", at)
         if value is not None:
             ions["fluoride"] = value
     return WaterSource(

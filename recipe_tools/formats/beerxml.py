@@ -15,10 +15,10 @@ from lxml import etree
 
 from recipe_tools.findings import Finding, Severity
 from recipe_tools.formats import beerxml_recipe as build
-from recipe_tools.formats.beerxml_doubts import foreign_left_out, misspelt
+from recipe_tools.formats.beerxml_deviations import foreign_left_out, misspelt
 from recipe_tools.formats.beerxml_sets import Reading
 from recipe_tools.formats.beerxml_tags import is_foreign, local_name
-from recipe_tools.formats.decoding import Doubt
+from recipe_tools.formats.decoding import Mismatch
 from recipe_tools.formats.fields import REPEATED, SETS, is_numbered
 from recipe_tools.formats.notices import Notices, fault, shown
 from recipe_tools.formats.regions import LineIndex
@@ -196,7 +196,7 @@ def _segment(name: str, place: int, parent: str) -> str:
 
 def _labels(source: XmlSource) -> tuple[str, ...]:
     labels = tuple(source.repaired.labels) if source.repaired is not None else ()
-    if source.decoded is not None and source.decoded.doubt is not None:
+    if source.decoded is not None and source.decoded.mismatch is not None:
         return ("encoding", *labels)
     return labels
 
@@ -230,8 +230,8 @@ def _about_the_bytes(source: XmlSource) -> list[Finding]:
     if decoded is None:
         return []
     findings = []
-    if decoded.doubt is not None:
-        findings.append(_at(_encoding(decoded.doubt), 1, 1))
+    if decoded.mismatch is not None:
+        findings.append(_at(_encoding(decoded.mismatch), 1, 1))
     repaired = source.repaired
     attributed = source.refusal is None and _may_have_attributes(decoded.utf8)
     if repaired is None and not attributed:
@@ -264,16 +264,16 @@ def _attribute(match: re.Match[str]) -> Finding:
     return fault("standard/attribute-data", tag=shown(match[1]), value=shown(match[2]))
 
 
-def _encoding(doubt: Doubt) -> Finding:
-    declared = f"The file declares the encoding {shown(doubt.declared)}"
+def _encoding(mismatch: Mismatch) -> Finding:
+    declared = f"The file declares the encoding {shown(mismatch.declared)}"
     return fault(
         "file/encoding-repaired",
-        severity=None if doubt.garbles else Severity.NOTE,
-        declared=shown(doubt.declared),
-        value=doubt.used,
+        severity=None if mismatch.garbles else Severity.NOTE,
+        declared=shown(mismatch.declared),
+        value=mismatch.used,
         fault=f"{declared} but is not in it",
-        outcome=f"it is read as {doubt.used}"
-        if doubt.garbles
+        outcome=f"it is read as {mismatch.used}"
+        if mismatch.garbles
         else "as it holds plain ASCII only, no letter depends on it",
     )
 

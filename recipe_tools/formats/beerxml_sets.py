@@ -8,7 +8,7 @@ from typing import Any, TypeVar
 from lxml import etree
 
 from recipe_tools.findings import Severity
-from recipe_tools.formats.beerxml_doubts import read_as, without_foreign
+from recipe_tools.formats.beerxml_deviations import read_as, without_foreign
 from recipe_tools.formats.beerxml_tags import local_name
 from recipe_tools.formats.beerxml_values import Values
 from recipe_tools.formats.fields import SETS

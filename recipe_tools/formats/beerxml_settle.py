@@ -7,7 +7,7 @@ from recipe_tools.formats import values
 from recipe_tools.formats.fields import QUANTITIES, Field
 from recipe_tools.formats.notices import Notices, shown
 from recipe_tools.formats.numbers import INTEGER, written_number
-from recipe_tools.formats.values import Doubtful
+from recipe_tools.formats.values import Deviating
 
 _MOST_DIGITS: Final = 15
 _EDITION: Final = "edition 1 of BeerXML"
@@ -21,10 +21,10 @@ class Measured(NamedTuple):
 
 
 def settle(field: Field, text: str, path: str, notices: Notices) -> Any:
-    """Return the value of a number, list word or Boolean in doubt; None where unusable."""
+    """Return the value of a number, list word or Boolean that deviates; None where unusable."""
     text = text.strip()
     name = f"{field.record}.{field.tag}"
-    value = Doubtful(field, name, text, f"{path}/{field.tag}", notices, shown(text))
+    value = Deviating(field, name, text, f"{path}/{field.tag}", notices, shown(text))
     if field.tag == "VERSION":
         stated = f"VERSION is {shown(text)}, not 1" if text else "VERSION is empty"
         notices.add(
@@ -51,7 +51,7 @@ def no_version(path: str, notices: Notices) -> None:
     notices.add("file/unknown-version", path, value="none", fault=stated, edition=_EDITION)
 
 
-def _integer(value: Doubtful, field: Field) -> float | None:
+def _integer(value: Deviating, field: Field) -> float | None:
     written = written_number(value.text)
     whole = INTEGER.fullmatch(value.text) or (
         written is not None and not written.unit and written.value.is_integer()
@@ -62,7 +62,7 @@ def _integer(value: Doubtful, field: Field) -> float | None:
     return values.plausible(value, float(value.text))
 
 
-def _number(value: Doubtful, field: Field) -> float | Measured | None:
+def _number(value: Deviating, field: Field) -> float | Measured | None:
     size = values.number(value, lambda size, word: _converted(field, size, word))
     if size is None:
         return None

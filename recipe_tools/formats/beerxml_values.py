@@ -1,6 +1,6 @@
 """One record of BeerXML as values: a single pass over its elements, checked against the standard.
 
-What fits the standard goes the short way here; what does not goes through `beerxml_doubts`.
+What fits the standard goes the short way here; what does not goes through `beerxml_deviations`.
 """
 
 import functools
@@ -11,7 +11,7 @@ from typing import Any, Final, NamedTuple
 from lxml import etree
 
 from recipe_tools.findings import Severity
-from recipe_tools.formats import beerxml_doubts as doubts
+from recipe_tools.formats import beerxml_deviations as deviations
 from recipe_tools.formats.beerxml_settle import settle
 from recipe_tools.formats.beerxml_tags import local_name, precedence_of
 from recipe_tools.formats.fields import MAY_BE_ABSENT, MEASURED, RECORDS, SMALLEST, Field
@@ -97,15 +97,15 @@ def gather(element: etree._Element, form: Shape, path: str, notices: Notices) ->
             leaf = known(tag)
             if leaf is None:
                 if children is element:
-                    if doubts.is_respelt(child, form.tag, path, values, notices):
+                    if deviations.is_respelt(child, form.tag, path, values, notices):
                         respelt.append(child)
                     continue
                 tag = local_name(tag)
                 leaf = leaves[tag]
                 if tag not in values:
-                    doubts.read_as(child, tag, form.tag, f"{path}/{tag}", notices)
+                    deviations.read_as(child, tag, form.tag, f"{path}/{tag}", notices)
             if tag in values:
-                doubts.duplicate(form.tag, leaf.field, child, path, again, notices)
+                deviations.duplicate(form.tag, leaf.field, child, path, again, notices)
                 continue
             code = leaf.code
             if code == CHILD:
@@ -120,7 +120,7 @@ def gather(element: etree._Element, form: Shape, path: str, notices: Notices) ->
                     continue
                 values[tag] = ""
                 if leaf.required:
-                    doubts.missing(form.tag, leaf.field, path, notices)
+                    deviations.missing(form.tag, leaf.field, path, notices)
                 continue
             if text is not None:
                 if code == NUMERIC:
@@ -140,7 +140,7 @@ def gather(element: etree._Element, form: Shape, path: str, notices: Notices) ->
     if not form.required <= values.keys():
         for tag in leaves:
             if tag in form.required and tag not in values:
-                doubts.missing(form.tag, leaves[tag].field, path, notices)
+                deviations.missing(form.tag, leaves[tag].field, path, notices)
     return values
 
 

@@ -42,7 +42,7 @@ class NotTextError(ValueError):
         self.encoding = encoding
 
 
-class Doubt(NamedTuple):
+class Mismatch(NamedTuple):
     """Why the declared encoding was not used.
 
     declared: as the file writes it, or "none". used: the encoding read with. garbles: False where
@@ -67,7 +67,7 @@ class Decoded(NamedTuple):
     encoding: str
     mark: int = 0
     breaks: tuple[tuple[int, int], ...] = ()
-    doubt: Doubt | None = None
+    mismatch: Mismatch | None = None
 
     @property
     def utf8(self) -> bytes:
@@ -152,16 +152,16 @@ def decode_xml(data: bytes) -> Decoded:
     codec = _codec(declared)
     if not mark and data.isascii():
         fits = declared is None or (codec is not None and codec not in _WIDE)
-        doubt = None if fits else Doubt(declared or "none", "ASCII", False)
-        return Decoded(data, data.decode("ascii"), "utf-8", doubt=doubt)
+        mismatch = None if fits else Mismatch(declared or "none", "ASCII", False)
+        return Decoded(data, data.decode("ascii"), "utf-8", mismatch=mismatch)
     if codec in _MULTI_BYTE and not mark and (text := _try(data, codec)) is not None:
         return Decoded(data, text, codec)
     text = _try(data[mark:] if mark else data, "utf-8")
     if text is None:
         return _eight_bit(data, mark, _BY_MARK if mark else declared, None if mark else codec)
     fits = declared is None or codec == "utf-8"
-    doubt = None if fits else Doubt(declared or "none", "UTF-8", not text.isascii())
-    return Decoded(data, text, "utf-8", mark, doubt=doubt)
+    mismatch = None if fits else Mismatch(declared or "none", "UTF-8", not text.isascii())
+    return Decoded(data, text, "utf-8", mark, mismatch=mismatch)
 
 
 def _declared(text: str) -> str | None:
@@ -201,10 +201,10 @@ def _wide(data: bytes, encoding: str, mark: int) -> str:
 def _wide_xml(data: bytes, encoding: str, mark: int) -> Decoded:
     text = _wide(data, encoding, mark)
     declared, family = _declared(text), encoding[:6]
-    doubt = None
+    mismatch = None
     if declared is not None and not _codec(declared).startswith(family):
-        doubt = Doubt(declared, family.upper(), not text.isascii())
-    return Decoded(data, text, encoding, mark, doubt=doubt)
+        mismatch = Mismatch(declared, family.upper(), not text.isascii())
+    return Decoded(data, text, encoding, mark, mismatch=mismatch)
 
 
 def _eight_bit(data: bytes, mark: int, declared: str | None, codec: str | None) -> Decoded:
@@ -217,8 +217,8 @@ def _eight_bit(data: bytes, mark: int, declared: str | None, codec: str | None) 
         return Decoded(data, text, WINDOWS_1252)
     if codec == LATIN_1 and text == data.decode("latin-1"):
         return Decoded(data, text, LATIN_1)
-    doubt = Doubt(declared or "none", "Windows-1252", True)
-    return Decoded(data, text, WINDOWS_1252, mark, doubt=doubt)
+    mismatch = Mismatch(declared or "none", "Windows-1252", True)
+    return Decoded(data, text, WINDOWS_1252, mark, mismatch=mismatch)
 
 
 @functools.cache

@@ -21,8 +21,8 @@ _UNIT_WORDS: Final = {"C": "°C", "ppm": "mg/L", "Lovibond|SRM": "degrees Lovibo
 _BARE: Final = ("SG", "pH")
 
 
-class Doubtful(NamedTuple):
-    """A value in doubt.
+class Deviating(NamedTuple):
+    """A value that is not as the standard has it.
 
     field: None where the standards have no such field. name: what messages call it. text: as the
     file writes it, and as they show it. place: its symbolic path. value: what the fingerprint of a
@@ -50,7 +50,7 @@ class Doubtful(NamedTuple):
     ) -> None:
         """Note a fault; ``field``, ``written`` and ``value`` of the message are filled in here.
 
-        instead: what the standard would have there, if that is clear. keeps_meaning: without any
+        instead: what the standard would have there, if that is clear. keeps_meaning: beyond any
             doubt.
         """
         key = self.key or (self.name, self.text)
@@ -92,7 +92,7 @@ def expected_number(field: Field | None) -> str:
 
 
 def number(
-    value: Doubtful,
+    value: Deviating,
     convert: Callable[[float, str], float | None],
     expected: str = "",
     unit: str | None = None,
@@ -166,7 +166,7 @@ def _unit_read(field: Field | None, word: str) -> str:
     return field.unit.partition("|")[0]
 
 
-def plausible(value: Doubtful, size: float) -> float | None:
+def plausible(value: Deviating, size: float) -> float | None:
     """Return a number in the unit of its field as it is read; None where it cannot be true."""
     field = value.field
     assert field is not None
@@ -200,7 +200,7 @@ def _reason(field: Field, size: float) -> str:
     return f"less than {field.low:g}{unit} cannot be"
 
 
-def _gravity(value: Doubtful, field: Field, size: float) -> float | None:
+def _gravity(value: Deviating, field: Field, size: float) -> float | None:
     if field.low <= size <= field.high:
         return size
     if size == 0.0:
@@ -226,7 +226,7 @@ def _gravity(value: Doubtful, field: Field, size: float) -> float | None:
     return gravity
 
 
-def word(value: Doubtful, listed: tuple[str, ...], spelt: Callable[[str], str]) -> str:
+def word(value: Deviating, listed: tuple[str, ...], spelt: Callable[[str], str]) -> str:
     """Note that a word is not one of those listed, or spelt otherwise; return it in lower case.
 
     spelt: returns a word of the list in the spelling of the file format, quotes and all.
@@ -249,7 +249,7 @@ def word(value: Doubtful, listed: tuple[str, ...], spelt: Callable[[str], str]) 
 
 
 def flag(
-    value: Doubtful, true_and_false: tuple[str, str], *, in_quotes: bool = False
+    value: Deviating, true_and_false: tuple[str, str], *, in_quotes: bool = False
 ) -> bool | None:
     """Return the Boolean a word stands for, noted where it is not spelt as the standard does.
 

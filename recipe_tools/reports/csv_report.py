@@ -16,7 +16,7 @@ from recipe_tools.findings import Finding, Rule, Severity
 from recipe_tools.recipe import IONS
 from recipe_tools.reports.escaping import csv_cell
 from recipe_tools.reports.ranking import tally
-from recipe_tools.results import CheckedFile, CheckedRecipe, Run, Unlisted
+from recipe_tools.results import CheckedFile, CheckedRecipe, OverLimit, Run
 
 if TYPE_CHECKING:
     from recipe_tools.brewday import BrewDay, Liquor
@@ -65,18 +65,18 @@ def _rows(file: CheckedFile) -> Iterable[Row]:
     known = {item.recipe.index for item in file.recipes}
     own = [item for item in file.findings if item.recipe not in known]
     head: Row = {"path": file.path, "status": file.status, "format": file.format}
-    if own or file.unlisted or not known or file.status != "checked":
-        yield head | _counts(own, file.unlisted)
+    if own or file.over_limit or not known or file.status != "checked":
+        yield head | _counts(own, file.over_limit)
     for checked in file.recipes:
         index = checked.recipe.index
         findings = [item for item in file.findings if item.recipe == index]
         yield head | _recipe(checked) | _counts(findings)
 
 
-def _counts(findings: Iterable[Finding], unlisted: Iterable[Unlisted] = ()) -> Row:
+def _counts(findings: Iterable[Finding], over_limit: Iterable[OverLimit] = ()) -> Row:
     every = list(findings)
     total = tally(item for item in every if item.suppressed is None)
-    for more in unlisted:
+    for more in over_limit:
         total[more.severity] += more.count
     return {
         "errors": total[Severity.ERROR],

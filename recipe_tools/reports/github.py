@@ -69,8 +69,8 @@ def _summary(run: Run) -> str:
     parts.append(counted(run.counts()))
     if run.not_checked:
         parts.append(f"{run.not_checked} not checked")
-    if run.unlisted:
-        parts.append(f"{sum(run.unlisted.values())} counted but not listed")
+    if run.over_limit:
+        parts.append(f"{sum(run.over_limit.values())} counted but not listed")
     if run.suppressed:
         parts.append(f"{run.suppressed} accepted")
     return printable(f"recipe-tools: {', '.join(parts)}")

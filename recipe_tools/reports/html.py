@@ -93,7 +93,7 @@ class FileView:
     status: str
     findings: tuple[FindingView, ...]
     recipes: tuple[RecipeView, ...]
-    unlisted: tuple[str, ...]
+    over_limit: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,9 +180,9 @@ def _file(
             _recipe(item, f"{anchor}r{item.recipe.index}", grouped, catalogue, pictures=pictures)
             for item in file.recipes
         ),
-        unlisted=tuple(
+        over_limit=tuple(
             f"{plural(item.count, 'more finding')} of {item.rule}, counted but not listed"
-            for item in file.unlisted
+            for item in file.over_limit
         ),
     )
 
@@ -272,7 +272,7 @@ def _rule_anchor(rule: str) -> str:
 
 
 def _rules(run: Run, catalogue: Mapping[str, Rule]) -> list[RuleView]:
-    seen: dict[str, int] = dict(run.unlisted)
+    seen: dict[str, int] = dict(run.over_limit)
     for item in run.all_findings():
         seen[item.rule] = seen.get(item.rule, 0) + 1
     return [_rule(catalogue[name], seen[name]) for name in sorted(seen) if name in catalogue]

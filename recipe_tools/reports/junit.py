@@ -14,7 +14,7 @@ from recipe_tools.findings import Finding, Rule, Severity
 from recipe_tools.recipe import FormatName
 from recipe_tools.reports.escaping import xml_characters
 from recipe_tools.reports.ranking import by_severity, plural, recipe_names, severity_of
-from recipe_tools.results import CheckedFile, Run, Unlisted
+from recipe_tools.results import CheckedFile, OverLimit, Run
 
 if TYPE_CHECKING:
     from lxml.etree import _Element
@@ -42,7 +42,7 @@ class _Case:
     error: bool = False
     skipped: bool = False
     findings: list[Finding] = field(default_factory=list)
-    unlisted: list[Unlisted] = field(default_factory=list)
+    over_limit: list[OverLimit] = field(default_factory=list)
 
     @property
     def faults(self) -> list[Finding]:
@@ -66,7 +66,7 @@ class _Case:
     def failed(self) -> bool:
         if self.error or self.skipped:
             return False
-        return bool(self.faults) or any(item.severity > Severity.NOTE for item in self.unlisted)
+        return bool(self.faults) or any(item.severity > Severity.NOTE for item in self.over_limit)
 
 
 def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
@@ -93,7 +93,7 @@ def _cases(file: CheckedFile, topics: Sequence[str]) -> dict[str, _Case]:
     if file.status == "skipped":
         return {"no recipe": _Case(skipped=True, findings=list(file.findings))}
     whole = _NOT_CHECKED if file.status == "not_checked" else _READING[file.format]
-    cases = {whole: _Case(error=file.status == "not_checked", unlisted=list(file.unlisted))}
+    cases = {whole: _Case(error=file.status == "not_checked", over_limit=list(file.over_limit))}
     titles = {
         index: f"{name or 'recipe without a name'} [{index}]"
         for index, name in recipe_names(file).items()
@@ -145,7 +145,7 @@ def _write(
         fault = etree.SubElement(element, kind)
         fault.set("type", first.rule if first else "recipe-tools")
         fault.set("message", xml_characters(first.message if first else title))
-        lines = [*map(_line, shown), *_more(case.unlisted), *_remedies(shown, catalogue)]
+        lines = [*map(_line, shown), *_more(case.over_limit), *_remedies(shown, catalogue)]
         fault.text = "\n".join(lines)
     rest = case.findings if case.skipped else case.others
     if rest:
@@ -165,7 +165,8 @@ def _remedies(shown: Iterable[Finding], catalogue: Mapping[str, Rule]) -> list[s
     return [xml_characters(f"To do [{rule.id}]: {rule.remedy}") for rule in rules if rule]
 
 
-def _more(unlisted: Iterable[Unlisted]) -> list[str]:
+def _more(over_limit: Iterable[OverLimit]) -> list[str]:
     return [
-        f"{plural(item.count, 'more finding')} of {item.rule} not listed here" for item in unlisted
+        f"{plural(item.count, 'more finding')} of {item.rule} not listed here"
+        for item in over_limit
     ]

@@ -176,9 +176,9 @@ def _fitting(
 
 
 def _not_listed(run: Run) -> str:
-    if not run.unlisted:
+    if not run.over_limit:
         return ""
-    rules = list(run.unlisted.items())
+    rules = list(run.over_limit.items())
     parts = [f"{count} of {markdown_inline(rule)}" for rule, count in rules[:10]]
     rest = sum(count for _, count in rules[10:])
     if rest:

@@ -101,7 +101,7 @@ class _Log:
             "findings": {level.word: count for level, count in run.counts().items()},
             "suppressed": run.suppressed,
             "hiddenByConfidence": dict(run.hidden),
-            "countedButNotListed": dict(run.unlisted),
+            "countedButNotListed": dict(run.over_limit),
             "resultsLeftOut": {level.word: count for level, count in omitted.items()},
             "resultsInTotal": len(findings),
         }

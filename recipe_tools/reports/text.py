@@ -61,7 +61,7 @@ def _file(file: CheckedFile, catalogue: Mapping[str, Rule], view: View) -> Itera
         yield f"  Recipe {index + 1} of the file, which could not be read in full"
         yield from _findings(left, catalogue, view)
         yield ""
-    for more in file.unlisted:
+    for more in file.over_limit:
         yield f"  {more.count} more findings of {more.rule} are counted and not listed."
         yield ""
 

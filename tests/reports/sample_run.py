@@ -27,7 +27,7 @@ from recipe_tools.findings import (
 )
 from recipe_tools.recipe import IONS, Addition, Recipe, Style
 from recipe_tools.reference import FamilyMatch, agent, family_targets
-from recipe_tools.results import CheckedFile, CheckedRecipe, Run, Unlisted
+from recipe_tools.results import CheckedFile, CheckedRecipe, OverLimit, Run
 
 HOSTILE_TEXTS = (
     '<script>alert("x")</script>',
@@ -269,7 +269,7 @@ def plain_run() -> Run:
                 suppressed="brewed so for years",
             ),
         ),
-        unlisted=(Unlisted("standard/wrong-type", Severity.WARNING, 23),),
+        over_limit=(OverLimit("standard/wrong-type", Severity.WARNING, 23),),
         hidden={"possible": 2},
         data_digest="ab" * 32,
     )

@@ -81,7 +81,7 @@ def test_codecs_that_are_no_character_sets_are_not_run(declared: str) -> None:
     data = PLAIN_TEXT.replace("UTF-8", declared).replace("Weir", "W\u00e9ir").encode()
     decoded = decode_xml(data)
     assert decoded.encoding == "utf-8"
-    assert decoded.doubt is not None
+    assert decoded.mismatch is not None
 
 
 @pytest.mark.parametrize("data", [b"\xff\xfe<\x00a", b"\xff\xfe\x00\xd8<\x00", b"\x00<\x00a\x00"])
