@@ -1,4 +1,4 @@
-"""Paths that open nothing: why, and which name was most likely meant."""
+"""Paths as people read them, and why one opens nothing: with the name most likely meant."""
 
 from __future__ import annotations
 
@@ -11,6 +11,29 @@ _LOOKED_THROUGH = 10_000
 """Names of a folder that are compared, so that a mistyped path takes no longer than a right one."""
 
 
+def relative_to(path: str | os.PathLike[str], folder: str | os.PathLike[str]) -> str:
+    """Return a path as it reads from a folder; as it is where no way leads there.
+
+    On Windows there is none from one drive to another.
+    """
+    try:
+        return os.path.relpath(path, folder)
+    except ValueError:
+        return os.fspath(path)
+
+
+def reading_flags() -> int:
+    """Return the flags with which a path of a stranger is opened.
+
+    Without O_NONBLOCK, opening a pipe nobody writes to would wait for ever; without O_BINARY,
+    Windows would change line ends and stop at the first Ctrl-Z.
+    """
+    flags = os.O_RDONLY
+    for name in ("O_NONBLOCK", "O_BINARY", "O_CLOEXEC"):
+        flags |= getattr(os, name, 0)
+    return flags
+
+
 def why_not_opened(path: str | os.PathLike[str], error: Exception) -> str:
     """Return why a path cannot be read, to follow its name: "does not exist; ...".
 
@@ -19,7 +42,8 @@ def why_not_opened(path: str | os.PathLike[str], error: Exception) -> str:
     if isinstance(error, FileNotFoundError):
         return "is a link to nothing" if Path(path).is_symlink() else _not_there(Path(path))
     if isinstance(error, PermissionError):
-        return "may not be read"
+        # Windows says the same of a folder, and of a file that another program has to itself.
+        return "is a folder, not a file" if os.path.isdir(path) else "may not be read"  # noqa: PTH112
     if isinstance(error, RuntimeError) or getattr(error, "errno", None) == errno.ELOOP:
         return "is a link that leads in a circle"
     if isinstance(error, OSError) and error.strerror:

@@ -14,7 +14,7 @@ import tomllib
 from pathlib import Path
 from typing import Any
 
-from recipe_tools.path_names import why_not_opened
+from recipe_tools.path_names import reading_flags, why_not_opened
 
 MAX_BYTES = 256 * 1024
 MAX_DEPTH = 16
@@ -42,12 +42,10 @@ def read_toml(path: Path, max_bytes: int = MAX_BYTES) -> dict[str, Any]:
 
 def read_regular_file(path: Path, max_bytes: int = MAX_BYTES) -> bytes:
     """Return the bytes of a regular file. Raises TomlError; never waits on a pipe or a device."""
-    flags = os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_CLOEXEC", 0)
     try:
-        # Opening a pipe without O_NONBLOCK would wait for a writer before anything can be asked.
         if not stat.S_ISREG(path.stat().st_mode):
             raise TomlError("is not a regular file")
-        descriptor = os.open(path, flags)
+        descriptor = os.open(path, reading_flags())
     except (OSError, ValueError) as error:
         if isinstance(error, TomlError):
             raise

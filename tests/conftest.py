@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import os
 import socket
+import sys
 from collections.abc import Iterator
 from typing import Any
 
@@ -16,6 +18,9 @@ settings.register_profile(
     print_blob=True,
     suppress_health_check=[HealthCheck.too_slow],
 )
+
+collect_ignore = ["hostile"] if sys.platform == "win32" else []
+"""Those tests fence programs in with limits (`resource`) that only POSIX systems have."""
 
 _OWN_MACHINE = frozenset({"127.0.0.1", "::1", "localhost"})
 
@@ -35,3 +40,15 @@ def _no_network(monkeypatch: pytest.MonkeyPatch) -> Iterator[None]:
     monkeypatch.setattr(socket.socket, "connect", guarded(socket.socket.connect))
     monkeypatch.setattr(socket.socket, "connect_ex", guarded(socket.socket.connect_ex))
     yield
+
+
+@pytest.fixture(autouse=True)
+def _what_this_system_lacks(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Skip a test where it asks for something that only other systems have, and say so."""
+
+    def lacking(name: str) -> Any:
+        return lambda *given: pytest.skip(f"this system has no os.{name}")
+
+    for name in ("mkfifo", "killpg"):
+        if not hasattr(os, name):
+            monkeypatch.setattr(os, name, lacking(name), raising=False)

@@ -9,6 +9,7 @@ import re
 from pathlib import Path
 
 from recipe_tools.formats import detect
+from recipe_tools.path_names import relative_to
 
 SUFFIXES = frozenset({".xml", ".beerxml", ".json", ".beerjson"})
 """Files that are read wherever they are met; others only if they start like a recipe."""
@@ -31,7 +32,7 @@ def shown(path: str, current: Path, *, absolute: bool) -> str:
     elif path.startswith(below):
         relative = path[len(below) :]
     else:
-        relative = path if absolute else os.path.relpath(path, current)
+        relative = path if absolute else relative_to(path, current)
     if os.sep != "/":
         relative = relative.replace(os.sep, "/")
     return os.fsencode(relative).decode("utf-8", "backslashreplace")

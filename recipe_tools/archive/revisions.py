@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import os
 import subprocess
+from functools import cache
 from pathlib import Path
 
 _TIMEOUT_S = 120
@@ -14,7 +15,7 @@ class RevisionError(Exception):
 
 
 def changed_files(folder: Path, revision: str) -> frozenset[str]:
-    """Return absolute paths of files changed, added or untracked since a revision.
+    """Return the places (see `place`) of files changed, added or untracked since a revision.
 
     folder: any folder of the repository. Raises RevisionError where there is no Git, no repository
     or no such revision.
@@ -27,7 +28,20 @@ def changed_files(folder: Path, revision: str) -> frozenset[str]:
     base = _git(folder, "merge-base", commit, "HEAD", wanted=False).strip() or commit
     changed = _git(root, "diff", "--name-only", "--no-renames", "--no-ext-diff", "-z", base)
     changed += _git(root, "ls-files", "--others", "--exclude-standard", "-z")
-    return frozenset(os.path.normpath(root / name) for name in changed.split("\0") if name)
+    return frozenset(place(root / name) for name in changed.split("\0") if name)
+
+
+def place(path: Path) -> str:
+    """Return where a file lies, whatever links and spellings its folder is come to by.
+
+    Of a file that is itself a link, the place is that of the link, as for Git.
+    """
+    return os.path.normcase(os.path.join(_real(path.parent), path.name))  # noqa: PTH118
+
+
+@cache
+def _real(folder: Path) -> str:
+    return os.path.realpath(folder)
 
 
 def _git(folder: Path, *arguments: str, wanted: bool = True) -> str:

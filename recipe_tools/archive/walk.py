@@ -34,6 +34,9 @@ if TYPE_CHECKING:
 _FOLDER, _SPECIAL = "/", "\0"
 """Marks behind a name: a folder; what is neither file nor folder, such as a link or a pipe."""
 
+_JUNCTION_TAG = 0xA0000003
+"""IO_REPARSE_TAG_MOUNT_POINT; `stat` has it on Windows only."""
+
 
 class Found(NamedTuple):
     """Something that has to be accounted for by a line of its own.
@@ -234,7 +237,7 @@ class Walk:
                 for entry in entries:
                     if entry.name.startswith("."):
                         has_rules = has_rules or entry.name == IGNORE_FILE
-                    elif entry.is_dir(follow_symlinks=False):
+                    elif entry.is_dir(follow_symlinks=False) and not _is_junction(entry):
                         names.append(entry.name + _FOLDER)
                     elif entry.is_file(follow_symlinks=False):
                         names.append(entry.name)
@@ -363,6 +366,14 @@ def _special_worth_naming(path: str) -> bool:
     if stat.S_ISDIR(mode):
         return False
     return named or not stat.S_ISREG(mode)
+
+
+def _is_junction(entry: os.DirEntry[str]) -> bool:
+    """Tell whether a folder is a link to another in the manner of Windows, which has its own."""
+    if os.name != "nt":
+        return False
+    tag = getattr(entry.stat(follow_symlinks=False), "st_reparse_tag", 0)
+    return tag == _JUNCTION_TAG
 
 
 def _printable(name: str) -> str:

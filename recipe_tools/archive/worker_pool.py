@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from collections import deque
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from concurrent.futures import Future, ProcessPoolExecutor
@@ -18,6 +19,10 @@ _WAITING_PER_JOB = 3
 
 _LOOK_UP_S = 0.2
 """How often a wait looks up whether it is to stop, in seconds."""
+
+
+_MOST_ON_WINDOWS = 61
+"""Processes that Windows can wait for at a time; Python refuses more."""
 
 
 class Stopped(Exception):  # noqa: N818  (what happened)
@@ -110,8 +115,11 @@ class WorkerPool(Generic[Item, Result]):
                     raise Stopped from None
 
     def _pool(self, jobs: int) -> ProcessPoolExecutor:
+        most = _MOST_ON_WINDOWS if sys.platform == "win32" else jobs
         return ProcessPoolExecutor(
-            max_workers=jobs, initializer=_started, initargs=(self._start, self._start_with)
+            max_workers=min(jobs, most),
+            initializer=_started,
+            initargs=(self._start, self._start_with),
         )
 
 

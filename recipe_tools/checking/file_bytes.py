@@ -11,7 +11,7 @@ from pathlib import Path
 
 from recipe_tools.findings import Finding, find
 from recipe_tools.formats import too_large
-from recipe_tools.path_names import why_not_opened
+from recipe_tools.path_names import reading_flags, why_not_opened
 
 
 def bytes_of(
@@ -29,10 +29,7 @@ def bytes_of(
                     "file/outside-root",
                     "The link leads out of the folder that is checked; it was not followed.",
                 )
-        # Without O_NONBLOCK, opening a pipe nobody writes to would wait for ever.
-        handle = os.open(
-            path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0)
-        )
+        handle = os.open(path, reading_flags())
         try:
             status = os.fstat(handle)
             if stat.S_ISDIR(status.st_mode):

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+import errno
 import gc
 import importlib
+import io
 import os
 import sys
 from collections.abc import Sequence
@@ -83,6 +85,9 @@ def main() -> None:
     """Run the command line and exit: 0 to 3 as `explain exit-codes` says, 130 after Ctrl-C."""
     # A run makes many objects that live to its end; looking for garbage among them is wasted time.
     gc.set_threshold(100_000, 50, 100)
+    # What the code page of a terminal lacks appears as an escape.
+    if isinstance(sys.stdout, io.TextIOWrapper):
+        sys.stdout.reconfigure(errors="backslashreplace")
     sys.exit(run())
 
 
@@ -102,19 +107,22 @@ def run(arguments: Sequence[str] | None = None) -> int:
     except click.Abort as error:
         # click makes an interrupt of every EOFError, also of one that torn files have caused.
         return _failed(error.__cause__) if isinstance(error.__cause__, EOFError) else 130
-    except BrokenPipeError:
-        # The reader went away; what it read is all it wanted.
-        _let_go_of_output()
-        return 0
     except OSError as error:
-        _let_go_of_output()
-        return _failed(error, error.strerror or "")
+        let_go_of_output()
+        # The reader went away; what it read is all it wanted.
+        return 0 if is_closed_pipe(error) else _failed(error, error.strerror or "")
     except Exception as error:  # whatever went wrong, a user gets a sentence and exit code 3
         # sqlite3 is imported only where it is used; its messages are about the disk.
         return _failed(error, str(error) if type(error).__module__ == "sqlite3" else "")
 
 
-def _let_go_of_output() -> None:
+def is_closed_pipe(error: OSError) -> bool:
+    """Tell whether the other end of a pipe went away; Windows calls that an invalid argument."""
+    invalid = error.errno == errno.EINVAL and error.filename is None
+    return isinstance(error, BrokenPipeError) or (invalid and sys.platform == "win32")
+
+
+def let_go_of_output() -> None:
     """Drop what could not be written; Python would try once more, and complain, at exit."""
     if sys.stdout is not None:
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

@@ -13,6 +13,7 @@ from pathlib import Path
 import click
 
 from recipe_tools.checking.checklist import catalogue
+from recipe_tools.cli import is_closed_pipe, let_go_of_output
 from recipe_tools.cli.shared import RunOptions
 from recipe_tools.reports import render
 from recipe_tools.reports.terminal import Ink, unobeyed, visible
@@ -20,6 +21,9 @@ from recipe_tools.results import Run
 
 CLEAN, FOUND, INCOMPLETE = 0, 1, 3
 """Exit codes; click itself ends with 2 for wrong use."""
+
+_CONSOLE_OUTPUT, _TERMINAL_SEQUENCES = -11, 0x0004
+"""STD_OUTPUT_HANDLE and ENABLE_VIRTUAL_TERMINAL_PROCESSING of the Windows console (from memory)."""
 
 
 def deliver(run: Run, given: RunOptions) -> int:
@@ -59,7 +63,19 @@ def wants_colour(choice: str) -> bool:
     if choice != "auto":
         return choice == "always"
     refused = os.environ.get("NO_COLOR") or os.environ.get("TERM") == "dumb"
-    return sys.stdout.isatty() and not refused
+    return sys.stdout.isatty() and not refused and _knows_colour()
+
+
+def _knows_colour() -> bool:
+    """Tell whether the terminal takes colours for what they are; that of Windows has to be told."""
+    if sys.platform != "win32":
+        return True
+    import ctypes
+
+    system, mode = ctypes.windll.kernel32, ctypes.c_ulong()
+    console = system.GetStdHandle(_CONSOLE_OUTPUT)
+    known = system.GetConsoleMode(console, ctypes.byref(mode))
+    return bool(known and system.SetConsoleMode(console, mode.value | _TERMINAL_SEQUENCES))
 
 
 def write_out(text: str, *, machine: bool) -> None:
@@ -86,9 +102,10 @@ def quiet_pipe() -> Iterator[None]:
     """End quietly where the other end of standard output is closed."""
     try:
         yield
-    except BrokenPipeError:
-        # Python would complain once more when it flushes at exit.
-        os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())
+    except OSError as error:
+        if not is_closed_pipe(error):
+            raise
+        let_go_of_output()
 
 
 @contextmanager
@@ -142,7 +159,7 @@ def write_file_pieces(path: Path, pieces: Iterable[str], *, machine: bool) -> No
         return
     import tempfile
 
-    from recipe_tools.editing.writing import file_mask
+    from recipe_tools.editing.writing import file_mask, put_in_place
 
     handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
     try:
@@ -152,7 +169,7 @@ def write_file_pieces(path: Path, pieces: Iterable[str], *, machine: bool) -> No
             os.fsync(file.fileno())
         mode = target.stat().st_mode if target.exists() else 0o666 & ~file_mask()
         Path(name).chmod(stat.S_IMODE(mode))
-        Path(name).replace(target)
+        put_in_place(Path(name), target)
     except BaseException:
         Path(name).unlink(missing_ok=True)
         raise

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Mapping, Sequence
 from datetime import date, datetime
 from pathlib import Path
@@ -19,6 +18,7 @@ from recipe_tools.cli.output import (
 )
 from recipe_tools.cli.recipe_file import Given, RecipeFile, chosen, one_file_options
 from recipe_tools.judgement.mash import WINDOW_PH
+from recipe_tools.path_names import relative_to
 from recipe_tools.readings.file import (
     EARLIEST_MINUTES,
     HIGHEST_PH,
@@ -277,7 +277,7 @@ def keep_entry(entry: KeptReading, in_force: FileSettings) -> bool:
     if in_force.folder is None:
         return False
     path = in_force.folder / in_force.options.readings_file
-    shown = os.path.relpath(path)
+    shown = relative_to(path, Path.cwd())
     try:
         new = keep(path, entry, root=in_force.folder)
     except (NotWrittenError, ReadingsError) as error:

@@ -134,19 +134,19 @@ def _changed(
     discovery: Discovery, given: RunOptions, current: Path, settings: Settings
 ) -> Discovery:
     """Keep the files that differ from a revision, or whose water or configuration does."""
-    from recipe_tools.archive.revisions import RevisionError, changed_files
+    from recipe_tools.archive.revisions import RevisionError, changed_files, place
 
     try:
         changed = changed_files(current, given.changed_since or "")
     except RevisionError as error:
         raise click.UsageError(str(error)) from None
-    if given.water is not None and os.path.normpath(current / given.water) in changed:
+    if given.water is not None and place(current / given.water) in changed:
         return discovery
     kept = tuple(
         file
         for file in discovery.files
         if file.refused is not None
-        or os.path.normpath(file.path) in changed
+        or place(Path(file.path)) in changed
         or settings.governed_by(Path(file.path), changed)
     )
     return Discovery(kept)

@@ -15,6 +15,7 @@ from recipe_tools.archive.discovery import shown
 from recipe_tools.checking.checklist import UnknownRule, catalogue, resolve
 from recipe_tools.config import ConfigError, Options, find_config, load_config
 from recipe_tools.limits import Limits
+from recipe_tools.path_names import relative_to
 from recipe_tools.reports.terminal import visible
 
 if TYPE_CHECKING:
@@ -60,7 +61,7 @@ class Settings:
 
         config = self._config(path)
         base = config.parent if config is not None else self._current
-        relative = Path(os.path.relpath(path, base)).as_posix()
+        relative = Path(relative_to(path, base)).as_posix()
         return FileSettings(self._options(config), relative, base if config is not None else None)
 
     def governed_by(self, path: Path, files: frozenset[str]) -> bool:
@@ -69,8 +70,10 @@ class Settings:
         if config is None:
             return False
         if config not in self._reports:
-            self._reports[config] = _reports_named(config)
-        return str(config) in files or not files.isdisjoint(self._reports[config])
+            from recipe_tools.archive.revisions import place
+
+            self._reports[config] = frozenset(map(place, (config, *_reports_named(config))))
+        return not files.isdisjoint(self._reports[config])
 
     def _config(self, path: Path) -> Path | None:
         if self._overrides.no_config:
@@ -130,8 +133,8 @@ def _memory() -> Path | None:
         return None
 
 
-def _reports_named(config: Path) -> frozenset[str]:
-    """Return the water reports a configuration names, as absolute paths; none if it is unreadable.
+def _reports_named(config: Path) -> list[Path]:
+    """Return the water reports a configuration names; none if it is unreadable.
 
     What is wrong with it, checking the files says.
     """
@@ -140,14 +143,12 @@ def _reports_named(config: Path) -> frozenset[str]:
     try:
         content = read_toml(config)
     except TomlError:
-        return frozenset()
+        return []
     overrides = content.get("paths", [])
     tables = [content, *(overrides if isinstance(overrides, list) else [])]
     waters = [table.get("water") for table in tables if isinstance(table, dict)]
     names = [water.get("report") for water in waters if isinstance(water, dict)]
-    return frozenset(
-        os.path.normpath(config.parent / name) for name in names if isinstance(name, str)
-    )
+    return [config.parent / name for name in names if isinstance(name, str)]
 
 
 def rule_names(values: Sequence[str]) -> tuple[str, ...]:

@@ -6,7 +6,9 @@ import contextlib
 import os
 import re
 import stat
+import sys
 import tempfile
+import time
 from pathlib import Path
 
 TEMPORARY_PREFIX = ".recipe-tools-"
@@ -14,6 +16,8 @@ TEMPORARY_SUFFIX = ".tmp"
 _TEMPORARY = re.compile(r"\.recipe-tools-[a-z0-9_]{8}\.tmp")
 _STALE_S = 3600.0
 """Age from which on nobody is writing a temporary file any more; writing takes moments."""
+
+_TRIES, _PAUSE_S = 20, 0.05
 
 
 class NotWrittenError(Exception):
@@ -53,13 +57,41 @@ def new_file(path: Path, data: bytes, *, root: Path) -> None:
                 file.flush()
                 os.fsync(file.fileno())
             temporary.chmod(0o666 & ~file_mask())
-            # A link fails where the name is taken; a replacement would not.
-            os.link(temporary, target)
+            _put_new(temporary, target)
         finally:
             temporary.unlink(missing_ok=True)
         _settle(target.parent)
     except OSError as error:
         raise NotWrittenError(_reason(error)) from error
+
+
+def _put_new(temporary: Path, target: Path) -> None:
+    """Give a finished file its name, unless that is taken by now. Raises OSError."""
+    try:
+        # A link fails where the name is taken; a replacement would not.
+        os.link(temporary, target)
+    except FileExistsError:
+        raise
+    except (OSError, AttributeError):
+        # A disk without links, such as a memory stick: the name is taken first, then filled.
+        target.open("xb").close()
+        put_in_place(temporary, target)
+
+
+def put_in_place(temporary: Path, target: Path) -> None:
+    """Let a finished file take the place of another. Raises OSError.
+
+    Windows refuses while another program has the old one open, as those that look for viruses or
+    keep an index do for a moment: there it is tried again for a second.
+    """
+    for _ in range(_TRIES if sys.platform == "win32" else 0):
+        try:
+            temporary.replace(target)
+        except PermissionError:
+            time.sleep(_PAUSE_S)
+        else:
+            return
+    temporary.replace(target)
 
 
 def file_mask() -> int:
@@ -129,7 +161,7 @@ def _written(target: Path, data: bytes, status: os.stat_result, *, read: bytes |
         _keep(temporary, status)
         if read is not None and target.read_bytes() != read:
             raise NotWrittenError("it was changed by somebody else since it was read")
-        temporary.replace(target)
+        put_in_place(temporary, target)
         temporary = None
         _settle(target.parent)
     except OSError as error:
@@ -185,6 +217,8 @@ def _settle(folder: Path) -> None:
 
 
 def _reason(error: Exception) -> str:
+    if isinstance(error, PermissionError) and sys.platform == "win32":
+        return "access is denied; another program may have it open"
     if isinstance(error, OSError) and error.strerror:
         return error.strerror[0].lower() + error.strerror[1:]
     return "a loop of links" if isinstance(error, RuntimeError) else "the path is not valid"

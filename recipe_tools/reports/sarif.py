@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import gzip
 import json
+import sys
 from collections.abc import Mapping, Sequence
 from typing import Any
 
@@ -263,7 +264,10 @@ def _file_location(path: str) -> dict[str, Any]:
     SARIF 2.1.0, 3.4.4: with a `uriBaseId` the URI is a relative reference.
     """
     if path.startswith("/"):
-        return {"uri": f"file://{uri_path(path)}"}
+        # Of two slashes the second stands before the name of a server.
+        return {"uri": f"file:{'' if path.startswith('//') else '//'}{uri_path(path)}"}
+    if sys.platform == "win32" and path[1:3] == ":/":
+        return {"uri": f"file:///{path[:2]}{uri_path(path[2:])}"}
     return {"uri": uri_path(path), "uriBaseId": ROOT}
 
 
