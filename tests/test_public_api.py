@@ -1,4 +1,4 @@
-"""What programs may use: the names, their types, and the examples of the README."""
+"""What programs may use: the names, their types, and the examples of the manual."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ from tests.standards import REPOSITORY
 
 EXAMPLES = re.findall(
     r"^```python\n(.*?)^```$",
-    (REPOSITORY / "README.md").read_text("utf-8"),
+    (REPOSITORY / "recipe_tools" / "manual" / "python.md").read_text("utf-8"),
     re.MULTILINE | re.DOTALL,
 )
 HOME = REPOSITORY / "examples" / "home"
 
 
-def test_the_readme_has_examples() -> None:
+def test_the_manual_has_examples() -> None:
     assert len(EXAMPLES) == 3
     for name in ("check_file", "load_recipes", "plan", "predict", "render"):
         assert any(f"{name}(" in example for example in EXAMPLES)

@@ -13,7 +13,8 @@ from recipe_tools.cli.subjects import TOPICS
 def subjects(ctx: click.Context, param: click.Parameter, incomplete: str) -> list[CompletionItem]:
     """Return what `explain` can explain: rules, topics of rules, and other subjects."""
     del ctx, param
-    named = [CompletionItem(name) for name in TOPICS if name.startswith(incomplete)]
+    pages = ((name, about) for name, about in TOPICS.items() if name.startswith(incomplete))
+    named = [CompletionItem(name, help=about) for name, about in pages]
     return [*named, *_rules(incomplete, "")]
 
 

@@ -16,7 +16,7 @@ from recipe_tools.reports.terminal import visible
 
 
 @click.command("explain", cls=Manual)
-@click.argument("subject", metavar="SUBJECT", shell_complete=subjects)
+@click.argument("subject", metavar="[SUBJECT]", required=False, shell_complete=subjects)
 @click.option(
     "--format",
     "format_name",
@@ -25,16 +25,17 @@ from recipe_tools.reports.terminal import visible
     show_default=True,
     help="How to say it.",
 )
-def command(subject: str, format_name: str) -> int:
+def command(subject: str | None, format_name: str) -> int:
     """Say why a rule exists, where its numbers come from and what its options are.
 
     SUBJECT is a rule, such as `mash-ph/above-range`; a topic, such as `ions`, for all its rules;
-    or one of model (how good the prediction of the mash pH is), doses (how a plan is chosen),
-    readings (how to measure a mash, and what is learnt), limits (how much is read), formats (what
-    each report is for), exit-codes, and completion (in the shell).
+    or a page of the manual, such as `model`. Without SUBJECT the pages are listed.
     """
-    if subject in TOPICS:
-        text = topic(subject)
+    if subject is None:
+        subject, text = "pages", "".join(f"{name:<14} {about}\n" for name, about in TOPICS.items())
+    else:
+        text = topic(subject) if subject in TOPICS else ""
+    if text:
         if format_name == "json":
             text = json.dumps({"topic": subject, "text": text}, ensure_ascii=False, indent=2) + "\n"
         write_out(text, machine=format_name == "json")

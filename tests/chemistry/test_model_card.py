@@ -11,7 +11,7 @@ from recipe_tools.chemistry import mash_balance, suspended_bases
 from recipe_tools.reference.malts import crush_factor
 from tests import accuracy
 
-CARD = files("recipe_tools").joinpath("reference", "data", "model_card.md").read_text("utf-8")
+CARD = files("recipe_tools").joinpath("manual", "model.md").read_text("utf-8")
 
 
 @pytest.mark.parametrize("found", accuracy.comparisons(), ids=lambda found: found.name.strip())

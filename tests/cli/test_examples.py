@@ -58,16 +58,6 @@ def test_the_reports_of_the_examples_do_not_depend_on_the_folder_they_are_called
     assert inside == outside
 
 
-def test_the_readme_shows_what_the_program_says(run: Run, monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.chdir(EXAMPLES.parent)
-    readme = (EXAMPLES.parent / "README.md").read_text("utf-8")
-    command, _, shown = readme.partition("$ recipe-tools ")[2].partition("\n")
-    lines = run(*command.split()).text.splitlines()
-    sample = [line for line in shown.partition("```")[0].splitlines() if "..." not in line]
-    assert len(sample) > 10
-    assert [line for line in sample if line not in lines] == []
-
-
 @pytest.mark.parametrize("command", ["check", "audit", "dose"])
 @pytest.mark.parametrize("layout", ["text", "html"])
 def test_families_are_shown_as_brewers_write_them(run: Run, command: str, layout: str) -> None:

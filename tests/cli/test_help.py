@@ -16,7 +16,6 @@ import pytest
 from recipe_tools.checking.checklist import catalogue
 from recipe_tools.cli import cli
 from recipe_tools.cli.manual import EXAMPLES, SECTIONS, Manual, ManualGroup
-from recipe_tools.cli.subjects import TOPICS, topic
 from tests.cli.conftest import Run
 from tests.standards import REPOSITORY
 
@@ -81,12 +80,6 @@ def test_every_example_is_a_line_the_program_understands(line: str, here: Path) 
         command = found
     with command.make_context("recipe-tools", words, resilient_parsing="--example" in words):
         pass
-
-
-@pytest.mark.parametrize("name", TOPICS)
-def test_topics_fit_a_terminal(name: str) -> None:
-    if name != "model":  # a Markdown document with tables
-        assert max(map(len, topic(name).splitlines())) <= LONGEST_LINE
 
 
 def completed(*words: str, shell: str = "bash") -> list[str]:
