@@ -68,8 +68,11 @@ def annotate_bytes(
     the same bytes however often it is annotated. Never raises for what the bytes contain.
     """
     found = formats.read(SourceFile(path, data), options.limits)
-    if found.status == "skipped" and not request.named:
+    others = found.status == "checked" and not found.recipes
+    if (others or found.status == "skipped") and not request.named:
         return Annotated("skipped", data, found.format)
+    if others:
+        return _refused(data, found, "it holds no recipe, only other records")
     if found.status != "checked" or found.format is None:
         return _refused(data, found, *_why_not(found))
     repairs = tuple(label for label in found.repaired if label not in HARMLESS)
@@ -207,7 +210,7 @@ def _why_not(found: ReadResult) -> tuple[str, int | None]:
     """Say what keeps a file from being annotated, and on which line."""
     rules = catalogue()
     for item in found.findings:
-        if rules[item.rule].not_checked or item.rule == "file/not-a-recipe":
+        if rules[item.rule].not_checked:
             return f"{_NOT_READ} ({item.rule}: {item.message})", item.line
     return _NOT_READ, None
 

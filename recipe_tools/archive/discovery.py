@@ -4,6 +4,7 @@
 # ruff: noqa: PTH118, PTH122, PTH123
 from __future__ import annotations
 
+import functools
 import os
 import re
 from pathlib import Path
@@ -17,7 +18,13 @@ SUFFIXES = frozenset({".xml", ".beerxml", ".json", ".beerjson"})
 SNIFFED = 16 * 1024
 """Bytes looked at in files of other names."""
 
-_RECIPE_START = re.compile(rb'<RECIPES?[\s>]|"beerjson"\s*:')
+
+@functools.cache
+def _start() -> re.Pattern[bytes]:
+    from recipe_tools.formats.fields import ROOTS
+
+    roots = "|".join(("RECIPE", *sorted(ROOTS)))
+    return re.compile(rf'<({roots})[\s>]|"beerjson"\s*:'.encode())
 
 
 def shown(path: str, current: Path, *, absolute: bool) -> str:
@@ -53,5 +60,5 @@ def file_starts_like_a_recipe(path: str) -> bool:
 
 
 def starts_like_a_recipe(start: bytes) -> bool:
-    """Tell whether the first bytes of a file are those of a recipe."""
-    return detect(start) is not None and _RECIPE_START.search(start.replace(b"\0", b"")) is not None
+    """Tell whether the first bytes of a file are those of BeerXML or BeerJSON."""
+    return detect(start) is not None and _start().search(start.replace(b"\0", b"")) is not None

@@ -161,6 +161,9 @@ class RecipeFile:
             for item in result.findings:
                 if item.rule.startswith("file/"):
                     say(f"{name}: {item.message}")
+        if result.status == "checked" and not result.recipes:
+            say(f"{name}: it holds no recipe, only other records.")
+            return None
         if result.format is None or not result.recipes:
             say(f"{name}: no recipe could be read; `recipe-tools check` says why.")
             return None

@@ -16,16 +16,21 @@ from recipe_tools.formats.beerjson_findings import EDITION, note_deviations
 from recipe_tools.formats.beerjson_read import Surroundings, recipe, water
 from recipe_tools.formats.beerjson_schema import deviations
 from recipe_tools.formats.decoding import Decoded, NotTextError, decode_json
-from recipe_tools.formats.fields import field_at, names_in, weight
+from recipe_tools.formats.fields import DOCUMENT, FIELDS, field_at, names_in, weight
 from recipe_tools.formats.json_bounds import MOST_ENTRIES, cut_to_limits
 from recipe_tools.formats.json_parse import Parsed, ParseFailure, parse
 from recipe_tools.formats.notices import Notices, fault
 from recipe_tools.formats.regions import LineIndex
-from recipe_tools.formats.result import ReadResult, Status
+from recipe_tools.formats.result import ReadResult
 from recipe_tools.limits import Limits
 from recipe_tools.recipe import Recipe, WaterSource
 
 ROOT: Final = "beerjson"
+LISTS: Final = tuple(
+    field.path for field in FIELDS if field.record == DOCUMENT and field.kind == "set"
+)
+"""Members of the root that hold records."""
+
 KNOWN_VERSIONS: Final = (1.0, 3.0)
 """Version numbers seen in the standard's own samples lie between (1, 2.01, 2.06); any is read."""
 
@@ -131,28 +136,19 @@ class _Reading:
         else:
             body, at = (document[ROOT], "/" + ROOT) if self.part == "document" else (document, "")
             self._note_version(body, at)
+            if not any(type(body.get(name)) is list and body[name] for name in LISTS):
+                self.notices.add("file/empty-document", at, value="", standard="BeerJSON")
             recipes = self._recipes(body, at)
             waters = self._profiles(body, at)
         return ReadResult(
             format="beerjson",
-            status=self._status(recipes),
+            status="not_checked" if not self.complete or self.notices.left_out else "checked",
             recipes=recipes,
             findings=(*self._controls(), *self.notices.findings()),
             waters=waters,
             repaired=self._repairs(),
             text=self.text.text,
         )
-
-    def _status(self, recipes: tuple[Recipe, ...]) -> Status:
-        if not self.complete or self.notices.left_out:
-            return "not_checked"
-        if recipes:
-            return "checked"
-        held = _contents(self.parsed.value[ROOT])
-        self.notices.add(
-            "file/not-a-recipe", "/" + ROOT, value=held, what=f"BeerJSON with {held}", advice=""
-        )
-        return "skipped"
 
     def _recipes(self, body: dict[str, Any], at: str) -> tuple[Recipe, ...]:
         records = body.get("recipes", [])
@@ -355,12 +351,3 @@ def _last_member(pointer: str) -> str:
     if names[-1:] == ["value"]:
         return ".".join(names)
     return names[-1] if names else "a value"
-
-
-def _contents(body: dict[str, Any]) -> str:
-    lists = [
-        f"{name.replace('_', ' ')} ({len(value)})"
-        for name, value in body.items()
-        if type(value) is list and value
-    ]
-    return ", ".join(lists) or "nothing"

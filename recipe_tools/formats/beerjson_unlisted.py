@@ -10,6 +10,7 @@ from recipe_tools.findings import Severity
 from recipe_tools.formats.beerjson_fields import Fields, named
 from recipe_tools.formats.beerjson_quantities import quantity
 from recipe_tools.formats.beerjson_schema import Deviation, listed_members
+from recipe_tools.formats.fields import field_at, names_in, weight
 from recipe_tools.formats.notices import Notices
 
 _READ_ALL_THE_SAME: Final[Mapping[str, Mapping[str, str]]] = {
@@ -98,10 +99,12 @@ def _unread(used: set[str], counts: Mapping[str, int]) -> str:
 
 def note_misspelt(deviation: Deviation, near: str, notices: Notices) -> None:
     """Note that a member is nearly one of its record, which is not there."""
+    names = [*names_in(deviation.pointer)[:-1], near]
     notices.add(
         "standard/misspelt-tag",
         deviation.pointer,
         (deviation.record, deviation.member),
+        severity=weight(field_at(tuple(names)), Severity.WARNING),
         value=deviation.member,
         meant=near,
         record=record_words(deviation.record),

@@ -9,7 +9,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
-from typing import Final, Literal
+from typing import Final
 
 from lxml import etree
 
@@ -19,16 +19,19 @@ from recipe_tools.formats.beerxml_deviations import foreign_left_out, misspelt
 from recipe_tools.formats.beerxml_sets import Reading
 from recipe_tools.formats.beerxml_tags import is_foreign, local_name
 from recipe_tools.formats.decoding import Mismatch
-from recipe_tools.formats.fields import REPEATED, SETS, is_numbered
+from recipe_tools.formats.fields import REPEATED, ROOTS, SETS, is_numbered
+from recipe_tools.formats.json_bounds import MOST_ENTRIES
 from recipe_tools.formats.notices import Notices, fault, shown
 from recipe_tools.formats.regions import LineIndex
-from recipe_tools.formats.result import ReadResult
+from recipe_tools.formats.result import ReadResult, Status
 from recipe_tools.formats.xml_source import Refusal, XmlSource, load
 from recipe_tools.limits import DEFAULT_LIMITS, Limits
 from recipe_tools.recipe import Recipe, WaterSource
 
-_Part = tuple[Literal["recipe", "water"], etree._Element, str]
+_Part = tuple[str, etree._Element, str]
 
+_RECIPE_ROOTS: Final = ("RECIPES", "RECIPE")
+_ANYWHERE: Final = ("RECIPE", "WATER")
 _DEEPEST_STANDARD: Final = 6
 _DEEPER_THAN_STANDARD = etree.XPath("boolean(" + "/*" * (_DEEPEST_STANDARD + 1) + ")")
 _ATTRIBUTE: Final = (
@@ -67,50 +70,50 @@ class _Reader:
 
     def result(self) -> ReadResult:
         roots = self.source.roots
-        for kind, element, path in self._parts():
+        known, others = any(map(_is_known, roots)), 0
+        for record, element, path in self._parts():
             state = Reading(self.notices, self.limits)
-            if kind == "water":
-                self.waters.append(build.water(state, element, path))
+            if record != "RECIPE":
+                others += 1
+                if others > MOST_ENTRIES:
+                    self._too_many("records beside the recipes", MOST_ENTRIES, path)
+                    break
+                built = build.BUILDERS[record](state, element, path)
+                if isinstance(built, WaterSource):
+                    self.waters.append(built)
             elif len(self.recipes) < self.limits.max_recipes:
                 self.notices.recipe = index = len(self.recipes)
                 self.recipes.append(build.recipe(state, element, path, index))
                 self.notices.recipe = None
-                self.complete = self.complete and not state.over_limit
             else:
-                self._too_many(path)
+                self._too_many("recipes", self.limits.max_recipes, path)
                 break
+            self.complete = self.complete and not state.over_limit
         self.complete = self.complete and not self.notices.left_out
         findings = [*self.findings, *self.notices.findings()]
-        if self.recipes or self.waters:
-            status: Literal["checked", "not_checked"] = (
-                "checked" if self.complete else "not_checked"
-            )
-            return ReadResult(
-                "beerxml",
-                status,
-                tuple(self.recipes),
-                tuple(findings),
-                tuple(self.waters),
-                _labels(self.source),
-            )
-        names = [local_name(root.tag) for root in roots]
-        known = any(name in SETS or name in REPEATED for name in names)
-        findings.append(
-            _no_recipe(roots[0].tag.rpartition("}")[2], known, f"/{_segment(names[0], 1, '')}")
-        )
+        status: Status = "checked" if self.complete else "not_checked"
+        if not (self.recipes or others):
+            at = f"/{_segment(local_name(roots[0].tag), 1, '')}"
+            if known:
+                findings.append(fault("file/empty-document", at, value="", standard="BeerXML"))
+            else:
+                status = "skipped"
+                findings.append(_no_recipe(roots[0].tag.rpartition("}")[2], at))
         return ReadResult(
-            "beerxml" if known else None, "skipped", (), tuple(findings), (), _labels(self.source)
+            None if status == "skipped" else "beerxml",
+            status,
+            tuple(self.recipes),
+            tuple(findings),
+            tuple(self.waters),
+            _labels(self.source),
         )
 
-    def _too_many(self, path: str) -> None:
+    def _too_many(self, what: str, most: int, path: str) -> None:
         self.complete = False
+        number = f"more than {most}"
+        value = what.upper() if what == "recipes" else what
         self.notices.add(
-            "file/too-many-records",
-            path,
-            value="RECIPES",
-            number=f"more than {self.limits.max_recipes}",
-            what="recipes",
-            limit=self.limits.max_recipes,
+            "file/too-many-records", path, value=value, number=number, what=what, limit=most
         )
 
     def _parts(self) -> Iterator[_Part]:
@@ -119,13 +122,14 @@ class _Reader:
             name = local_name(root.tag)
             counts[name] = place = counts.get(name, 0) + 1
             path = f"/{_segment(name, place, '')}"
-            if name == "RECIPE" or (name not in SETS and name not in REPEATED):
-                parts = list(self._below(root, path))
-                if parts:
+            parts = self._below(root, path, inside=_is_known(root))
+            if name not in ROOTS:
+                found = list(parts)
+                if found:
                     self._unusual_root(name, path)
-                yield from parts
+                yield from found
             else:
-                yield from self._below(root, path)
+                yield from parts
 
     def _unusual_root(self, name: str, path: str) -> None:
         self.notices.add(
@@ -135,26 +139,28 @@ class _Reader:
             fault=f"The root element is {shown(name)} where BeerXML wants RECIPES",
         )
 
-    def _below(self, element: etree._Element, path: str) -> Iterator[_Part]:
-        """Yield the recipes and water profiles in an element, at any depth of foreign elements."""
+    def _below(self, element: etree._Element, path: str, *, inside: bool) -> Iterator[_Part]:
+        """Yield the records in an element, at any depth of foreign elements.
+
+        inside: it is one of BeerXML. In foreign ones only what nobody else calls so is a record:
+        a page has a STYLE, too.
+        """
         name = local_name(element.tag)
-        if name == "RECIPE":
+        if name in REPEATED and (inside or name in _ANYWHERE):
             self._spelling(element, name, path)
-            yield "recipe", element, path
-        elif name == "WATER":
-            yield "water", element, path
-        elif name in ("RECIPES", "WATERS"):
+            yield name, element, path
+        elif name in SETS and (inside or SETS[name] in _ANYWHERE):
             self._spelling(element, name, path)
             yield from self._members(element, SETS[name], path)
         elif name not in SETS and name not in REPEATED:
             for child, at in self._children(element, path):
-                yield from self._below(child, at)
+                yield from self._below(child, at, inside=False)
 
     def _members(self, holder: etree._Element, wanted: str, path: str) -> Iterator[_Part]:
         for child, at in self._children(holder, path):
             name = local_name(child.tag)
             if name == wanted:
-                yield from self._below(child, at)
+                yield from self._below(child, at, inside=True)
             elif name in SETS or name in REPEATED:
                 self.notices.add(
                     "standard/misplaced-tag",
@@ -287,8 +293,19 @@ def _repair(label: str, count: int) -> Finding:
     )
 
 
-def _no_recipe(root: str, known: bool, path: str) -> Finding:
-    what = f"{'BeerXML' if known else 'XML'} with the root {shown(root)}"
+def _is_known(root: etree._Element) -> bool:
+    """Tell whether a root is a record or set of BeerXML, and not one of another kind of XML.
+
+    Others have styles and waters, too: in a namespace of their own, or in lower case.
+    """
+    name, written = local_name(root.tag), root.tag.rpartition("}")[2]
+    if name in _RECIPE_ROOTS:
+        return True
+    return name == written if name in ROOTS else name in REPEATED and name == root.tag
+
+
+def _no_recipe(root: str, path: str) -> Finding:
+    what = f"XML with the root {shown(root)}"
     return fault("file/not-a-recipe", path, value=shown(root), what=what, advice="")
 
 

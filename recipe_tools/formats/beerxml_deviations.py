@@ -10,7 +10,7 @@ from lxml import etree
 from recipe_tools.findings import Severity
 from recipe_tools.formats.beerxml_settle import no_version
 from recipe_tools.formats.beerxml_tags import is_foreign, judge, local_name
-from recipe_tools.formats.fields import SETS, Field, weight
+from recipe_tools.formats.fields import RECORDS, SETS, Field, weight
 from recipe_tools.formats.notices import Notices, shown
 
 _SPARE = frozenset(("HOP", "FERMENTABLE", "MISC", "YEAST", "WATER", "MASH_STEP"))
@@ -59,9 +59,12 @@ def misspelt(
     name: str, meant: str, record: str, at: str, notices: Notices, *, read: bool = False
 ) -> None:
     """Note that a tag is nearly one of a record; read: it is the tag in another case."""
+    fields = RECORDS[record].fields if record in RECORDS else ()
+    field = next((field for field in fields if field.tag == meant), None)
     notices.add(
         "standard/misspelt-tag",
         at,
+        severity=weight(field, Severity.WARNING) if field else None,
         value=shown(name),
         meant=meant,
         record=record,

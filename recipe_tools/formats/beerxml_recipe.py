@@ -6,7 +6,8 @@ mass nor volume, MASH.PH stays a pH of unknown meaning, a water record is neithe
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from typing import Final
 
 from lxml import etree
 
@@ -210,13 +211,13 @@ def style(state: Reading, element: etree._Element, path: str) -> model.Style:
 
 
 def equipment(
-    state: Reading, element: etree._Element, path: str, recipe: reading.Values
+    state: Reading, element: etree._Element, path: str, recipe: reading.Values | None = None
 ) -> model.Equipment:
-    """Return an EQUIPMENT record; its sizes are compared with those of the recipe."""
+    """Return an EQUIPMENT record; its sizes are compared with those of the recipe it stands in."""
     values = reading.gather(element, reading.shape("EQUIPMENT"), path, state.notices)
     get = values.get
     for tag in ("BATCH_SIZE", "BOIL_SIZE"):
-        own, other = get(tag), recipe.get(tag)
+        own, other = get(tag), recipe and recipe.get(tag)
         if own is not None and other is not None and abs(own - other) > 0.01 * max(own, other):
             state.notices.add(
                 "standard/equipment-differs",
@@ -280,6 +281,20 @@ def recipe(state: Reading, element: etree._Element, path: str, index: int) -> mo
         notes=notes,
         origin=model.Origin(path, members),
     )
+
+
+BUILDERS: Final[Mapping[str, Callable[[Reading, etree._Element, str], object]]] = {
+    "HOP": hop,
+    "FERMENTABLE": fermentable,
+    "MISC": addition,
+    "YEAST": culture,
+    "WATER": water,
+    "STYLE": style,
+    "EQUIPMENT": equipment,
+    "MASH": mash,
+    "MASH_STEP": step,
+}
+"""What reads a record that stands beside the recipes, by its tag."""
 
 
 def _stated(values: reading.Values) -> tuple[dict[str, float | None], Mapping[str, str]]:

@@ -30,15 +30,28 @@ UNREADABLE = Rule(
 NOT_A_RECIPE = Rule(
     id="file/not-a-recipe",
     severity=Severity.ERROR,
-    summary="The file holds no BeerXML or BeerJSON recipe.",
+    summary="The file is neither BeerXML nor BeerJSON.",
     message="The file holds {what}, but no recipe.{advice}",
     why="Named on the command line it is not checked (exit code 3); met in a folder, a well-formed "
-    "file of another kind is skipped and counted.",
+    "file of another kind is skipped and counted. A file of the two standards that holds hops, "
+    "yeasts or other records and no recipe is checked against its standard.",
     source=_PRACTICE,
     remedy="Name the exported recipe itself: BeerXML 1.0 (.xml) or BeerJSON 1.0 (.json).",
     passes=PLAIN,
     fails=Example("XML of another kind.", raw=b"<inventory><shelf>4</shelf></inventory>\n"),
     not_checked=True,
+)
+
+EMPTY_DOCUMENT = Rule(
+    id="file/empty-document",
+    severity=Severity.NOTE,
+    summary="The file is BeerXML or BeerJSON and holds no record.",
+    message="The file is {standard} and holds neither a recipe nor any other record.",
+    why="Both standards allow it. Most often an export went wrong or nothing was chosen for it.",
+    source=f"BeerXML 1.0, record sets; BeerJSON 1.0 schemas; {_PRACTICE}",
+    remedy="Export again and see that the recipe is chosen.",
+    passes=PLAIN,
+    fails=Example("A list of recipes without a recipe.", raw=b"<RECIPES>\n</RECIPES>\n"),
 )
 
 TOO_LARGE = Rule(
@@ -206,6 +219,7 @@ FILE_DEVIATIONS: Final[Mapping[str, Rule]] = {
     for item in (
         UNREADABLE,
         NOT_A_RECIPE,
+        EMPTY_DOCUMENT,
         TOO_LARGE,
         TOO_DEEP,
         TOO_MANY_RECORDS,

@@ -164,7 +164,10 @@ RECORDS: Final[Mapping[str, Record]] = MappingProxyType(_records())
 SETS: Final[Mapping[str, str]] = MappingProxyType(
     {field.tag: field.child for field in FIELDS if field.kind == "set" and field.tag}
 )
-"""All record sets by tag, with the record they hold. One of them is the root, MASH_STEPS never."""
+"""All record sets by tag, with the record they hold."""
+
+ROOTS: Final = frozenset(SETS) - {"MASH_STEPS"}
+"""Record sets that a file of BeerXML may have as its root."""
 
 REPEATED: Final = frozenset(SETS.values())
 """Records that may stand several times side by side."""

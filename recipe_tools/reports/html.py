@@ -111,6 +111,7 @@ class RuleView:
 
 
 _STATUS = {"checked": "checked", "not_checked": "could not be checked", "skipped": "no recipe"}
+_WITHOUT = " against the standard; it holds no recipe"
 
 
 def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
@@ -174,7 +175,7 @@ def _file(
     return FileView(
         anchor=anchor,
         path=file.path,
-        status=_STATUS[file.status],
+        status=_STATUS[file.status] + _WITHOUT * (file.status == "checked" and not file.recipes),
         findings=_views(own, catalogue),
         recipes=tuple(
             _recipe(item, f"{anchor}r{item.recipe.index}", grouped, catalogue, pictures=pictures)

@@ -44,6 +44,8 @@ def _file(file: CheckedFile, catalogue: Mapping[str, Rule], view: View) -> Itera
     elif file.status == "not_checked":
         extent = "NOT CHECKED IN FULL" if file.recipes else "NOT CHECKED"
         yield "  " + view.ink(extent, "error")
+    elif not file.recipes:
+        yield "  no recipe in it; what it holds was checked against the standard"
     yield ""
     of_file = [item for item in file.findings if item.recipe is None]
     if _shown(of_file, view):

@@ -405,6 +405,7 @@ def test_a_value_given_twice(tag: bytes, member: bytes, severity: Severity) -> N
         (Xml().data()[:900], Json().data()[:900], "file/unreadable"),
         (b"<A>" * 400 + b"</A>" * 400, b'{"beerjson":' * 400 + b"1" + b"}" * 400, "file/too-deep"),
         (b"<inventory/>", b'{"inventory": 1}', "file/not-a-recipe"),
+        (b"<RECIPES/>", b'{"beerjson": {"version": 1, "recipes": []}}', "file/empty-document"),
         (
             Xml().data().replace(b"Weir", b"W\xfchr").replace(b"UTF-8", b"utf-8"),
             Json().data().replace(b"Weir", b"W\xfchr"),
@@ -421,7 +422,7 @@ def test_a_value_given_twice(tag: bytes, member: bytes, severity: Severity) -> N
             "file/markup-repaired",
         ),
     ],
-    ids=["cut short", "too deep", "no recipe", "letters", "no root", "control character"],
+    ids=["cut short", "too deep", "no recipe", "empty", "letters", "no root", "control character"],
 )
 def test_a_fault_of_the_whole_file(xml: bytes, beerjson: bytes, rule: str) -> None:
     assert found(xml) == found(beerjson)

@@ -243,7 +243,6 @@ CASES = [
     ),
     Case("utf-16.json", "standard/impossible-value", f"{WATER}/sodium", "-14"),
     Case("windows-1252.json", "standard/impossible-value", f"{WATER}/sodium", "-14"),
-    Case("library-only.json", "file/not-a-recipe", "/beerjson", '"beerjson": {'),
 ]
 
 
@@ -337,7 +336,6 @@ def test_deep_nesting_is_refused(name: str) -> None:
     ("name", "status", "words"),
     [
         ("foreign.json", "skipped", "without the member beerjson"),
-        ("library-only.json", "skipped", "fermentables (1), equipments (1), but no recipe"),
         ("list-of-documents.json", "not_checked", "a list of 2 documents"),
     ],
 )

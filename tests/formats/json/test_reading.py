@@ -394,7 +394,8 @@ def test_no_value_anywhere_brings_the_reader_down(odd: Any) -> None:
             holder = holder[part]
         holder[place[-1]] = odd
         result = read_document(whole)
-        assert result.recipes or result.findings, place
+        emptied = place == ("beerjson", "recipes") and odd == []  # it still holds equipment
+        assert result.recipes or result.findings or emptied, place
 
 
 def _places(value: Any, above: tuple[Any, ...] = ()) -> Any:

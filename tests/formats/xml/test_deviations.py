@@ -37,6 +37,7 @@ HARMLESS = [
     "carbonation-contradicts",
     "equipment-formula",
     "several-recipes",
+    "hops-as-root",
     "waters-as-root",
     "style-letter-digit",
     "date-as-text",
@@ -118,8 +119,8 @@ FOUND: dict[str, list[tuple[str, Severity, str, str]]] = {
         ("standard/required-missing", WARNING, WATER, "<WATER>"),
     ],
     "standard-slips": [
-        ("standard/misspelt-tag", WARNING, f"{R}/RATING", "<RATING>"),
-        ("standard/misspelt-tag", WARNING, f"{MALT}/IBU_GAL_PER_POUND", "<IBU_GAL_PER_POUND>"),
+        ("standard/misspelt-tag", NOTE, f"{R}/RATING", "<RATING>"),
+        ("standard/misspelt-tag", NOTE, f"{MALT}/IBU_GAL_PER_POUND", "<IBU_GAL_PER_POUND>"),
     ],
     "words-spelt-otherwise": [
         ("standard/value-not-listed", NOTE, f"{R}/TYPE", "all  grain"),
@@ -164,7 +165,6 @@ FOUND: dict[str, list[tuple[str, Severity, str, str]]] = {
     ],
     "recipe-as-root": [("file/root-not-standard", NOTE, "/RECIPE[1]", "<RECIPE>")],
     "foreign-root": [("file/root-not-standard", NOTE, "/EXPORT", "<EXPORT>")],
-    "hops-as-root": [("file/not-a-recipe", ERROR, "/HOPS", "<HOPS>")],
     "not-beerxml": [("file/not-a-recipe", ERROR, "/INVENTORY", "<inventory>")],
     "utf8-declared-latin1": [("file/encoding-repaired", WARNING, "", "<?xml")],
     "latin1-declared-utf8": [("file/encoding-repaired", WARNING, "", "<?xml")],
