@@ -17,8 +17,10 @@ from recipe_tools.editing.recipe_notes import RecipeNotes, recipe_notes
 from recipe_tools.own_block import (
     NOTES_ABOVE,
     DamagedBlock,
+    OwnBlock,
     block_text,
     find_own_block,
+    same_words,
     strip_own_block,
 )
 from recipe_tools.recipe import FormatName, Recipe, SourceFile
@@ -28,6 +30,8 @@ if TYPE_CHECKING:
     from recipe_tools.formats.result import ReadResult
 
 Status = Literal["annotated", "unchanged", "skipped", "refused"]
+
+_State = Literal["none", "current", "out of date"]
 
 _MARK: Final = "recipe-tools"
 _NOT_READ: Final = "it could not be read in full"
@@ -39,7 +43,9 @@ class Annotated:
 
     status: ``refused`` where nothing may be written; problem then says why (line: where).
     data: the new bytes, those of the file itself unless annotated. recipes: their symbolic paths.
-    repairs: labels of the repairs that are in the new bytes.
+    repairs: labels of the repairs that are in the new bytes. out_of_date: recipes whose block says
+    something else now; one that is only laid out in another way is not. without_block: recipes that
+    had none.
     """
 
     status: Status
@@ -49,6 +55,8 @@ class Annotated:
     repairs: tuple[str, ...] = ()
     problem: str = ""
     line: int | None = None
+    out_of_date: int = 0
+    without_block: int = 0
 
 
 @dataclass(frozen=True, slots=True)
@@ -83,11 +91,18 @@ def annotate_bytes(
         problem = f"it can only be read with repairs ({named}); --accept-repairs writes them too"
         return _refused(data, found, problem)
     try:
-        new = _edited(data, path, options, request, wish, found, repairs)
+        new, states = _edited(data, path, options, request, wish, found, repairs)
     except EditError as error:
         return _refused(data, found, str(error), error.line)
-    status: Status = "unchanged" if new == data else "annotated"
-    return Annotated(status, new, found.format, _paths(found), repairs)
+    return Annotated(
+        "unchanged" if new == data else "annotated",
+        new,
+        found.format,
+        _paths(found),
+        repairs,
+        out_of_date=states.count("out of date"),
+        without_block=states.count("none"),
+    )
 
 
 def _edited(
@@ -98,7 +113,8 @@ def _edited(
     wish: Wish,
     found: ReadResult,
     repairs: Sequence[str],
-) -> bytes:
+) -> tuple[bytes, list[_State]]:
+    """Return the new bytes and how the blocks of the recipes were. Raises EditError."""
     assert found.format is not None
     whole = data
     if repairs:
@@ -109,16 +125,16 @@ def _edited(
     bare = without_blocks(whole, found.format, found.recipes)
     if wish.remove:
         _compare(bare, path, options, found, "the file without the block")
-        return bare
+        return bare, []
     checked = check_bytes(bare, path, options, request)
     if checked.incomplete:
         raise EditError("its check did not come to an end; `recipe-tools check` says why")
     blocks = {item.recipe.recipe.origin.path: lines(item, catalogue()) for item in judged(checked)}
-    new = with_blocks(bare, found.format, blocks)
+    new, states = with_blocks(whole, found.format, blocks)
     again = _compare(new, path, options, found, "the annotated file")
     if without_blocks(new, found.format, again.recipes) != bare:
         raise EditError("taking the block out again would not give back the file; please report it")
-    return new
+    return new, states
 
 
 def without_blocks(data: bytes, format_name: FormatName, recipes: Sequence[Recipe]) -> bytes:
@@ -143,11 +159,21 @@ def without_blocks(data: bytes, format_name: FormatName, recipes: Sequence[Recip
     return document.edited(edits) if edits else data
 
 
-def with_blocks(data: bytes, format_name: FormatName, blocks: Mapping[str, Sequence[str]]) -> bytes:
-    """Return the file with a block in each recipe, given by symbolic path. Raises EditError."""
+def with_blocks(
+    data: bytes, format_name: FormatName, blocks: Mapping[str, Sequence[str]]
+) -> tuple[bytes, list[_State]]:
+    """Return the file with a block in each recipe, given by symbolic path, and how each was.
+
+    One that is there is written anew where it stands. Raises EditError.
+    """
     document = open_document(data, format_name)
     notes_of = recipe_notes(document)
-    return document.edited([_put(notes_of, path, block) for path, block in blocks.items()])
+    edits, states = [], []
+    for path, block in blocks.items():
+        edit, state = _put(notes_of, path, block)
+        edits.append(edit)
+        states.append(state)
+    return document.edited(edits), states
 
 
 def _may_hold_block(text: str) -> bool:
@@ -174,11 +200,20 @@ def _take_out(document: Document, notes_of: RecipeNotes, path: str) -> Edit | No
     return (notes_of.restored(path, found.before) if alone else None) or Edit(*span, "")
 
 
-def _put(notes_of: RecipeNotes, path: str, block: Sequence[str]) -> Edit:
-    def text(before: str) -> str:
+def _put(notes_of: RecipeNotes, path: str, block: Sequence[str]) -> tuple[Edit, _State]:
+    notes = notes_of.read(path)
+    found = find_own_block(notes.plain) if notes is not None else None
+    if notes is not None and isinstance(found, OwnBlock):
+        text = block_text(block, found.before)
+        edit = notes_of.renewed(path, found, text)
+        if edit is not None:
+            same = same_words(notes.plain[found.start : found.end], text)
+            return edit, "current" if same else "out of date"
+
+    def put(before: str) -> str:
         return "\n\n" * (before == NOTES_ABOVE) + block_text(block, before)
 
-    return notes_of.append(path, text)
+    return notes_of.append(path, put), "none"
 
 
 def _compare(data: bytes, path: str, options: Options, before: ReadResult, what: str) -> ReadResult:

@@ -35,6 +35,7 @@ from recipe_tools.findings import Finding
 )
 @click.option("--diff", is_flag=True, help="Show what changes; without destination the default.")
 @click.option("--check", is_flag=True, help="Write nothing; exit 1 where a block is out of date.")
+@click.option("--all", "every", is_flag=True, help="With --check: each recipe is to have one.")
 @click.option("--remove", is_flag=True, help="Take the blocks out and restore what was there.")
 @click.option(
     "--accept-repairs",
@@ -56,6 +57,7 @@ def command(
     output_dir: Path | None,
     diff: bool,
     check: bool,
+    every: bool,
     remove: bool,
     accept_repairs: bool,
     summary_format: str,
@@ -71,15 +73,16 @@ def command(
         raise click.UsageError("--in-place and --output-dir exclude each other.")
     if check and (in_place or output_dir is not None):
         raise click.UsageError("--check writes nothing: leave --in-place and --output-dir out.")
+    if every and (remove or not check):
+        raise click.UsageError("--all goes with --check: it asks for a block in every recipe.")
     wish = Wish(remove=remove, accept_repairs=accept_repairs)
     shows = diff or not (in_place or output_dir is not None or check)
-    task = Task(wish, in_place, output_dir, shows, check, summary_format == "json")
+    task = Task(wish, in_place, output_dir, shows, check, every, summary_format == "json")
     outcomes = _all(paths, task, given)
     tell(outcomes, task)
     if any(item.status == "refused" for item in outcomes):
         return INCOMPLETE
-    stale = any(item.status == "annotated" for item in outcomes)
-    return FOUND if check and stale else CLEAN
+    return FOUND if check and any(task.asks_for(item) for item in outcomes) else CLEAN
 
 
 def _all(paths: Sequence[str], task: Task, given: RunOptions) -> list[Outcome]:
@@ -150,6 +153,8 @@ def _delivered(target: Found, data: bytes, result: Annotated, task: Task, curren
         result.repairs,
         result.problem,
         result.line,
+        out_of_date=result.out_of_date,
+        without_block=result.without_block,
     )
     if result.status in ("refused", "skipped"):
         return outcome

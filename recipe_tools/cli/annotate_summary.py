@@ -24,6 +24,7 @@ class Task:
     output_dir: Path | None
     diff: bool
     check: bool
+    every: bool
     as_json: bool
 
     @property
@@ -31,10 +32,20 @@ class Task:
         """True where files are written."""
         return self.in_place or self.output_dir is not None
 
+    def asks_for(self, item: Outcome) -> bool:
+        """Tell whether a file is not as it should be, for ``--check``."""
+        if self.wish.remove:
+            return item.status == "annotated"
+        return bool(item.out_of_date or (self.every and item.without_block))
+
 
 @dataclass(frozen=True, slots=True)
 class Outcome:
-    """What became of one file. output: where it was written to, empty where it was not."""
+    """What became of one file. output: where it was written to, empty where it was not.
+
+    out_of_date, without_block: number of its recipes whose block says something else now, or that
+    had none.
+    """
 
     path: str
     status: Status
@@ -44,14 +55,39 @@ class Outcome:
     line: int | None = None
     output: str = ""
     diff: str = ""
+    out_of_date: int = 0
+    without_block: int = 0
 
 
-_WORDS = {
-    (True, False, "annotated"): "annotated",
-    (True, True, "annotated"): "with the block taken out",
-    (False, False, "annotated"): "out of date",
-    (False, True, "annotated"): "with a block",
-}
+_ALL_WORDS = (
+    "annotated",
+    "with the block taken out",
+    "with a block",
+    "out of date",
+    "without a block",
+    "laid out in another way",
+    "up to date",
+    "unchanged",
+)
+"""What can be said of a file, in the order of the last line."""
+
+
+_TOLD: tuple[Status, ...] = ("annotated", "unchanged")
+
+
+def _word(item: Outcome, task: Task) -> str:
+    """Return what is said of a file that can be annotated."""
+    changed = item.status == "annotated"
+    if task.wish.remove:
+        taken = "with the block taken out" if task.writes else "with a block"
+        return taken if changed else "unchanged"
+    if task.writes:
+        return "annotated" if changed else "unchanged"
+    if item.out_of_date:
+        return "out of date"
+    if item.without_block:
+        return "without a block"
+    return "laid out in another way" if changed else "up to date"
 
 
 def tell(outcomes: Sequence[Outcome], task: Task) -> None:
@@ -75,9 +111,8 @@ def tell(outcomes: Sequence[Outcome], task: Task) -> None:
 def _line(item: Outcome, task: Task) -> str:
     if item.status in ("refused", "skipped"):
         return ""
-    word = _WORDS.get((task.writes, task.wish.remove, item.status), "unchanged")
     to = f" -> {visible(item.output)}" if item.output not in ("", item.path) else ""
-    return f"{visible(item.path)}: {word}, {_number(item.recipes, 'recipe')}{to}\n"
+    return f"{visible(item.path)}: {_word(item, task)}, {_number(item.recipes, 'recipe')}{to}\n"
 
 
 def _repairs(item: Outcome) -> str:
@@ -95,13 +130,13 @@ _REPAIRS: Mapping[str, str] = {
 
 def _totals(outcomes: Sequence[Outcome], task: Task) -> str:
     counts = Counter(item.status for item in outcomes)
-    word = _WORDS[(task.writes, task.wish.remove, "annotated")]
-    parts = [f"{counts['annotated']} {word}", f"{counts['unchanged']} unchanged"]
+    told = Counter(_word(item, task) for item in outcomes if item.status in _TOLD)
+    parts = [f"{told[word]} {word}" for word in _ALL_WORDS if told[word]]
     if counts["refused"]:
         parts.append(f"{counts['refused']} not written")
     if counts["skipped"]:
         parts.append(f"{counts['skipped']} skipped, no recipe")
-    return f"{_number(len(outcomes), 'file')}: {', '.join(parts)}"
+    return f"{_number(len(outcomes), 'file')}: {', '.join(parts) or 'none with a recipe'}"
 
 
 def _document(outcomes: Sequence[Outcome], task: Task) -> dict[str, object]:
@@ -116,6 +151,8 @@ def _document(outcomes: Sequence[Outcome], task: Task) -> dict[str, object]:
             "problem": item.problem or None,
             "line": item.line,
             "output": item.output or None,
+            "out_of_date": item.out_of_date,
+            "without_block": item.without_block,
         }
         if task.diff:
             entry["diff"] = item.diff

@@ -76,6 +76,7 @@ EXAMPLES: Mapping[str, Sequence[Example]] = {
         ("annotate my-recipe.xml", "See what would be written, and write nothing."),
         ("annotate recipes/ --in-place", "Write the results into the notes of all recipes."),
         ("annotate recipes/ --check", "Fail where a note is out of date."),
+        ("annotate recipes/ --check --all", "Fail also where a recipe has no such note."),
         ("annotate recipes/ --remove --in-place", "Take the notes out again."),
     ),
     "water": (

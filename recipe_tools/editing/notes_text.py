@@ -95,6 +95,10 @@ class NotesText:
         run, inside = self._at(offset)
         return run.place(inside)
 
+    def is_cdata(self, offset: int) -> bool:
+        """Tell whether a character of the notes stands in a CDATA section."""
+        return self._at(offset)[0].cdata
+
     def span(self, block: OwnBlock) -> tuple[int, int] | None:
         """Return the place of a block with the gap above it; None where markup runs into it."""
         if not self._whole(block.start, block.end):

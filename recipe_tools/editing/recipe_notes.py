@@ -13,9 +13,15 @@ from recipe_tools.editing.notes_text import NotesText, json_notes, xml_notes
 from recipe_tools.editing.xml_records import ESCAPES, new_child
 from recipe_tools.formats.json_spans import JsonSpans, Value
 from recipe_tools.formats.xml_spans import Element, XmlSpans
-from recipe_tools.own_block import EMPTY_NOTES, NO_NOTES, NOTES_ABOVE, SELF_CLOSED
+from recipe_tools.own_block import (
+    EMPTY_NOTES,
+    NO_NOTES,
+    NOTES_ABOVE,
+    NULL,
+    SELF_CLOSED,
+    OwnBlock,
+)
 
-NULL: Final = "null"
 _TAG: Final = "NOTES"
 _MEMBER: Final = "notes"
 _NOT_THERE: Final = "the recipe is not where it was read"
@@ -52,11 +58,26 @@ class XmlRecipeNotes:
             return Edit(element.end - 2, element.end, f">{text}</{element.written}>")
         notes = xml_notes(self._document.text, element.open_end, element.close_start)
         text = text_for(EMPTY_NOTES if notes.empty else NOTES_ABOVE)
-        at, cdata = notes.insert_at, notes.insert_cdata
+        return self._written(element, notes.insert_at, notes.insert_at, text, notes.insert_cdata)
+
+    def renewed(self, path: str, block: OwnBlock, text: str) -> Edit | None:
+        """Return the edit that puts a new block where one stands; None where markup runs into it.
+
+        text: its lines, line breaks LF. Raises EditError.
+        """
+        element, notes = self._recipe(path).first(_TAG), self.read(path)
+        span = notes.span(block._replace(gap_start=block.start)) if notes is not None else None
+        if element is None or notes is None or span is None:
+            return None
+        return self._written(element, *span, text, notes.is_cdata(block.start))
+
+    def _written(self, element: Element, start: int, end: int, text: str, cdata: bool) -> Edit:
+        """Return the edit that writes text into notes, with line breaks as they have them."""
+        newline = self._document.newline
         if cdata:
-            return Edit(at, at, text.replace("\n", newline), cdata=True)
+            return Edit(start, end, text.replace("\n", newline), cdata=True)
         match = _LINE_BREAK.search(self._document.text, element.open_end, element.close_start)
-        return Edit(at, at, _in_xml(text, match[0] if match is not None else newline))
+        return Edit(start, end, _in_xml(text, match[0] if match is not None else newline))
 
     def restored(self, path: str, before: str) -> Edit | None:
         """Return the edit that puts back what stood before the notes; None where that was text."""
@@ -102,8 +123,18 @@ class JsonRecipeNotes:
             raise EditError("the notes of the recipe are no text; correct them first", line)
         notes = json_notes(self._document.text, member.start, member.end)
         text = text_for(EMPTY_NOTES if notes.empty else NOTES_ABOVE)
+        return self._written(notes, notes.insert_at, notes.insert_at, text)
+
+    def renewed(self, path: str, block: OwnBlock, text: str) -> Edit | None:
+        """Return the edit that puts a new block where one stands, as for the other standard."""
+        notes = self.read(path)
+        span = notes.span(block._replace(gap_start=block.start)) if notes is not None else None
+        return None if notes is None or span is None else self._written(notes, *span, text)
+
+    @staticmethod
+    def _written(notes: NotesText, start: int, end: int, text: str) -> Edit:
         newline = "\r\n" if "\r\n" in notes.plain else "\n"
-        return Edit(notes.insert_at, notes.insert_at, _in_json(text.replace("\n", newline)))
+        return Edit(start, end, _in_json(text.replace("\n", newline)))
 
     def restored(self, path: str, before: str) -> Edit | None:
         """Return the edit that puts back what stood before the notes; None where that was text."""

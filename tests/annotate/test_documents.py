@@ -35,7 +35,8 @@ def read(data: bytes, made: Made) -> ReadResult:
 def annotated(made: Made, lines: Sequence[str]) -> bytes:
     recipes = read(made.data, made).recipes
     assert len(recipes) == made.recipes
-    return with_blocks(made.data, made.format, {item.origin.path: lines for item in recipes})
+    blocks = {item.origin.path: lines for item in recipes}
+    return with_blocks(made.data, made.format, blocks)[0]
 
 
 @settings(max_examples=300, deadline=None)

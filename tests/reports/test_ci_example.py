@@ -137,5 +137,5 @@ def test_a_hook_runs_a_command_that_exists_on_xml_and_json(hook: str) -> None:
         check=False,
         timeout=60,
     )
-    # The example is clean, and carries no results in its notes.
-    assert done.returncode == (0 if hook == "recipe-tools-check" else 1), done.stderr
+    # The example is clean, and carries no results in its notes, which is no fault.
+    assert done.returncode == 0, done.stderr
