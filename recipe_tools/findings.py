@@ -196,14 +196,26 @@ class Rule(NamedTuple):
         return self.id.partition("/")[0]
 
 
+def text_value(values: Mapping[str, Any]) -> str:
+    """Return the ``value`` of a finding that tells it from others, empty where it is a number."""
+    value = values.get("value", "")
+    return value if isinstance(value, str) else ""
+
+
+def number_value(values: Mapping[str, Any]) -> float | None:
+    """Return the ``value`` of a finding where it is a number."""
+    value = values.get("value")
+    return value if isinstance(value, (int, float)) and not isinstance(value, bool) else None
+
+
 def fingerprint(rule: str, path: str, values: Mapping[str, Any], ordinal: int) -> str:
     """Return 16 hex digits that stay the same when lines move or wording changes.
 
     They depend on the rule, the symbolic path (with records by name, see `named_paths`), the
-    finding's ``value`` (its value of that name, if it has one) and the ordinal among otherwise
-    equal findings.
+    finding's ``value`` (its value of that name, if it is a text) and the ordinal among otherwise
+    equal findings. A number is left out: most are computed, and move with everything in a recipe.
     """
-    text = f"{rule}\0{path}\0{values.get('value', '')}\0{ordinal}"
+    text = f"{rule}\0{path}\0{text_value(values)}\0{ordinal}"
     return hashlib.sha256(text.encode("utf-8", "surrogatepass")).hexdigest()[:16]
 
 

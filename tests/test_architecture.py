@@ -109,7 +109,8 @@ MAY_IMPORT: dict[str, set[str]] = {
     "water_advice": COMPUTED | {"checking", "findings", "rules", "water_report"},
     "results": {"findings", "recipe", "brewday"},
     "checking": COMPUTED
-    | {"formats", "readings", "rules", "results", "path_globs", "path_names", "water_report"},
+    | {"baseline", "formats", "readings", "rules", "results", "path_globs", "path_names"}
+    | {"water_report"},
     "archive": COMPUTED
     | {
         "baseline",

@@ -22,9 +22,7 @@ def changed_files(folder: Path, revision: str) -> frozenset[str]:
     """
     root = Path(_git(folder, "rev-parse", "--show-toplevel").removesuffix("\n"))
     # The revision comes from outside; --end-of-options keeps it from being taken for an option.
-    commit = _git(
-        folder, "rev-parse", "--verify", "--quiet", "--end-of-options", f"{revision}^{{commit}}"
-    ).strip()
+    commit = _commit(folder, revision)
     base = _git(folder, "merge-base", commit, "HEAD", wanted=False).strip() or commit
     changed = _git(root, "diff", "--name-only", "--no-renames", "--no-ext-diff", "-z", base)
     changed += _git(root, "ls-files", "--others", "--exclude-standard", "-z")
@@ -44,6 +42,28 @@ def _real(folder: Path) -> str:
     return os.path.realpath(folder)
 
 
+def _commit(folder: Path, revision: str) -> str:
+    """Return the commit a revision names. Raises RevisionError for one that is not there."""
+    found = _git(
+        folder,
+        "rev-parse",
+        "--verify",
+        "--quiet",
+        "--end-of-options",
+        f"{revision}^{{commit}}",
+        wanted=False,
+    )
+    if found:
+        return found.strip()
+    missing = f'There is no Git revision "{revision}" here'
+    if _git(folder, "rev-parse", "--is-shallow-repository").strip() == "true":
+        raise RevisionError(
+            f"{missing}: this clone is shallow, so its history is cut off. Fetch the rest with "
+            "`git fetch --unshallow`, or set fetch-depth: 0 where the build server checks out."
+        )
+    raise RevisionError(f"{missing}; name a branch, tag or commit.")
+
+
 def _git(folder: Path, *arguments: str, wanted: bool = True) -> str:
     """Run Git and return what it says; an empty text where it fails and that is no fault."""
     command = ["git", "-c", "core.fsmonitor=false", "-c", "core.quotePath=false", *arguments]
@@ -57,6 +77,4 @@ def _git(folder: Path, *arguments: str, wanted: bool = True) -> str:
         return os.fsdecode(done.stdout)
     if not wanted:
         return ""
-    if "--verify" in arguments:
-        raise RevisionError("There is no such Git revision; name a branch, tag or commit.")
     raise RevisionError("The current folder is in no Git repository; --changed-since needs one.")

@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping, Sequence
 from pathlib import Path
 
 from recipe_tools.archive.walk import Folder
-from recipe_tools.baseline import Baseline
+from recipe_tools.baseline import Baseline, Entry
 from recipe_tools.checking.checklist import checklist
 from recipe_tools.checking.judging import expired
 from recipe_tools.checking.kept_readings import of_configuration
@@ -105,6 +105,30 @@ class RunNotes:
                     yield item._replace(severity=severity)
 
     def _stale(self, walked: Sequence[Folder]) -> Iterator[Finding]:
+        """Yield what is accepted in vain: one finding for each rule and file."""
+        gone: dict[tuple[str, str], dict[str, int]] = {}
+        for entry, count in self._in_vain(walked):
+            gone.setdefault((entry.path, entry.rule), {})[entry.fingerprint] = count
+        for (path, rule), counts in gone.items():
+            total = sum(counts.values())
+            item = find(
+                "baseline/stale",
+                "The baseline accepts {accepted} in {file}, {times}.",
+                accepted=rule,
+                file=path,
+                times="which no longer occurs there"
+                if total == 1
+                else f"{total} of which no longer occur there",
+                value=rule,
+                fingerprints=counts,
+            )
+            options = self._options_by_path.get(path, self._first or Options())
+            severity = checklist(options).severity(item)
+            if severity is not None:
+                yield item._replace(severity=severity)
+
+    def _in_vain(self, walked: Sequence[Folder]) -> Iterator[tuple[Entry, int]]:
+        """Yield entries with the number of findings they accept that did not occur."""
         fallback = self._first or Options()
         for entry in self._baseline.entries:
             if entry.path in self._options_by_path:
@@ -118,17 +142,7 @@ class RunNotes:
             rules = checklist(self._options_by_path.get(entry.path, fallback))
             if count == 0 or rules.severities.get(entry.rule, True) is None:
                 continue
-            item = find(
-                "baseline/stale",
-                "The baseline accepts {accepted} in {file}, which no longer occurs there.",
-                accepted=entry.rule,
-                file=entry.path,
-                value=entry.fingerprint,
-                count=count,
-            )
-            severity = rules.severity(item)
-            if severity is not None:
-                yield item._replace(severity=severity)
+            yield entry, count
 
 
 def _lies_in(folder: Path | None, walked: Path) -> bool:

@@ -10,6 +10,7 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from recipe_tools.archive.walk import Found
+from recipe_tools.baseline import Acceptance
 from recipe_tools.checking import check_many, not_read
 from recipe_tools.checking.file_bytes import bytes_of
 from recipe_tools.checking.judging import FileRequest
@@ -61,7 +62,7 @@ class Item(NamedTuple):
     found: Found
     setting: Setting
     config_path: str
-    accepted: tuple[tuple[str, int], ...]
+    accepted: tuple[tuple[str, Acceptance], ...]
 
     @property
     def request(self) -> FileRequest:

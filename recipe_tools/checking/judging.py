@@ -7,10 +7,18 @@ from pathlib import Path
 from types import MappingProxyType
 from typing import TYPE_CHECKING, NamedTuple
 
+from recipe_tools.baseline import Acceptance
 from recipe_tools.checking.checklist import checklist
 from recipe_tools.checking.named_paths import named, record_paths
 from recipe_tools.config import Options, Suppression
-from recipe_tools.findings import Confidence, Finding, ProposedEdit, Severity, fingerprint
+from recipe_tools.findings import (
+    Confidence,
+    Finding,
+    ProposedEdit,
+    Severity,
+    fingerprint,
+    text_value,
+)
 from recipe_tools.path_globs import path_matches
 from recipe_tools.results import DEFAULT_CONFIDENCE, OverLimit
 
@@ -19,20 +27,20 @@ if TYPE_CHECKING:
     from recipe_tools.recipe import FormatName, Recipe
 
 
-NOTHING_ACCEPTED: Mapping[str, int] = MappingProxyType({})
+NOTHING_ACCEPTED: Mapping[str, Acceptance] = MappingProxyType({})
 
 
 class FileRequest(NamedTuple):
     """How one file is to be checked, beyond its options.
 
-    confidence: findings below it are counted, not listed. accepted: fingerprint -> number of
-    findings the baseline accepts in this file. config_path: path of the file relative to the folder
+    confidence: findings below it are counted, not listed. accepted: fingerprint -> what the
+    baseline accepts in this file. config_path: path of the file relative to the folder
     of its configuration, for suppressions. named: the user named this very file, so that one that
     is no recipe is a finding. root: folder the file must not lead out of through a link.
     """
 
     confidence: Confidence = DEFAULT_CONFIDENCE
-    accepted: Mapping[str, int] = NOTHING_ACCEPTED
+    accepted: Mapping[str, Acceptance] = NOTHING_ACCEPTED
     config_path: str = ""
     named: bool = True
     root: Path | None = None
@@ -53,7 +61,7 @@ class Judging:
         self.safety: list[Finding] = []
         self.hidden: dict[str, int] = {}
         self.used: set[str] = set()
-        self.left = dict(request.accepted)
+        self.left = {mark: item.count for mark, item in request.accepted.items()}
         self.alone = True
         self._accepting = bool(options.suppressions or request.accepted)
         self._seen: dict[tuple[str, str, str], int] = {}
@@ -96,7 +104,7 @@ class Judging:
             if paths is None:
                 paths = self._paths[recipe.index] = record_paths(recipe, alone=self.alone)
             path = named(path, paths)
-        key = (finding.rule, path, str(finding.values.get("value", "")))
+        key = (finding.rule, path, text_value(finding.values))
         ordinal = self._seen.get(key, 0)
         self._seen[key] = ordinal + 1
         return fingerprint(finding.rule, path, finding.values, ordinal)
@@ -106,7 +114,10 @@ class Judging:
             if self._matches(suppression, finding, name):
                 self.used.add(f"suppress[{suppression.index}]")
                 return suppression.reason
-        if self.left.get(finding.fingerprint, 0) > 0:
+        accepted = self.request.accepted.get(finding.fingerprint)
+        if accepted is None or self.left[finding.fingerprint] == 0:
+            return None
+        if accepted.covers(finding):
             self.left[finding.fingerprint] -= 1
             return "accepted in the baseline"
         return None

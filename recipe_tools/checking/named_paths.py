@@ -24,21 +24,18 @@ Record = Addition | Culture | Fermentable | Hop | MashStep | WaterSource
 def record_paths(recipe: Recipe, *, alone: bool) -> Mapping[str, str]:
     """Return for the path of each named record of a recipe, and of the recipe, the path by name.
 
-    Records of one name are told apart by their order. alone: the recipe is the only one of its
-    file; it needs no name there, and giving it another one changes nothing.
+    Records of one name share it: what is found in them is told apart by order. alone: the recipe is
+    the only one of its file; it needs no name there, and giving it another one changes nothing.
     """
     root = recipe.origin.path
     own = f"{_list(root)}/{recipe.name}" if recipe.name else root
     paths = {root: "" if alone else own}
-    met: dict[str, int] = {}
     for record in _records(recipe):
         # What stands in the notes has no place of its own.
         if not record.name or not record.origin.members:
             continue
         place = record.origin.path
-        path = f"{paths[root]}{_list(place.removeprefix(root))}/{record.name}"
-        number = met[path] = met.get(path, 0) + 1
-        paths[place] = path if number == 1 else f"{path}#{number}"
+        paths[place] = f"{paths[root]}{_list(place.removeprefix(root))}/{record.name}"
     return paths
 
 

@@ -17,7 +17,7 @@ from recipe_tools.cli import failure
 from recipe_tools.cli.annotate_summary import Outcome, Task, tell
 from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import CLEAN, FOUND, INCOMPLETE
-from recipe_tools.cli.running import overrides
+from recipe_tools.cli.running import baseline_paths, overrides
 from recipe_tools.cli.settings import Settings, baseline_file
 from recipe_tools.cli.shared import RunOptions, checking_options
 from recipe_tools.editing.writing import NotWrittenError, create_file, replace_file
@@ -90,8 +90,10 @@ def _all(paths: Sequence[str], task: Task, given: RunOptions) -> list[Outcome]:
     # A block lists the findings of its recipe, however many others of the file have the same.
     unlimited = given._replace(limits=replace(given.limits, max_findings_per_rule=10**9))
     settings = Settings(overrides(unlimited, current), current)
-    accepted = baseline_file(given.baseline)
     discovery = _without_output(discover(paths, current), task)
+    accepted = baseline_file(given.baseline)
+    if given.baseline is not None:
+        accepted = baseline_paths(given.baseline, discovery, accepted, given).for_run(accepted)
     outcomes = []
     for target in discovery.files:
         in_force = settings(Path(target.path))

@@ -126,7 +126,7 @@ def _audited(
     )
     request = RunRequest(
         confidence=given.confidence,
-        baseline=known if given.baseline is None else _for_run(known, given.baseline, walk),
+        baseline=_for_run(known, given, walk),
         jobs=given.jobs or _jobs(walk),
         cache_folder=_cache_folder(given),
         list_skipped=given.verbose,
@@ -150,9 +150,13 @@ def _zip_limits(members: int | None, size: int | None, ratio: int | None) -> Zip
     )
 
 
-def _for_run(known: Baseline, file: str, walk: Walk) -> Baseline:
+def _for_run(known: Baseline, given: RunOptions, walk: Walk) -> Baseline:
     """Return the entries of a baseline under the names of this run, wherever it starts."""
-    return baseline_paths(file, Discovery(walk.named(), walk.folders())).for_run(known)
+    if given.baseline is None:
+        return known
+    discovery = Discovery(walk.named(), walk.folders())
+    names = baseline_paths(given.baseline, discovery, known, given, walk.again().found())
+    return names.for_run(known)
 
 
 def _take_earlier(totals: Totals, path: str) -> None:

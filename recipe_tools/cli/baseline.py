@@ -2,16 +2,17 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import replace
 from pathlib import Path
 
 import click
 
 from recipe_tools import baseline as accepted
+from recipe_tools.archive.renames import marks_of
 from recipe_tools.archive.run_request import FileSettings
 from recipe_tools.archive.walk import Discovery
-from recipe_tools.baseline import Baseline, Entry
+from recipe_tools.baseline import Baseline, Entry, FileMarks
 from recipe_tools.checking.checklist import checklist
 from recipe_tools.cli.baseline_paths import BaselinePaths
 from recipe_tools.cli.manual import ManualGroup
@@ -22,6 +23,7 @@ from recipe_tools.cli.shared import RunOptions, acceptance_options
 from recipe_tools.findings import Finding, Severity
 from recipe_tools.limits import Limits
 from recipe_tools.reports.terminal import visible
+from recipe_tools.results import Run
 
 DEFAULT_NAME = "recipe-tools-baseline.json"
 
@@ -51,7 +53,7 @@ def write(paths: tuple[str, ...], accept: bool, given: RunOptions) -> int:
     given = _everything(given)
     settings = settings_of(given)
     discovery = found(paths, given, settings)
-    names = baseline_paths(str(file), discovery)
+    names = baseline_paths(str(file), discovery, known or Baseline(), given)
     run = run_found(discovery, given, settings, Baseline())
     if run.incomplete:
         say("Something could not be checked; the baseline was not written. Run check first.")
@@ -59,9 +61,13 @@ def write(paths: tuple[str, ...], accept: bool, given: RunOptions) -> int:
     open_ones = [item for item in run.all_findings() if item.suppressed is None and item.path]
     new_errors = [] if known is None or accept else _new_errors(open_ones, names.for_run(known))
     left_out = {id(item) for item in new_errors}
-    kept = accepted.from_findings(item for item in open_ones if id(item) not in left_out)
+    kept = accepted.entries_of(item for item in open_ones if id(item) not in left_out)
     result = accepted.of(
-        [*names.for_file(kept).entries, *_not_judged(known, discovery, settings, names)]
+        [
+            *(entry._replace(path=names.kept(entry.path)) for entry in kept),
+            *_not_judged(known, discovery, settings, names),
+        ],
+        _marks(known, run, names),
     )
     if not _written(file, result):
         return INCOMPLETE
@@ -88,7 +94,7 @@ def prune(paths: tuple[str, ...], given: RunOptions) -> int:
     given = _everything(given)
     settings = settings_of(given)
     discovery = found(paths, given, settings)
-    names = baseline_paths(str(file), discovery)
+    names = baseline_paths(str(file), discovery, known, given)
     run = run_found(discovery, given, settings, names.for_run(known))
     if run.incomplete:
         say("Something could not be checked; the baseline was left as it is. Run check first.")
@@ -96,11 +102,16 @@ def prune(paths: tuple[str, ...], given: RunOptions) -> int:
     gone: dict[tuple[str | None, str], int] = {}
     for item in run.findings:
         if item.rule == "baseline/stale":
-            gone[item.values["file"], item.values["value"]] = item.values["count"]
+            for mark, count in item.values["fingerprints"].items():
+                gone[item.values["file"], mark] = count
     result = accepted.of(
-        entry._replace(count=count)
-        for entry in known.entries
-        if (count := entry.count - gone.get((names.shown(entry.path), entry.fingerprint), 0)) > 0
+        [
+            entry._replace(path=names.now(entry.path), count=count)
+            for entry in known.entries
+            if (count := entry.count - gone.get((names.shown(entry.path), entry.fingerprint), 0))
+            > 0
+        ],
+        _marks(known, run, names),
     )
     if not _written(file, result):
         return INCOMPLETE
@@ -145,8 +156,17 @@ def _not_judged(
         name = names.shown(entry.path)
         path = paths.get(name or "")
         if name is None or (path is not None and not _applied(entry.rule, settings(path))):
-            kept.append(entry)
+            kept.append(entry._replace(path=names.now(entry.path)))
     return kept
+
+
+def _marks(known: Baseline | None, run: Run, names: BaselinePaths) -> Iterator[FileMarks]:
+    """Yield what tells the files of a run, and those it did not look at, when they are renamed."""
+    if known is not None:
+        yield from (item for item in known.files if names.shown(item.path) is None)
+    for file in run.files:
+        recipes = [item.recipe for item in file.recipes]
+        yield marks_of(names.kept(file.path), file.data_digest, recipes)
 
 
 def _applied(rule: str, in_force: FileSettings) -> bool:

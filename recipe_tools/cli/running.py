@@ -5,7 +5,7 @@ from __future__ import annotations
 import os
 import sys
 import time
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from contextlib import contextmanager
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -24,6 +24,7 @@ from recipe_tools.cli.settings import (
     water_report,
 )
 from recipe_tools.cli.shared import RunOptions
+from recipe_tools.reports.terminal import visible
 from recipe_tools.results import Run
 
 if TYPE_CHECKING:
@@ -43,7 +44,7 @@ def run_paths(paths: Sequence[str], given: RunOptions, *, progress: bool = True)
     known = baseline_file(given.baseline)
     discovery = found(paths, given, settings)
     if given.baseline is not None:
-        known = baseline_paths(given.baseline, discovery).for_run(known)
+        known = baseline_paths(given.baseline, discovery, known, given).for_run(known)
     return run_found(discovery, given, settings, known, progress=progress)
 
 
@@ -83,11 +84,21 @@ def run_found(
         return check_files(discovery, settings, request, advance)
 
 
-def baseline_paths(file: str, discovery: Discovery) -> BaselinePaths:
-    """Return how the paths of a baseline file and those of the reports belong together."""
+def baseline_paths(
+    file: str,
+    discovery: Discovery,
+    known: Baseline,
+    given: RunOptions,
+    walked: Iterable[Found] | None = None,
+) -> BaselinePaths:
+    """Return how the paths of a baseline file and those of the reports belong together.
+
+    walked: the files of the run where discovery has not all of them.
+    """
     from recipe_tools.cli.baseline_paths import BaselinePaths
 
-    return BaselinePaths(Path(os.path.abspath(file)).parent, discovery)  # noqa: PTH100
+    folder = Path(os.path.abspath(file)).parent  # noqa: PTH100
+    return BaselinePaths(folder, discovery, known, given.limits, walked)
 
 
 def run_standard_input(given: RunOptions, name: str) -> Run:
@@ -98,7 +109,7 @@ def run_standard_input(given: RunOptions, name: str) -> Run:
     known = baseline_file(given.baseline)
     if given.baseline is not None:
         here = Found(shown, place.as_posix(), "", named=True)
-        known = baseline_paths(given.baseline, Discovery((here,))).for_run(known)
+        known = baseline_paths(given.baseline, Discovery((here,)), known, given).for_run(known)
     request = RunRequest(confidence=given.confidence, baseline=known)
     data = _standard_input(in_force.options.limits.max_bytes + 1)
     return check_content(data, place, shown, in_force, request)
@@ -139,7 +150,7 @@ def _changed(
     try:
         changed = changed_files(current, given.changed_since or "")
     except RevisionError as error:
-        raise click.UsageError(str(error)) from None
+        raise click.UsageError(visible(str(error))) from None
     if given.water is not None and place(current / given.water) in changed:
         return discovery
     kept = tuple(

@@ -168,7 +168,17 @@ def test_a_baseline_counts_equal_findings(run: Run, here: Path) -> None:
 
 
 @pytest.mark.parametrize(
-    "text", ["", "[]", "{}", '{"version": 2, "accepted": []}', '{"version": 1, "accepted": [{}]}']
+    "text",
+    [
+        "",
+        "[]",
+        "{}",
+        '{"version": 2, "accepted": []}',
+        '{"version": 1, "accepted": [{}]}',
+        '{"version": 1, "accepted": [], "files": [{"path": "x"}]}',
+        '{"version": 1, "accepted": [{"path": "x", "fingerprint": "y", "rule": "z",'
+        ' "severity": "dire"}]}',
+    ],
 )
 def test_a_damaged_baseline_is_wrong_use(run: Run, clean: Path, here: Path, text: str) -> None:
     (here / "b.json").write_text(text)

@@ -106,7 +106,21 @@ def test_it_works_from_a_subfolder(
 def test_an_unknown_revision_is_wrong_use(run: Run, repository: Path, revision: str) -> None:
     result = run("check", ".", f"--changed-since={revision}")
     assert (result.code, result.out) == (2, b"")
-    assert "revision" in result.err
+    assert f'no Git revision "{revision}"' in result.err
+
+
+def test_a_shallow_clone_is_told_to_fetch_more(
+    run: Run, repository: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    (repository / "old.json").write_bytes(document(PLAIN_RECIPE) + b"\n")
+    git(repository, "tag", "last-season")
+    git(repository, "commit", "-q", "-a", "-m", "End the file with a line feed")
+    git(tmp_path, "clone", "-q", "--depth", "1", repository.as_uri(), "shallow")
+    monkeypatch.chdir(tmp_path / "shallow")
+    result = run("check", ".", "--changed-since", "last-season")
+    assert (result.code, result.out) == (2, b"")
+    for words in ('no Git revision "last-season"', "shallow", "fetch-depth: 0", "--unshallow"):
+        assert words in result.err
 
 
 def test_outside_a_repository_is_wrong_use(run: Run, clean: Path) -> None:

@@ -114,6 +114,30 @@ def test_the_workflow_puts_nothing_from_outside_into_a_script() -> None:
     assert not any("${{" in line for line in lines)
 
 
+def test_the_hook_before_the_commit_accepts_what_the_baseline_does(repository: Path) -> None:
+    """Run as pre-commit runs it: entry, arguments of the example, names of the staged files."""
+    text = (EXAMPLE / "README.md").read_text(encoding="utf-8")
+    arguments = re.search(r"- id: recipe-tools-check\n(?: .*\n)*? +args: \[(.*)\]", text)
+    assert arguments is not None
+    command = [sys.executable, "-m"]
+    command += (
+        hooks()["recipe-tools-check"]["entry"].replace("recipe-tools", "recipe_tools").split()
+    )
+    command += arguments[1].split(", ")
+    environment = {**os.environ, "PYTHONPATH": str(REPOSITORY)}
+
+    def run(*words: str) -> int:
+        done = subprocess.run(words, cwd=repository, env=environment, check=False, timeout=60)
+        return done.returncode
+
+    # Their water is unknown, which is a warning.
+    assert run(*command[:4], "recipes/old.xml", "recipes/new.xml") == 1
+    run(*command[:3], "baseline", "write", "recipes")
+    assert run(*command, "recipes/old.xml", "recipes/new.xml") == 0
+    (repository / "recipes" / "other.xml").write_text(RECIPE.format(name="A"), encoding="utf-8")
+    assert run(*command, "recipes/old.xml", "recipes/other.xml") == 1
+
+
 def hooks() -> dict[str, dict[str, str]]:
     """Return the members of each hook by its id."""
     text = (REPOSITORY / ".pre-commit-hooks.yaml").read_text(encoding="utf-8")
