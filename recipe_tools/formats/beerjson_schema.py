@@ -159,7 +159,7 @@ class _Compiler:
             raise UnknownKeywordError(f"{file}: {sorted(asserted)} beside a reference")
         other, _, fragment = asserted["$ref"].partition("#")
         name = fragment.removeprefix("/$defs/")
-        return self.definition(other or file, name)
+        return self.definition(other.rpartition(":")[2] + SUFFIX if other else file, name)
 
     def _object(self, schema: Mapping[str, Any], file: str, record: str) -> Check:
         if schema.get("additionalProperties", False) is not False:

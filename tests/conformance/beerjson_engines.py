@@ -17,85 +17,85 @@ from referencing.jsonschema import DRAFT7, DRAFT202012
 from recipe_tools.schema_files import schema_path, schema_text
 
 OFFICIAL_ROOT = "https://raw.githubusercontent.com/beerjson/beerjson/master/json/"
-OWN_ROOT = "https://recipe-tools.example/schemas/beerjson/"
+OWN_ROOT = "urn:recipe-tools:beerjson:1.0:"
 
 PAIRS = {
-    "document": ("beer.json", "document.schema.json"),
-    "recipe": ("recipe.json#/definitions/RecipeType", "recipe.schema.json"),
+    "document": ("beer.json", "document"),
+    "recipe": ("recipe.json#/definitions/RecipeType", "recipe"),
     "style": (
         "style.json#/definitions/RecipeStyleType",
-        "surroundings.schema.json#/$defs/recipe_style",
+        "surroundings#/$defs/recipe_style",
     ),
-    "styles": ("style.json#/definitions/StyleType", "surroundings.schema.json#/$defs/style_record"),
+    "styles": ("style.json#/definitions/StyleType", "surroundings#/$defs/style_record"),
     "equipments": (
         "equipment.json#/definitions/EquipmentType",
-        "surroundings.schema.json#/$defs/equipment_set",
+        "surroundings#/$defs/equipment_set",
     ),
     "fermentable_additions": (
         "fermentable.json#/definitions/FermentableAdditionType",
-        "ingredients.schema.json#/$defs/fermentable_addition",
+        "ingredients#/$defs/fermentable_addition",
     ),
     "fermentables": (
         "fermentable.json#/definitions/FermentableType",
-        "ingredients.schema.json#/$defs/fermentable_record",
+        "ingredients#/$defs/fermentable_record",
     ),
     "hop_additions": (
         "hop.json#/definitions/HopAdditionType",
-        "ingredients.schema.json#/$defs/hop_addition",
+        "ingredients#/$defs/hop_addition",
     ),
     "hop_varieties": (
         "hop.json#/definitions/VarietyInformation",
-        "ingredients.schema.json#/$defs/hop_record",
+        "ingredients#/$defs/hop_record",
     ),
     "miscellaneous_additions": (
         "misc.json#/definitions/MiscellaneousAdditionType",
-        "ingredients.schema.json#/$defs/misc_addition",
+        "ingredients#/$defs/misc_addition",
     ),
     "miscellaneous_ingredients": (
         "misc.json#/definitions/MiscellaneousType",
-        "ingredients.schema.json#/$defs/misc_record",
+        "ingredients#/$defs/misc_record",
     ),
     "culture_additions": (
         "culture.json#/definitions/CultureAdditionType",
-        "ingredients.schema.json#/$defs/culture_addition",
+        "ingredients#/$defs/culture_addition",
     ),
     "cultures": (
         "culture.json#/definitions/CultureInformation",
-        "ingredients.schema.json#/$defs/culture_record",
+        "ingredients#/$defs/culture_record",
     ),
     "water_additions": (
         "water.json#/definitions/WaterAdditionType",
-        "ingredients.schema.json#/$defs/water_addition",
+        "ingredients#/$defs/water_addition",
     ),
     "profiles": (
         "water.json#/definitions/WaterType",
-        "ingredients.schema.json#/$defs/water_record",
+        "ingredients#/$defs/water_record",
     ),
-    "mash": ("mash.json#/definitions/MashProcedureType", "process.schema.json#/$defs/mash"),
+    "mash": ("mash.json#/definitions/MashProcedureType", "process#/$defs/mash"),
     "mash_steps": (
         "mash_step.json#/definitions/MashStepType",
-        "process.schema.json#/$defs/mash_step",
+        "process#/$defs/mash_step",
     ),
-    "boil": ("boil.json#/definitions/BoilProcedureType", "process.schema.json#/$defs/boil"),
+    "boil": ("boil.json#/definitions/BoilProcedureType", "process#/$defs/boil"),
     "boil_steps": (
         "boil_step.json#/definitions/BoilStepType",
-        "process.schema.json#/$defs/boil_step",
+        "process#/$defs/boil_step",
     ),
     "fermentation": (
         "fermentation.json#/definitions/FermentationProcedureType",
-        "process.schema.json#/$defs/fermentation",
+        "process#/$defs/fermentation",
     ),
     "fermentation_steps": (
         "fermentation_step.json#/definitions/FermentationStepType",
-        "process.schema.json#/$defs/fermentation_step",
+        "process#/$defs/fermentation_step",
     ),
     "packaging": (
         "packaging.json#/definitions/PackagingProcedureType",
-        "process.schema.json#/$defs/packaging",
+        "process#/$defs/packaging",
     ),
     "packaging_vessels": (
         "packaging_vessel.json#/definitions/PackagingVesselType",
-        "process.schema.json#/$defs/packaging_vessel",
+        "process#/$defs/packaging_vessel",
     ),
 }
 """Definition of the published schemas and ours by the member under which the record stands."""
@@ -127,8 +127,8 @@ def python_verdicts(official: dict[str, Any]) -> Callable[[str], tuple[Verdict, 
         for name, document in official.items()
     )
     ours: Registry[Any] = Registry().with_resources(
-        (OWN_ROOT + name, Resource.from_contents(document, DRAFT202012))
-        for name, document in own_documents().items()
+        (document["$id"], Resource.from_contents(document, DRAFT202012))
+        for document in own_documents().values()
     )
 
     @functools.cache

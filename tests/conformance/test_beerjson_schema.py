@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import json
 import random
+import re
 from collections import Counter
 from pathlib import Path
 from typing import Any
@@ -63,7 +64,16 @@ def record_pool(samples: dict[str, Any]) -> list[tuple[str, Any]]:
 def test_our_schemas_are_valid_schemas() -> None:
     for name, document in own_documents().items():
         jsonschema.Draft202012Validator.check_schema(document)
-        assert document["$id"] == OWN_ROOT + name
+        assert document["$id"] == OWN_ROOT + name.removesuffix(SUFFIX)
+
+
+def test_our_schemas_name_the_revision_they_state() -> None:
+    stated = {document["$comment"] for document in own_documents().values()}
+    (comment,) = stated
+    revision = re.search(r"revision ([0-9a-f]{40})", comment)
+    described = require_standards("beerxml-1.0.md").read_text("utf-8")
+    assert revision is not None
+    assert f"at commit `{revision[1]}`" in described
 
 
 def test_every_sample_has_the_published_verdict(folder: Path, samples: dict[str, Any]) -> None:
@@ -131,9 +141,9 @@ def test_we_name_the_published_members_and_fluoride(folder: Path) -> None:
 
 def test_the_engine_in_rust_agrees(folder: Path, samples: dict[str, Any]) -> None:
     rust = pytest.importorskip("jsonschema_rs", reason="jsonschema-rs is not installed")
-    resources = [(OWN_ROOT + name, document) for name, document in own_documents().items()]
+    resources = [(document["$id"], document) for document in own_documents().values()]
     registry = rust.Registry(resources)
-    whole = rust.validator_for({"$ref": OWN_ROOT + "document.schema.json"}, registry=registry)
+    whole = rust.validator_for({"$ref": OWN_ROOT + "document"}, registry=registry)
     chance = random.Random(SEED)
     small = [item for item in samples.values() if len(json.dumps(item)) < 100_000]
     seen: Counter[bool] = Counter()

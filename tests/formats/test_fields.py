@@ -109,7 +109,7 @@ def schemas() -> dict[str, Any]:
 def resolved(schema: Any, known: dict[str, Any]) -> Any:
     while isinstance(schema, dict) and "$ref" in schema:
         name = schema["$ref"].rpartition("/")[2]
-        schema = known[name.removesuffix(".schema.json")]
+        schema = known[name.rpartition(":")[2]]
     return schema if isinstance(schema, dict) else {}
 
 
