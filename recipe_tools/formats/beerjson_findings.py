@@ -259,9 +259,6 @@ class _Note:
     def _not_listed(self) -> None:
         deviation = self.deviation
         word = deviation.found
-        key = (deviation.record, deviation.member, word)
-        if self.notices.again("standard/value-not-listed", key, self.pointer):
-            return
         deviating = self._deviating(word, word)._replace(value=word)
         if not self._in_quantity():
             values.word(deviating, deviation.expected, lambda meant: f'"{meant}"')

@@ -29,20 +29,19 @@ def fault(
 
 
 class _Group:
-    __slots__ = ("count", "edit", "names", "places", "recipe", "rule", "severity", "values")
+    __slots__ = ("count", "edits", "names", "places", "recipe", "rule", "severity", "values")
 
     def __init__(
         self,
         rule: str,
         recipe: int | None,
         severity: Severity | None,
-        edit: ProposedEdit | None,
         values: dict[str, Any],
     ) -> None:
         self.rule = rule
         self.recipe = recipe
         self.severity = severity
-        self.edit = edit
+        self.edits: list[ProposedEdit] = []
         self.values = values
         self.count = 0
         self.places: list[str] = []
@@ -80,8 +79,8 @@ class Notices:
     ) -> None:
         """Note a fault; the message is that of the rule.
 
-        Faults with one rule, recipe and key become one finding, with the severity, the values and
-        the edit (but for its place) of the first of them. key: severity and values where left out.
+        Faults with one rule, recipe and key become one finding, with the severity and the values of
+        the first of them and the edits of all. key: severity and values where left out.
         """
         if key is None:
             key = (severity, *values.items())
@@ -90,15 +89,21 @@ class Notices:
             if self.full and not rule.startswith("file/"):
                 self.left_out += 1
                 return
-            group = _Group(rule, self.recipe, severity, edit, values)
+            group = _Group(rule, self.recipe, severity, values)
             self._groups[rule, self.recipe, *key] = group
-        self._place(group, pointer)
+        self._place(group, pointer, edit)
 
-    def again(self, rule: str, key: tuple[object, ...], pointer: str) -> bool:
+    def again(
+        self,
+        rule: str,
+        key: tuple[object, ...],
+        pointer: str,
+        edit: ProposedEdit | None = None,
+    ) -> bool:
         """Add a place to a group of `add` if there is one: saves finding words for it once more."""
         group = self._groups.get((rule, self.recipe, *key))
         if group is not None:
-            self._place(group, pointer)
+            self._place(group, pointer, edit)
         return group is not None
 
     def once(self, rule: str, pointer: str, **values: Any) -> None:
@@ -112,14 +117,16 @@ class Notices:
         group = self._groups.get(key)
         if group is None:
             values = {"record": record, "standard": "BeerXML 1.0", "outcome": ""}
-            group = self._groups[key] = _Group(key[0], self.recipe, severity, None, values)
+            group = self._groups[key] = _Group(key[0], self.recipe, severity, values)
         if pointer not in group.places:
             self._place(group, pointer)
         group.names[tag] = group.names.get(tag, 0) + 1
 
-    def _place(self, group: _Group, pointer: str) -> None:
+    def _place(self, group: _Group, pointer: str, edit: ProposedEdit | None = None) -> None:
         group.count += 1
-        if group.edit is not None or len(group.places) <= _MOST_RELATED:
+        if edit is not None:
+            group.edits.append(edit)
+        if len(group.places) <= _MOST_RELATED:
             group.places.append(pointer)
 
     def findings(self) -> list[Finding]:
@@ -147,7 +154,7 @@ class Notices:
 
 def _finding(group: _Group, message: str) -> Finding:
     first, *others = group.places
-    count, edit = group.count, group.edit
+    count = group.count
     values = group.values
     if group.names:
         listed = (
@@ -170,5 +177,5 @@ def _finding(group: _Group, message: str) -> Finding:
         None,
         group.recipe,
         related=tuple(Related(place, "the same here") for place in others[:_MOST_RELATED]),
-        edits=(edit, *(edit._replace(pointer=place) for place in others)) if edit else (),
+        edits=tuple(group.edits),
     )

@@ -54,12 +54,12 @@ class Deviating(NamedTuple):
             doubt.
         """
         key = self.key or (self.name, self.text)
-        if self.notices.again(rule, key, self.place):
-            return
         edit = None
         if instead and self.edit_at is not None:
             at = self.edit_at or self.place
             edit = ProposedEdit(f"Write {instead}", at, instead, keeps_meaning)
+        if self.notices.again(rule, key, self.place, edit):
+            return
         named = {"field": self.name, "written": shown(self.text), "value": self.value}
         self.notices.add(rule, self.place, key, severity=severity, edit=edit, **{**named, **values})
 
