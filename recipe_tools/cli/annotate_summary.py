@@ -6,10 +6,10 @@ import json
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from pathlib import Path
 
-from recipe_tools.annotate.annotating import Status, Wish
+from recipe_tools.annotate.annotating import Annotated, Status, Wish
 from recipe_tools.cli.output import say, write_out
+from recipe_tools.cli.rewriting import Delivered, Destination
 from recipe_tools.formats.xml_repair import LABELS
 from recipe_tools.reports.terminal import visible
 from recipe_tools.results import SCHEMA_VERSION
@@ -20,17 +20,9 @@ class Task:
     """What the command was asked to do with the files."""
 
     wish: Wish
-    in_place: bool
-    output_dir: Path | None
-    diff: bool
-    check: bool
+    to: Destination
     every: bool
     as_json: bool
-
-    @property
-    def writes(self) -> bool:
-        """True where files are written."""
-        return self.in_place or self.output_dir is not None
 
     def asks_for(self, item: Outcome) -> bool:
         """Tell whether a file is not as it should be, for ``--check``."""
@@ -58,6 +50,23 @@ class Outcome:
     out_of_date: int = 0
     without_block: int = 0
 
+    @classmethod
+    def of(cls, item: Delivered[Annotated]) -> Outcome:
+        """Return what is said of a file."""
+        result = item.result or Annotated("refused", b"")
+        return cls(
+            item.path,
+            "refused" if item.status == "refused" else result.status,
+            len(result.recipes),
+            result.repairs,
+            item.problem,
+            item.line,
+            item.output,
+            item.diff,
+            result.out_of_date,
+            result.without_block,
+        )
+
 
 _ALL_WORDS = (
     "annotated",
@@ -79,9 +88,9 @@ def _word(item: Outcome, task: Task) -> str:
     """Return what is said of a file that can be annotated."""
     changed = item.status == "annotated"
     if task.wish.remove:
-        taken = "with the block taken out" if task.writes else "with a block"
+        taken = "with the block taken out" if task.to.writes else "with a block"
         return taken if changed else "unchanged"
-    if task.writes:
+    if task.to.writes:
         return "annotated" if changed else "unchanged"
     if item.out_of_date:
         return "out of date"
@@ -102,7 +111,7 @@ def tell(outcomes: Sequence[Outcome], task: Task) -> None:
         write_out(json.dumps(_document(outcomes, task), indent=2) + "\n", machine=True)
         return
     shown = "".join(item.diff for item in outcomes)
-    if not task.diff:
+    if not task.to.diff:
         shown = "".join(_line(item, task) for item in outcomes)
     write_out(shown, machine=False)
     say(_totals(outcomes, task))
@@ -154,7 +163,7 @@ def _document(outcomes: Sequence[Outcome], task: Task) -> dict[str, object]:
             "out_of_date": item.out_of_date,
             "without_block": item.without_block,
         }
-        if task.diff:
+        if task.to.diff:
             entry["diff"] = item.diff
         files.append(entry)
     statuses: tuple[Status, ...] = ("annotated", "unchanged", "refused", "skipped")
@@ -163,7 +172,7 @@ def _document(outcomes: Sequence[Outcome], task: Task) -> dict[str, object]:
     return {
         "schema_version": SCHEMA_VERSION,
         "summary": summary,
-        "written": task.writes,
+        "written": task.to.writes,
         "files": files,
     }
 
