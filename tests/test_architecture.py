@@ -44,6 +44,7 @@ ROOMS: dict[str, tuple[str, ...]] = {
     "own_block": ("own_block", "note_additions"),
     "editing": ("editing",),
     "annotate": ("annotate",),
+    "tidying": ("tidying",),
     "reports": ("reports",),
     "cli": ("cli", "__main__"),
     "public": ("__init__",),
@@ -124,6 +125,7 @@ MAY_IMPORT: dict[str, set[str]] = {
         "results",
     },
     "annotate": COMPUTED | {"checking", "editing", "formats", "own_block", "results", "reports"},
+    "tidying": FACTS | {"annotate", "checking", "config", "editing", "formats", "units"},
     "applying": COMPUTED | {"dosing", "editing", "formats", "own_block"},
     "reports": COMPUTED
     | {"archive", "checking", "dosing", "judgement", "measuring", "public", "readings", "results"}

@@ -179,9 +179,7 @@ class Settling:
         known = self._settings.get(id(options))
         if known is None:
             packed = pickle.dumps(options)
-            context = self._context(options, packed)
-            request = self._request
-            setting = Setting(context, packed, request.confidence, request.itemised)
+            setting = Setting(self._context(options, packed), packed, self._request.confidence)
             if len(self._settings) >= KEPT_SETTINGS:
                 # A configuration can have other options for every file.
                 self._settings.clear()

@@ -34,8 +34,8 @@ _encode = json.JSONEncoder(
 ).encode
 
 
-def packed(file: CheckedFile, *, itemised: bool = True) -> Packed:
-    """Return what is kept of a checked file. itemised: with its findings one by one."""
+def packed(file: CheckedFile) -> Packed:
+    """Return what is kept of a checked file."""
     by_recipe: dict[int | None, list[Finding]] = {}
     for item in file.findings:
         by_recipe.setdefault(item.recipe, []).append(item)
@@ -64,7 +64,7 @@ def packed(file: CheckedFile, *, itemised: bool = True) -> Packed:
         unused_acceptance=dict(file.unused_acceptance),
         recipes=[item.values() for item in recipes],
     )
-    return Packed(_text(record.values()), _text(findings_of(file)) if itemised else "")
+    return Packed(_text(record.values()), _text(findings_of(file)))
 
 
 def _text(value: Any) -> str:

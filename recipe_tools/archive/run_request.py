@@ -33,9 +33,8 @@ class RunRequest(NamedTuple):
 
     confidence: findings below it are counted only. baseline: accepted findings. jobs: number of
     processes, 1 for none beside this one. cache_folder: of kept results, None to keep none; for an
-    audit. list_skipped: keep skipped files in the result. itemised: an audit keeps each finding
-    with its place, for reports that list them; otherwise it counts. partial: files were left out on
-    purpose, so that nothing can be said of suppressions and accepted findings that match nothing.
+    audit. list_skipped: keep skipped files in the result. partial: files were left out on purpose,
+    so that nothing can be said about suppressions and accepted findings that match nothing.
     """
 
     confidence: Confidence = DEFAULT_CONFIDENCE
@@ -43,5 +42,4 @@ class RunRequest(NamedTuple):
     jobs: int = 1
     cache_folder: Path | None = None
     list_skipped: bool = False
-    itemised: bool = True
     partial: bool = False

@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from recipe_tools.archive.cache import ResultCache
     from recipe_tools.archive.records import Packed
 
-FILES_PER_PART = 32
+FILES_PER_PART = 16
 """Files handed over and checked together: enough to hide what that costs, few enough to share."""
 
 PART_BYTES = 4 * MEBIBYTE
@@ -49,13 +49,11 @@ class Setting(NamedTuple):
     """What holds for many files, as it is handed to workers.
 
     context: tells it from all others; for the cache see `cache.context_of`. options: packed.
-    itemised: as in `RunRequest`.
     """
 
     context: bytes
     options: bytes
     confidence: Confidence
-    itemised: bool
 
 
 class Item(NamedTuple):
@@ -74,7 +72,6 @@ class Item(NamedTuple):
             accepted=dict(self.accepted),
             config_path=self.config_path,
             named=self.found.named,
-            placed=self.setting.itemised,
         )
 
     @property
@@ -169,25 +166,22 @@ def _recorded(batch: Sequence[_Read]) -> list[Outcome]:
     from recipe_tools.archive.recording import packed
 
     if not _caches:
-        itemised = batch[0][0].setting.itemised
-        return [Outcome(packed(file, itemised=itemised)) for file in _checked(batch)]
+        return [Outcome(packed(file)) for file in _checked(batch)]
     from recipe_tools.archive.cache import key_of
 
     cache = _caches[0]
-    context, itemised = batch[0][0].setting.context, batch[0][0].setting.itemised
+    context = batch[0][0].setting.context
     # What cannot be read has no key; its place tells it apart.
     keys = [
         str(place).encode() if isinstance(data, Finding) else key_of(data, context, item.more)
         for place, (item, data) in enumerate(batch)
     ]
-    kept = cache.find(keys)
-    # What an earlier run only counted does not serve one that lists findings.
-    known = {key: found for key, found in kept.items() if found.findings or not itemised}
+    known = cache.find(keys)
     new = {key: read for key, read in zip(keys, batch, strict=True) if key not in known}
     fresh: dict[bytes, Packed] = {}
     sound = []
     for (key, (_, data)), file in zip(new.items(), _checked(list(new.values())), strict=True):
-        fresh[key] = packed(file, itemised=itemised)
+        fresh[key] = packed(file)
         failed = any(finding.rule.startswith("internal/") for finding in file.findings)
         if not failed and not isinstance(data, Finding):
             sound.append((key, fresh[key]))

@@ -39,8 +39,6 @@ if TYPE_CHECKING:
     from recipe_tools.baseline import Baseline
 
 INTERRUPTED = 130
-_LISTING = {"json", "html"}
-"""Formats that show findings one by one."""
 
 
 @click.command("audit", cls=Manual)
@@ -132,17 +130,12 @@ def _audited(
         jobs=given.jobs or _jobs(walk),
         cache_folder=_cache_folder(given),
         list_skipped=given.verbose,
-        itemised=compared or not _LISTING.isdisjoint(_formats(given)),
     )
     with _stoppable() as stop, watched(lambda: _count(walk), "Auditing") as advance:
         findings = audit(walk, settings, request, totals, stop, advance)
     if given.verbose and request.cache_folder is not None:
         say(f"{totals.summary.reused} results came from the cache.")
     return archive_of(totals, findings, compared=compared and not totals.summary.interrupted)
-
-
-def _formats(given: RunOptions) -> set[str]:
-    return {given.format_name, *(name for name, _ in given.outputs)}
 
 
 def _zip_limits(members: int | None, size: int | None, ratio: int | None) -> ZipLimits:

@@ -79,6 +79,13 @@ EXAMPLES: Mapping[str, Sequence[Example]] = {
         ("annotate recipes/ --check --all", "Fail also where a recipe has no such note."),
         ("annotate recipes/ --remove --in-place", "Take the notes out again."),
     ),
+    "tidy": (
+        ("tidy my-recipe.xml", "See what would be written, and write nothing."),
+        ("tidy recipes/ --in-place", "Write all recipes as their standard asks."),
+        ("tidy recipes/ --check", "Fail where a file departs from its standard."),
+        ("tidy my-recipe.xml --meant", "Also change 4 kg of gypsum to the 4 g that are meant."),
+        ("tidy recipes/ --only standard/decimal-comma --in-place", "Mend decimal commas alone."),
+    ),
     "water": (
         ("water --example > tap.toml", "Get a form to fill in."),
         ("water tap.toml", "Convert its units, check its ions and limits."),

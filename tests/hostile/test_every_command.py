@@ -76,6 +76,8 @@ COMMANDS = {
     "annotate": ("annotate", "a", "--format", "json"),
     "in-place": ("annotate", "a", "--in-place", "--accept-repairs", "--format", "json"),
     "copy": ("annotate", "a", "--output-dir", "out", "--format", "json"),
+    "tidy": ("tidy", "a", "--meant", "--format", "json"),
+    "tidied": ("tidy", "a", "--in-place", "--format", "json"),
     "dose": ("dose", "a", "--format", "json"),
     "apply": ("dose", "a", "--apply", "--in-place", "--format", "json"),
     "accept": ("baseline", "write", "a"),
