@@ -92,6 +92,7 @@ class Finding(NamedTuple):
     line, column: 1-based, columns in code points, end exclusive; None until located.
     severity: None until the declaration or configuration has decided, except where a rule decides.
     edits: they belong together, one for each place that shows the fault.
+    about: the first file a finding of the whole run is about, which has no path of its own.
     """
 
     rule: str
@@ -110,6 +111,7 @@ class Finding(NamedTuple):
     related: tuple[Related, ...] = ()
     edits: tuple[ProposedEdit, ...] = ()
     suppressed: str | None = None
+    about: str | None = None
 
 
 def find(

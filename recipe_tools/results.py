@@ -17,6 +17,7 @@ SCHEMA_VERSION = "2"
 
 Status = Literal["checked", "not_checked", "skipped"]
 NO_COUNTS: Mapping[str, int] = MappingProxyType({})
+NO_COLUMNS: Mapping[tuple[int, int], int] = MappingProxyType({})
 
 
 class CheckedRecipe(NamedTuple):
@@ -46,6 +47,8 @@ class CheckedFile(NamedTuple):
     used_settings: keys of the entries of the configuration that matched something in the file, such
         as ``suppress[0]``, ``malt[2]``, ``style.stout``.
     unused_acceptance: fingerprint -> number of accepted findings that did not occur.
+    utf8_columns: (line, column) of findings and edits -> the column in bytes of UTF-8, where that
+        is another one.
     data_digest: SHA-256 of the bytes in hex, empty where they could not be read.
     """
 
@@ -59,6 +62,7 @@ class CheckedFile(NamedTuple):
     hidden: Mapping[str, int] = NO_COUNTS
     used_settings: frozenset[str] = frozenset()
     unused_acceptance: Mapping[str, int] = NO_COUNTS
+    utf8_columns: Mapping[tuple[int, int], int] = NO_COLUMNS
     data_digest: str = ""
 
     @property

@@ -54,7 +54,7 @@ class Pipeline:
     def __init__(self, options_of: OptionsOf, request: RunRequest) -> None:
         self._request = request
         self._options_of = options_of
-        self._notes = RunNotes(request.baseline, partial=request.partial)
+        self._notes = RunNotes(request.baseline, request.baseline_shown, partial=request.partial)
         self._settling = Settling(options_of, request, self._notes)
         self._read: set[str] = set()
         self._skipped: Counter[str] = Counter()
@@ -115,7 +115,7 @@ class Pipeline:
             self._read.add(found.given)
         options, folder = self._settling.options(item), self._settling.config_folder(item)
         left = told.unused_acceptance if told.status == "checked" else None
-        self._notes.take_safety(told.safety)
+        self._notes.take_safety(found.shown, told.safety)
         self._notes.take(found.shown, options, folder, told.used_settings, left)
 
     def without_recipes(self, folders: Sequence[Folder]) -> Iterator[CheckedFile]:

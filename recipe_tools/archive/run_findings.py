@@ -19,11 +19,13 @@ from recipe_tools.reference import families
 class RunNotes:
     """Gathers, file by file, what belongs to no single file.
 
-    partial: files were left out on purpose, so that nothing is said about what was not met.
+    baseline_shown: the file of accepted findings. partial: files were left out on purpose, so that
+    nothing is said about what was not met.
     """
 
-    def __init__(self, baseline: Baseline, *, partial: bool) -> None:
+    def __init__(self, baseline: Baseline, baseline_shown: str, *, partial: bool) -> None:
         self._baseline = baseline
+        self._baseline_shown = baseline_shown or None
         self._partial = partial
         self._safety: dict[tuple[str, str], Finding] = {}
         self._by_source: dict[str, tuple[Options, Path | None]] = {}
@@ -35,10 +37,10 @@ class RunNotes:
         self._options_by_path: dict[str, Options] = {}
         self._first: Options | None = None
 
-    def take_safety(self, items: Iterable[Finding]) -> None:
-        """Take in handling notes; each is said once, whatever the number of recipes."""
+    def take_safety(self, shown: str, items: Iterable[Finding]) -> None:
+        """Take in the handling notes of a file; each is said once, of the first it is about."""
         for item in items:
-            self._safety.setdefault((item.rule, item.message), item)
+            self._safety.setdefault((item.rule, item.message), item._replace(about=shown))
 
     def take(
         self,
@@ -92,17 +94,17 @@ class RunNotes:
                     continue
                 severity = rules.severity(item)
                 if severity is not None:
-                    yield item._replace(severity=severity)
+                    yield item._replace(severity=severity, about=source)
 
             for item in of_configuration(options):
                 severity = rules.severity(item)
                 if severity is not None:
-                    yield item._replace(severity=severity)
+                    yield item._replace(severity=severity, about=source)
 
             for key, item in self._entries[source].items():
                 severity = rules.severity(item)
                 if whole and key not in self._used[source] and severity is not None:
-                    yield item._replace(severity=severity)
+                    yield item._replace(severity=severity, about=source)
 
     def _stale(self, walked: Sequence[Folder]) -> Iterator[Finding]:
         """Yield what is accepted in vain: one finding for each rule and file."""
@@ -125,7 +127,8 @@ class RunNotes:
             options = self._options_by_path.get(path, self._first or Options())
             severity = checklist(options).severity(item)
             if severity is not None:
-                yield item._replace(severity=severity)
+                about = path if path in self._options_by_path else self._baseline_shown
+                yield item._replace(severity=severity, about=about)
 
     def _in_vain(self, walked: Sequence[Folder]) -> Iterator[tuple[Entry, int]]:
         """Yield entries with the number of findings they accept that did not occur."""

@@ -31,7 +31,8 @@ OptionsOf = Callable[[Path], FileSettings]
 class RunRequest(NamedTuple):
     """How a run is made.
 
-    confidence: findings below it are counted only. baseline: accepted findings. jobs: number of
+    confidence: findings below it are counted only. baseline: accepted findings, and
+    the file they come from as reports show it. jobs: number of
     processes, 1 for none beside this one. cache_folder: of kept results, None to keep none; for an
     audit. list_skipped: keep skipped files in the result. partial: files were left out on purpose,
     so that nothing can be said about suppressions and accepted findings that match nothing.
@@ -39,6 +40,7 @@ class RunRequest(NamedTuple):
 
     confidence: Confidence = DEFAULT_CONFIDENCE
     baseline: Baseline = Baseline()
+    baseline_shown: str = ""
     jobs: int = 1
     cache_folder: Path | None = None
     list_skipped: bool = False

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING
 
 from recipe_tools.checking.checklist import catalogue
 from recipe_tools.checking.file_bytes import bytes_of
-from recipe_tools.checking.judging import FileRequest, Judging, capped, located
+from recipe_tools.checking.judging import FileRequest, Judging, capped, located, utf8_columns
 from recipe_tools.config import Options
 from recipe_tools.findings import Finding, Severity, find
 from recipe_tools.results import (
@@ -263,5 +263,6 @@ def _finished(
         hidden=judging.hidden,
         used_settings=frozenset(judging.used),
         unused_acceptance=judging.unused_acceptance(),
+        utf8_columns=utf8_columns(listed, data, format_name),
         data_digest=_digest(data),
     )

@@ -20,7 +20,7 @@ from recipe_tools.findings import (
     text_value,
 )
 from recipe_tools.path_globs import path_matches
-from recipe_tools.results import DEFAULT_CONFIDENCE, OverLimit
+from recipe_tools.results import DEFAULT_CONFIDENCE, NO_COLUMNS, OverLimit
 
 if TYPE_CHECKING:
     from recipe_tools.formats.regions import Region, Written
@@ -202,6 +202,23 @@ def _placed(finding: Finding, regions: Mapping[str, Region], start: Region) -> F
         return finding
     line, column, end_line, end_column = regions.get(finding.pointer, start)
     return finding._replace(line=line, column=column, end_line=end_line, end_column=end_column)
+
+
+def utf8_columns(
+    findings: Iterable[Finding], data: bytes, format_name: FormatName | None
+) -> Mapping[tuple[int, int], int]:
+    """Return the columns of findings and edits that are others when counted in bytes of UTF-8."""
+    if data.isascii() or format_name is None:
+        return NO_COLUMNS
+    from recipe_tools.formats import positions
+
+    known: set[tuple[int, int]] = set()
+    for item in findings:
+        placed: tuple[Finding | ProposedEdit, ...] = (item, *item.edits)
+        for place in placed:
+            ends = ((place.line, place.column), (place.end_line, place.end_column))
+            known.update((line, column) for line, column in ends if line and column)
+    return positions.utf8_columns(data, format_name, known)
 
 
 def capped(findings: list[Finding], limit: int) -> tuple[list[Finding], tuple[OverLimit, ...]]:

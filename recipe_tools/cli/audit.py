@@ -26,7 +26,7 @@ from recipe_tools.cli.output import (
     write_file_pieces,
     write_pieces,
 )
-from recipe_tools.cli.running import baseline_paths, overrides, processors, watched
+from recipe_tools.cli.running import baseline_paths, baseline_shown, overrides, processors, watched
 from recipe_tools.cli.settings import Settings, baseline_file
 from recipe_tools.cli.shared import RunOptions, archive_options
 from recipe_tools.findings import Severity
@@ -127,6 +127,7 @@ def _audited(
     request = RunRequest(
         confidence=given.confidence,
         baseline=_for_run(known, given, walk),
+        baseline_shown=baseline_shown(given),
         jobs=given.jobs or _jobs(walk),
         cache_folder=_cache_folder(given),
         list_skipped=given.verbose,

@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING
 
 import click
 
+from recipe_tools.archive.discovery import shown
 from recipe_tools.archive.many_files import check_content, check_files
 from recipe_tools.archive.pipeline import worth_jobs
 from recipe_tools.archive.run_request import RunRequest
@@ -75,6 +76,7 @@ def run_found(
     request = RunRequest(
         confidence=given.confidence,
         baseline=baseline,
+        baseline_shown=baseline_shown(given),
         jobs=given.jobs or worth_jobs(len(discovery.files), processors(), FEWEST_PROCESSORS),
         list_skipped=given.verbose,
         partial=given.changed_since is not None,
@@ -82,6 +84,14 @@ def run_found(
     files = len(discovery.files)
     with watched(lambda: files, "Checking", wanted=progress and files >= _PROGRESS_FROM) as advance:
         return check_files(discovery, settings, request, advance)
+
+
+def baseline_shown(given: RunOptions) -> str:
+    """Return the name of the baseline in reports, an empty one without."""
+    if given.baseline is None:
+        return ""
+    path, current = Path(given.baseline), Path.cwd()
+    return shown(os.path.normpath(current / path), current, absolute=path.is_absolute())
 
 
 def baseline_paths(
@@ -110,7 +120,9 @@ def run_standard_input(given: RunOptions, name: str) -> Run:
     if given.baseline is not None:
         here = Found(shown, place.as_posix(), "", named=True)
         known = baseline_paths(given.baseline, Discovery((here,)), known, given).for_run(known)
-    request = RunRequest(confidence=given.confidence, baseline=known)
+    request = RunRequest(
+        confidence=given.confidence, baseline=known, baseline_shown=baseline_shown(given)
+    )
     data = _standard_input(in_force.options.limits.max_bytes + 1)
     return check_content(data, place, shown, in_force, request)
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping
 from typing import Protocol
 
-from recipe_tools.formats.regions import Region, Written, places
+from recipe_tools.formats.regions import Region, Written, lines_of, places
 from recipe_tools.recipe import FormatName
 
 _Span = tuple[int, int]
@@ -71,3 +71,25 @@ def written(data: bytes, format_name: FormatName, pointers: Collection[str]) -> 
 def _regions(text: str, spans: Mapping[str, _Span]) -> dict[str, Region]:
     at = places(text, {edge for span in spans.values() for edge in span})
     return {path: Region(*at[start], *at[end]) for path, (start, end) in spans.items()}
+
+
+def utf8_columns(
+    data: bytes, format_name: FormatName, found: Collection[tuple[int, int]]
+) -> dict[tuple[int, int], int]:
+    """Return for each (line, column) the column in bytes of UTF-8, where that is another one."""
+    from recipe_tools.formats.decoding import decode_json, decode_xml
+
+    if not found:
+        return {}
+    if _latest and _latest[0][0] is data:
+        text = _latest[0][1]
+    else:
+        text = (decode_xml if format_name == "beerxml" else decode_json)(data).text
+    lines = lines_of(text)
+    columns = {}
+    for line, column in found:
+        # A finding may stand behind the last line, where the file breaks off.
+        before = lines[line - 1][: column - 1] if line <= len(lines) else ""
+        if not before.isascii():
+            columns[line, column] = len(before.encode("utf-8", "surrogatepass")) + 1
+    return columns

@@ -63,6 +63,11 @@ def places(text: str, offsets: Iterable[int]) -> Mapping[int, tuple[int, int]]:
     return found
 
 
+def lines_of(text: str) -> list[str]:
+    """Return the lines of a text without their ends, as `LineIndex` counts them."""
+    return _line_break().split(text) if "\r" in text else text.split("\n")
+
+
 @cache
 def _line_break() -> re.Pattern[str]:
     return re.compile(r"\r\n|\r|\n")

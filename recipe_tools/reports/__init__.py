@@ -17,6 +17,8 @@ REPORTS: Mapping[str, str] = {
     "sarif": "sarif",
     "junit": "junit",
     "github": "github",
+    "gitlab": "gitlab",
+    "rdjson": "rdjson",
     "markdown": "markdown",
     "html": "html",
     "csv": "csv_report",

@@ -1,7 +1,8 @@
 """Workflow commands: annotations on the lines of a change, for runners that read them in the log.
 
-A service shows about ten annotations of a level for a step, so the worst stand first, and where
-that number is exceeded the exact totals are stated.
+A service shows about ten annotations of a level for a step. Those that change the brew day stand
+first, and of what one rule finds over and over the first; where the number is exceeded the exact
+totals are stated.
 """
 
 from __future__ import annotations
@@ -10,7 +11,15 @@ from collections.abc import Mapping
 
 from recipe_tools.findings import Finding, Rule, Severity
 from recipe_tools.reports.escaping import printable, workflow_data, workflow_property
-from recipe_tools.reports.ranking import counted, open_findings, plural, severity_of, tally
+from recipe_tools.reports.places import Place, Places
+from recipe_tools.reports.ranking import (
+    counted,
+    most_telling,
+    open_findings,
+    plural,
+    severity_of,
+    tally,
+)
 from recipe_tools.results import Run
 
 SHOWN_PER_LEVEL = 10
@@ -20,8 +29,8 @@ _COMMANDS = {Severity.ERROR: "error", Severity.WARNING: "warning", Severity.NOTE
 
 def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
     """Return one workflow command a line, worst first, and a last line with the totals."""
-    findings = open_findings(run)
-    lines = [_command(item, catalogue.get(item.rule)) for item in findings]
+    findings, places = most_telling(open_findings(run)), Places(run)
+    lines = [_command(item, places.of(item), catalogue.get(item.rule)) for item in findings]
     if max(tally(findings).values()) > SHOWN_PER_LEVEL:
         # It is a notice itself, and would be among those not shown if it came after the others.
         place = sum(severity_of(item) > Severity.NOTE for item in findings)
@@ -30,11 +39,11 @@ def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _command(finding: Finding, rule: Rule | None) -> str:
+def _command(finding: Finding, place: Place | None, rule: Rule | None) -> str:
     properties = []
-    if finding.path is not None:
-        properties.append(("file", finding.path))
-        properties += [(key, str(number)) for key, number in _place(finding)]
+    if place is not None:
+        properties.append(("file", place.path))
+        properties += [(key, str(number)) for key, number in _position(place)]
     properties.append(("title", finding.rule))
     listed = ",".join(f"{key}={workflow_property(value)}" for key, value in properties)
     text = workflow_data(finding.message)
@@ -43,17 +52,13 @@ def _command(finding: Finding, rule: Rule | None) -> str:
     return f"::{_COMMANDS[severity_of(finding)]} {listed}::{text}"
 
 
-def _place(finding: Finding) -> list[tuple[str, int]]:
+def _position(place: Place) -> list[tuple[str, int]]:
     """Return the position; columns are counted in and belong to places within one line."""
-    if finding.line is None:
-        return []
-    end_line = finding.line if finding.end_line is None else finding.end_line
-    place = [("line", finding.line), ("endLine", end_line)]
-    if finding.column is not None and end_line == finding.line:
-        place.append(("col", finding.column))
-        if finding.end_column is not None:
-            place.append(("endColumn", max(finding.column, finding.end_column - 1)))
-    return place
+    position = [("line", place.line), ("endLine", place.end_line)]
+    if place.end_line == place.line:
+        last = max(place.column, place.end_column - 1)
+        position += [("col", place.column), ("endColumn", last)]
+    return position
 
 
 def _totals(run: Run) -> str:

@@ -9,6 +9,9 @@ from recipe_tools.results import CheckedFile, Run
 
 SEVERITIES = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
 
+ABOUT_FILES = frozenset({"baseline", "configuration", "file", "standard", "suppression"})
+"""Topics of how something is written; those of the brew day weigh more."""
+
 
 def severity_of(finding: Finding) -> Severity:
     """Return the severity; a finding nobody has judged counts as a note."""
@@ -18,6 +21,21 @@ def severity_of(finding: Finding) -> Severity:
 def by_severity(findings: Iterable[Finding]) -> list[Finding]:
     """Return the findings worst first, surest first among those; otherwise in the order given."""
     return sorted(findings, key=lambda item: (-severity_of(item), -item.confidence))
+
+
+def most_telling(findings: Iterable[Finding]) -> list[Finding]:
+    """Return the findings worst first, so that the first few say most.
+
+    Of each severity what changes the brew day comes before how the file is written, and what a rule
+    finds for the second time after what all others find once.
+    """
+    met: dict[str, int] = {}
+    order = []
+    for place, item in enumerate(by_severity(findings)):
+        times = met[item.rule] = met.get(item.rule, 0) + 1
+        about_file = item.rule.partition("/")[0] in ABOUT_FILES
+        order.append(((-severity_of(item), about_file, times, place), item))
+    return [item for _, item in sorted(order, key=lambda pair: pair[0])]
 
 
 def open_findings(run: Run) -> list[Finding]:

@@ -2,31 +2,42 @@
 
 Services take 25,000 results and 10 MB of compressed text for a run and show 5,000 results. The
 results therefore stand by severity; what is over is left out from the end, and the properties of
-the run hold the exact counts of all findings and of those left out.
+the run hold the exact counts of all findings and of those left out. Each result has a file and a
+line; only the rules that found something are listed.
 """
 
 from __future__ import annotations
 
 import gzip
 import json
+import re
 import sys
 from collections.abc import Mapping, Sequence
 from typing import Any
 
 from recipe_tools import __version__
-from recipe_tools.findings import Finding, ProposedEdit, Related, Rule
+from recipe_tools.findings import Finding, Related, Rule, Severity
 from recipe_tools.recipe import FormatName
 from recipe_tools.reports.escaping import printable, sarif_text, uri_path
-from recipe_tools.reports.ranking import by_severity, plural, recipe_names, tally
+from recipe_tools.reports.places import Place, Places, identity, stretch
+from recipe_tools.reports.ranking import ABOUT_FILES, by_severity, plural, recipe_names, tally
 from recipe_tools.results import CheckedFile, Run
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/os/schemas/sarif-schema-2.1.0.json"
 ROOT = "%SRCROOT%"
-FINGERPRINT = "recipeToolsFinding/v1"
+FINGERPRINTS = ("recipeToolsFinding/v1", "primaryLocationLineHash")
+"""Ours, and the one by which code scanning knows an alert again, where it would hash the line."""
 
 MAX_RESULTS = 25_000
 MAX_COMPRESSED_BYTES = 10_000_000
 MAX_RELATED = 100
+MAX_DESCRIPTION = 1024
+
+_PROBLEM_SEVERITIES = {
+    Severity.ERROR: "error",
+    Severity.WARNING: "warning",
+    Severity.NOTE: "recommendation",
+}
 
 _KIND_OF_PLACE: Mapping[FormatName | None, str] = {"beerxml": "element", "beerjson": "value"}
 
@@ -55,7 +66,9 @@ class _Log:
 
     def __init__(self, run: Run, catalogue: Mapping[str, Rule]) -> None:
         self.run = run
-        self.rules = list(catalogue.values())
+        self.places = Places(run)
+        used = {item.rule for item in run.all_findings()}
+        self.rules = [rule for name, rule in catalogue.items() if name in used]
         self.rule_index = {item.id: place for place, item in enumerate(self.rules)}
         self.files = {file.path: file for file in run.files}
         self.file_index = {file.path: place for place, file in enumerate(run.files)}
@@ -87,7 +100,7 @@ class _Log:
             },
             "invocations": [self._invocation()],
             "artifacts": [_artifact(file) for file in self.run.files],
-            "results": [self._result(item) for item in shown],
+            "results": [self._result(item) for item in shown if self.places.of(item) is not None],
             "properties": self._counts(findings, findings[len(shown) :]),
         }
 
@@ -155,8 +168,7 @@ class _Log:
         result["locations"] = [self._location(finding)]
         if finding.related:
             result["relatedLocations"] = self._related(finding)
-        if finding.fingerprint:
-            result["partialFingerprints"] = {FINGERPRINT: finding.fingerprint}
+        result["partialFingerprints"] = dict.fromkeys(FINGERPRINTS, identity(finding))
         if edits := self._edits(finding):
             result["fixes"] = edits
         if finding.suppressed is not None:
@@ -178,16 +190,14 @@ class _Log:
         return properties
 
     def _location(self, finding: Finding) -> dict[str, Any]:
-        """Return the place; a finding of the whole run gets the root, as services ask for one."""
-        if finding.path is None:
-            root = {"uri": "./", "uriBaseId": ROOT}
-            return {"physicalLocation": {"artifactLocation": root}}
-        physical: dict[str, Any] = {"artifactLocation": self._artifact_location(finding.path)}
-        region = _region(finding)
-        if region:
-            physical["region"] = region
-        location: dict[str, Any] = {"physicalLocation": physical}
-        if finding.pointer:
+        place = self.places.of(finding) or Place(finding.path or ".")
+        location: dict[str, Any] = {
+            "physicalLocation": {
+                "artifactLocation": self._artifact_location(place.path),
+                "region": _region(place),
+            }
+        }
+        if finding.path is not None and finding.pointer:
             location["logicalLocations"] = [self._logical(finding.path, finding.pointer)]
         return location
 
@@ -238,8 +248,9 @@ class _Log:
         change = {
             "artifactLocation": self._artifact_location(finding.path),
             "replacements": [
-                {"deletedRegion": _region(edit), "insertedContent": {"text": edit.replacement}}
+                {"deletedRegion": _region(place), "insertedContent": {"text": edit.replacement}}
                 for edit in usable
+                if (place := stretch(finding.path, edit)) is not None
             ],
         }
         text = usable[0].description
@@ -250,12 +261,9 @@ class _Log:
         return [{"description": {"text": sarif_text(text)}, "artifactChanges": [change]}]
 
 
-def _region(place: Finding | ProposedEdit) -> dict[str, int]:
-    numbers = (place.line, place.column, place.end_line, place.end_column)
-    if place.line is None:
-        return {}
+def _region(place: Place) -> dict[str, int]:
     keys = ("startLine", "startColumn", "endLine", "endColumn")
-    return {key: number for key, number in zip(keys, numbers, strict=True) if number is not None}
+    return dict(zip(keys, place[1:], strict=True))
 
 
 def _file_location(path: str) -> dict[str, Any]:
@@ -287,11 +295,17 @@ def _artifact(file: CheckedFile) -> dict[str, Any]:
 def _rule(rule: Rule) -> dict[str, Any]:
     declared: dict[str, Any] = {
         "id": rule.id,
-        "shortDescription": {"text": sarif_text(rule.summary)},
-        "fullDescription": {"text": sarif_text(rule.why)},
+        "name": "".join(part.capitalize() for part in re.split("[/-]", rule.id)),
+        "shortDescription": {"text": sarif_text(rule.summary)[:MAX_DESCRIPTION]},
+        "fullDescription": {"text": sarif_text(rule.why)[:MAX_DESCRIPTION]},
         "help": {"text": _help_text(rule), "markdown": _help_markdown(rule)},
         "defaultConfiguration": {"level": rule.severity.word},
-        "properties": {"tags": [rule.topic], "source": printable(rule.source)},
+        "properties": {
+            "tags": [rule.topic],
+            "precision": "very-high" if rule.topic in ABOUT_FILES else "high",
+            "problem.severity": _PROBLEM_SEVERITIES[rule.severity],
+            "source": printable(rule.source),
+        },
     }
     if rule.aliases:
         declared["deprecatedIds"] = list(rule.aliases)

@@ -11,6 +11,7 @@ import io
 import json
 import os
 import shutil
+from collections import Counter
 from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
@@ -18,7 +19,7 @@ from xml.etree import ElementTree
 
 import jsonschema
 import pytest
-from lxml import html
+from lxml import etree, html
 
 from recipe_tools import cli
 from recipe_tools.reports import REPORTS
@@ -26,12 +27,15 @@ from recipe_tools.reports.escaping import printable
 from recipe_tools.rules.examples import PLAIN_RECIPE, document, dose, merge_patch, more_additions
 from recipe_tools.schema_files import schema_text
 from tests.reports.cleanliness import assert_clean, texts_in
+from tests.reports.code_scanning import complaints
 from tests.reports.sample_run import HOSTILE_TEXTS
 from tests.reports.test_github import decoded
 from tests.standards import REPOSITORY, require_standards
 
 FOLDERS = ("examples", "files", "hostile")
 LONGEST_FILE_NAME = 80
+SHAPES = REPOSITORY / "tests" / "reports" / "shapes"
+CONFIGURATIONS = {f"examples/{name}/recipe-tools.toml" for name in ("club", "brew-days")}
 GYPSUM = "Gypsum (calcium sulfate dihydrate)"
 
 
@@ -112,6 +116,47 @@ def test_the_sarif_log_is_valid_and_holds_every_finding(
     assert len(notes) >= len(unread)
     for text in texts_in(log):
         assert_clean(text, allowed="\n")
+
+
+def test_code_scanning_takes_the_log(reports: dict[str, str]) -> None:
+    assert complaints(reports["sarif"]) == []
+
+
+def test_the_code_quality_report_lists_what_is_open_once(
+    reports: dict[str, str], report: Any
+) -> None:
+    entries = json.loads(reports["gitlab"])
+    shape = json.loads((SHAPES / "gitlab.schema.json").read_text("utf-8"))
+    jsonschema.Draft202012Validator(shape).validate(entries)
+    # Entries with one fingerprint would be shown once.
+    assert len({entry["fingerprint"] for entry in entries}) == len(entries)
+    still_open = [item for item in report["findings"] if item["suppressed"] is None]
+    assert len(entries) == len(still_open)
+    assert Counter(entry["check_name"] for entry in entries) == Counter(
+        item["rule"] for item in still_open
+    )
+    paths = {printable(file["path"]) for file in report["files"]}
+    # What a configuration holds in vain stands there.
+    own = {path for path in paths | CONFIGURATIONS if not path.endswith("/")}
+    assert {entry["location"]["path"] for entry in entries} <= own
+    for text in texts_in(entries):
+        assert_clean(text)
+
+
+def test_the_review_report_keeps_to_its_shape(reports: dict[str, str], report: Any) -> None:
+    document = json.loads(reports["rdjson"])
+    shape = json.loads((SHAPES / "rdjson.schema.json").read_text("utf-8"))
+    jsonschema.Draft4Validator(shape).validate(document)
+    assert Counter(item["code"]["value"] for item in document["diagnostics"]) == Counter(
+        item["rule"] for item in report["findings"] if item["suppressed"] is None
+    )
+    for text in texts_in(document):
+        assert_clean(text, allowed="\n")
+
+
+def test_the_junit_document_is_valid(reports: dict[str, str]) -> None:
+    schema = etree.XMLSchema(file=str(SHAPES / "junit.xsd"))
+    schema.assertValid(etree.fromstring(reports["junit"].encode("utf-8")))
 
 
 def test_the_junit_document_counts_what_it_holds(reports: dict[str, str], report: Any) -> None:

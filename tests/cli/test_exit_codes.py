@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from recipe_tools.reports import REPORTS
 from tests.cli.conftest import Run
 
 needs_permissions = pytest.mark.skipif(
@@ -24,9 +25,7 @@ def test_an_error_is_1(run: Run, faulty: Path) -> None:
     assert run("check", "faulty.json").code == 1
 
 
-@pytest.mark.parametrize(
-    "name", ["text", "json", "sarif", "junit", "github", "markdown", "html", "csv"]
-)
+@pytest.mark.parametrize("name", REPORTS)
 def test_the_code_does_not_depend_on_the_format(
     run: Run, clean: Path, faulty: Path, name: str
 ) -> None:

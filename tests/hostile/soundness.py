@@ -21,6 +21,7 @@ from recipe_tools.recipe import SourceFile
 from recipe_tools.reports import REPORTS, render
 from recipe_tools.reports.escaping import csv_cell
 from tests.reports.cleanliness import assert_clean, texts_in
+from tests.reports.code_scanning import complaints
 
 MACHINE = tuple(name for name in REPORTS if name != "text")
 
@@ -112,10 +113,24 @@ def assert_sarif(text: str, run: Run) -> None:
     """Fail unless the report is JSON with one result for each finding, each rule declared."""
     report = strict_json(text)
     (only,) = report["runs"]
+    assert complaints(text) == []
     declared = {rule["id"] for rule in only["tool"]["driver"]["rules"]}
     results = only.get("results", [])
     assert len(results) == len(list(run.all_findings()))
     assert {result["ruleId"] for result in results} <= declared
+
+
+def assert_gitlab(text: str, run: Run) -> None:
+    """Fail unless there is one entry, known by itself, for each open finding."""
+    entries = strict_json(text)
+    assert len({entry["fingerprint"] for entry in entries}) == len(entries)
+    assert len(entries) == sum(item.suppressed is None for item in run.all_findings())
+
+
+def assert_rdjson(text: str, run: Run) -> None:
+    """Fail unless there is one diagnostic for each open finding."""
+    diagnostics = strict_json(text)["diagnostics"]
+    assert len(diagnostics) == sum(item.suppressed is None for item in run.all_findings())
 
 
 def assert_junit(text: str, run: Run) -> None:
@@ -192,6 +207,8 @@ CHECKS: Mapping[str, Any] = {
     "junit": assert_junit,
     "csv": assert_csv,
     "github": assert_github,
+    "gitlab": assert_gitlab,
+    "rdjson": assert_rdjson,
     "markdown": assert_markdown,
     "html": assert_html,
 }

@@ -26,6 +26,7 @@ from recipe_tools.formats.deviation_examples import PLAIN_TEXT
 from recipe_tools.formats.numbers import is_not_finite, written_number
 from recipe_tools.limits import Limits
 from recipe_tools.recipe import Style
+from recipe_tools.reports import REPORTS
 from recipe_tools.rules.examples import PLAIN_RECIPE, document, dose, merge_patch, more_additions
 from tests.cli.conftest import Run
 from tests.hostile.fenced import assert_told, fenced
@@ -42,8 +43,7 @@ def with_doctype(doctype: str, name: str) -> bytes:
 
 def every_report(run: Run, *arguments: str) -> str:
     """Return what each format says about the same files, one after the other."""
-    formats = ("text", "json", "sarif", "junit", "github", "markdown", "html", "csv")
-    results = [run("check", *arguments, "--format", name) for name in formats]
+    results = [run("check", *arguments, "--format", name) for name in REPORTS]
     assert {result.code for result in results} <= {0, 1, 3}
     return "\n".join(result.text + result.err for result in results)
 

@@ -18,12 +18,12 @@ from typing import Any
 
 import pytest
 
+from recipe_tools.reports import REPORTS
 from recipe_tools.rules.examples import PLAIN_RECIPE, document
 from tests.cli.conftest import FAULTY_XML, Run
 from tests.hostile.fenced import ENV, assert_told, fenced
 
 PLAIN = document(PLAIN_RECIPE)
-FORMATS = ("text", "json", "sarif", "junit", "github", "markdown", "html", "csv")
 
 
 @pytest.fixture
@@ -174,7 +174,7 @@ def test_a_recipe_that_changes_while_it_is_annotated(
 # Full disks and places that cannot be written
 
 
-@pytest.mark.parametrize("name", FORMATS)
+@pytest.mark.parametrize("name", REPORTS)
 def test_standard_output_on_a_full_disk(name: str, club: Path) -> None:
     with Path("/dev/full").open("wb") as full:
         result = command("check", "club", "--format", name, cwd=club.parent, stdout=full)
@@ -183,7 +183,7 @@ def test_standard_output_on_a_full_disk(name: str, club: Path) -> None:
     assert result.returncode == 3
 
 
-@pytest.mark.parametrize("name", FORMATS)
+@pytest.mark.parametrize("name", REPORTS)
 def test_a_report_on_a_full_disk_is_told_and_leaves_nothing_behind(name: str, club: Path) -> None:
     here = club.parent
     (here / "report").write_bytes(b"of yesterday")
@@ -450,7 +450,7 @@ def test_a_locale_without_unicode(locale: str, here: Path) -> None:
         "PYTHONCOERCECLOCALE": "0",
         "PYTHONIOENCODING": "",
     }
-    for form in FORMATS:
+    for form in REPORTS:
         result = command("check", ".", "--format", form, cwd=here, env=env)
         assert_told(result, 0)
     report = json.loads(command("check", ".", "--format", "json", cwd=here, env=env).stdout)

@@ -15,6 +15,7 @@ import pytest
 from lxml import html
 
 from recipe_tools.formats.deviation_examples import PLAIN_TEXT
+from recipe_tools.reports import REPORTS
 from recipe_tools.rules.examples import PLAIN_RECIPE, document
 from tests.cli.conftest import Run
 from tests.hostile.soundness import assert_clean, assert_github, assert_html, strict_json
@@ -100,7 +101,7 @@ def assert_inert(page: Any) -> None:
 def assert_parses(name: str, text: str) -> None:
     """Fail where a report is not clean or not what its format says."""
     assert_clean(text, allowed="\n\r" if name == "csv" else "\n")
-    if name in ("json", "sarif"):
+    if name in ("json", "sarif", "gitlab", "rdjson"):
         strict_json(text)
     elif name == "junit":
         ElementTree.fromstring(text)
@@ -118,7 +119,7 @@ def assert_parses(name: str, text: str) -> None:
 
 
 def test_check(club: Path, run: Run) -> None:
-    for name in ("text", "json", "sarif", "junit", "github", "markdown", "html", "csv"):
+    for name in REPORTS:
         result = run("check", "club", "--format", name, "--verbose", "--confidence", "possible")
         assert result.code in (0, 1, 3)
         assert_parses(name, result.text)

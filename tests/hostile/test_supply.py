@@ -11,6 +11,7 @@ from pathlib import Path
 
 import pytest
 
+from recipe_tools.reports import REPORTS
 from recipe_tools.rules.examples import PLAIN_RECIPE, document
 from tests.cli.conftest import FAULTY_XML
 from tests.hostile.fenced import ENV, ROOT, assert_told, fenced
@@ -46,10 +47,7 @@ def club(here: Path) -> Path:
 @pytest.mark.parametrize(
     "arguments",
     [
-        *(
-            ("check", "club", "--format", name)
-            for name in ("text", "json", "sarif", "junit", "github", "markdown", "html", "csv")
-        ),
+        *(("check", "club", "--format", name) for name in REPORTS),
         ("audit", "club", "--no-cache", "--format", "html"),
         ("audit", "club"),
         ("annotate", "club"),

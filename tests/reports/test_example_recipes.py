@@ -16,9 +16,11 @@ from lxml import html
 from recipe_tools.checking import check_bytes
 from recipe_tools.checking.checklist import catalogue
 from recipe_tools.config import Options
+from recipe_tools.findings import find
 from recipe_tools.reports import REPORTS, render
 from recipe_tools.results import Run
 from tests.reports.cleanliness import assert_clean
+from tests.reports.code_scanning import complaints
 from tests.standards import REPOSITORY, require_standards
 
 EXAMPLES = REPOSITORY / "examples"
@@ -55,8 +57,14 @@ def test_the_sarif_log_with_all_declared_rules_is_valid() -> None:
     schema = json.loads(
         require_standards("sarif-2.1.0", "sarif-schema-2.1.0.json").read_text(encoding="utf-8")
     )
-    log = json.loads(report("sarif"))
+    every = [
+        find(rule.id, rule.summary)._replace(severity=rule.severity)
+        for rule in catalogue().values()
+    ]
+    text = render("sarif", example_run()._replace(findings=tuple(every)), catalogue())
+    log = json.loads(text)
     assert [error.message for error in Draft7Validator(schema).iter_errors(log)] == []
+    assert complaints(text) == []
     assert len(log["runs"][0]["tool"]["driver"]["rules"]) == len(catalogue())
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from typing import NamedTuple
 
+from recipe_tools.findings import Confidence, Severity
 from recipe_tools.reports import github
 from recipe_tools.reports.escaping import printable
 from recipe_tools.results import CheckedFile, Run
@@ -59,7 +60,9 @@ def test_commands_stand_by_severity_and_say_where() -> None:
     }
     torn = next(item for item in found if item.properties["title"] == "file/unreadable")
     assert torn.properties["file"] == "lagers/torn page 50%.json"
-    assert "line" not in torn.properties
+    assert torn.properties["line"] == "1"
+    handling = next(item for item in found if item.properties["title"].startswith("safety/"))
+    assert handling.properties["file"] == "ales/harvest.xml"
 
 
 def test_columns_are_left_out_where_lines_differ() -> None:
@@ -85,6 +88,19 @@ def test_totals_are_a_notice_among_the_first_where_not_all_are_shown() -> None:
     first_notice = next(item for item in found if item.name == "notice")
     assert "0 errors, 11 warnings, 30 notes in all" in first_notice.data
     assert [item.name for item in found] == ["warning"] * 11 + ["notice"] * 31
+
+
+def test_what_is_shown_says_most() -> None:
+    """Ten of a level are shown for a step, as the documentation of the service says."""
+    writing = [finding("standard/wrong-type", f"s{n}") for n in range(20)]
+    water = [finding("water/source-unknown", f"w{n}") for n in range(20)]
+    ions = [finding("ions/sulfate-high", "i", confidence=Confidence.LIKELY)]
+    mash = [finding("mash-ph/above-range", "m", severity=Severity.WARNING)]
+    findings = (*writing, *water, *ions, *mash)
+    found = commands(Run((CheckedFile("a.xml", "beerxml", "checked", (), findings),)))
+    first = [item.properties["title"] for item in found[:10]]
+    assert set(first[:3]) == {"water/source-unknown", "ions/sulfate-high", "mash-ph/above-range"}
+    assert "standard/wrong-type" not in first
 
 
 def test_no_totals_notice_where_all_are_shown() -> None:

@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from xml.etree import ElementTree
 
 import pytest
+from lxml import etree
 
 from recipe_tools.reports import junit
 from recipe_tools.reports.escaping import xml_characters
 from recipe_tools.results import CheckedFile, Run
 from tests.reports.cleanliness import assert_clean
 from tests.reports.sample_run import CATALOGUE, HOSTILE_TEXTS, finding, hostile_run, plain_run
+
+SHAPES = Path(__file__).parent / "shapes"
 
 
 def parsed(run: Run) -> ElementTree.Element:
@@ -45,9 +49,20 @@ def test_the_counts_are_those_of_the_elements(run: Run) -> None:
         assert int(element.get("tests", "")) == len(element.findall(".//testcase"))
         assert int(element.get("failures", "")) == len(element.findall(".//failure"))
         assert int(element.get("errors", "")) == len(element.findall(".//error"))
+    for element in root:
         assert int(element.get("skipped", "")) == len(element.findall(".//skipped"))
     for item in root.iterfind(".//testcase"):
         assert sum(child.tag in ("failure", "error", "skipped") for child in item) <= 1
+
+
+@pytest.mark.parametrize(
+    "run",
+    [plain_run(), hostile_run(), Run(()), Run((CheckedFile("list.json", None, "skipped"),))],
+    ids=["plain", "hostile", "empty", "skipped"],
+)
+def test_the_document_is_valid(run: Run) -> None:
+    schema = etree.XMLSchema(file=str(SHAPES / "junit.xsd"))
+    schema.assertValid(etree.fromstring(junit.render(run, CATALOGUE).encode("utf-8")))
 
 
 def test_errors_and_warnings_fail_notes_and_accepted_findings_do_not() -> None:
@@ -73,7 +88,8 @@ def test_a_file_that_could_not_be_checked_is_an_error() -> None:
 
 def test_a_skipped_file_is_a_skipped_case() -> None:
     root = parsed(Run((CheckedFile("list.json", None, "skipped"),)))
-    assert (root.get("tests"), root.get("skipped"), root.get("failures")) == ("1", "1", "0")
+    (suite,) = root
+    assert (suite.get("tests"), suite.get("skipped"), suite.get("failures")) == ("1", "1", "0")
 
 
 def test_a_failure_of_the_program_is_an_error() -> None:

@@ -15,6 +15,7 @@ from recipe_tools.findings import Severity
 from recipe_tools.reports import sarif
 from recipe_tools.results import Run
 from tests.reports.cleanliness import assert_clean, texts_in
+from tests.reports.code_scanning import complaints
 from tests.reports.sample_run import (
     CATALOGUE,
     HOSTILE_TEXTS,
@@ -47,9 +48,22 @@ def test_the_log_is_valid_by_the_published_schema(name: str) -> None:
     assert [error.message for error in validator.iter_errors(document)] == []
 
 
-def test_every_rule_is_listed_with_its_texts_and_level() -> None:
-    rules = log_of(plain_run())["tool"]["driver"]["rules"]
-    assert [item["id"] for item in rules] == list(CATALOGUE)
+@pytest.mark.parametrize("name", RUNS)
+def test_code_scanning_has_nothing_to_complain_of(name: str) -> None:
+    assert complaints(sarif.render(RUNS[name], CATALOGUE)) == []
+
+
+def test_the_log_of_a_clean_run_is_small() -> None:
+    # Texts of rules that found nothing say nothing; there are over a hundred rules.
+    run = RUNS["plain"]
+    clean = run._replace(files=(run.files[0]._replace(findings=()),), findings=())
+    assert len(sarif.render(clean, CATALOGUE)) < 5_000
+
+
+def test_each_rule_that_found_something_has_its_texts_and_level() -> None:
+    log = log_of(plain_run())
+    rules = log["tool"]["driver"]["rules"]
+    assert {item["id"] for item in rules} == {item["ruleId"] for item in log["results"]}
     for item in rules:
         declared = CATALOGUE[item["id"]]
         assert item["shortDescription"]["text"] and item["fullDescription"]["text"]
@@ -72,7 +86,10 @@ def test_a_located_result_has_four_numbers_in_code_points_and_a_fingerprint() ->
     result = next(item for item in log["results"] if item["ruleId"] == "mash-ph/above-range")
     region = result["locations"][0]["physicalLocation"]["region"]
     assert region == {"startLine": 12, "startColumn": 7, "endLine": 12, "endColumn": 15}
-    assert result["partialFingerprints"] == {"recipeToolsFinding/v1": "0123456789abcdef"}
+    assert result["partialFingerprints"] == {
+        "recipeToolsFinding/v1": "0123456789abcdef",
+        "primaryLocationLineHash": "0123456789abcdef",
+    }
     assert result["level"] == "error"
     assert result["properties"]["confidence"] == "likely"
     assert result["relatedLocations"][0]["physicalLocation"]["region"]["startLine"] == 4
@@ -147,15 +164,21 @@ def test_an_accepted_finding_says_why() -> None:
     ]
 
 
-def test_a_finding_of_the_whole_run_has_a_place_without_a_region() -> None:
-    result = next(item for item in log_of(plain_run())["results"] if "safety/" in item["ruleId"])
-    assert "region" not in result["locations"][0]["physicalLocation"]
+@pytest.mark.parametrize("about", [None, "recipe-tools.toml"])
+def test_a_finding_of_the_whole_run_stands_at_a_file(about: str | None) -> None:
+    run = plain_run()
+    run = run._replace(findings=(run.findings[0]._replace(about=about),))
+    result = next(item for item in log_of(run)["results"] if "safety/" in item["ruleId"])
+    place = result["locations"][0]["physicalLocation"]
+    assert place["artifactLocation"]["uri"] == (about or "ales/harvest.xml")
+    assert place["region"] == {"startLine": 1, "startColumn": 1, "endLine": 1, "endColumn": 2}
 
 
 def test_more_than_a_service_takes_is_cut_from_the_end_with_exact_counts() -> None:
     notes = [finding("addition/hydrate-ambiguous", f"note {n}", None) for n in range(25_010)]
     errors = [finding("mash-ph/above-range", f"error {n}", None) for n in range(5)]
-    run = Run(files=(), findings=(*notes, *errors))
+    run = Run(files=plain_run().files[:1], findings=(*notes, *errors))
+    run = run._replace(files=(run.files[0]._replace(findings=(), over_limit=()),))
     log = log_of(run)
     assert len(log["results"]) == 25_000
     assert [item["level"] for item in log["results"][:6]] == ["error"] * 5 + ["note"]
