@@ -67,6 +67,18 @@ QUANTITIES: Final[Mapping[str, str]] = MappingProxyType(
 """Quantity in `units` by the unit of a field; other units are not converted."""
 
 
+class Pair(NamedTuple):
+    """A word of BeerXML and one of BeerJSON that stand for each other.
+
+    sign: ``=`` where they mean the same, ``>`` where the second stands for the first, which means
+    more, ``<`` the other way round. Words that differ in case alone are not listed.
+    """
+
+    tag_word: str
+    sign: str
+    path_word: str
+
+
 class Field(NamedTuple):
     """One field of one record.
 
@@ -78,6 +90,9 @@ class Field(NamedTuple):
     computed from it. child: record that a set or record holds. low, high: bounds of a number.
     fraction_below: a value from above 0 up to this one is a fraction written for a percentage; 0
     where that cannot be told. members: of `recipe` that hold it.
+    entry: where BeerJSON holds what BeerXML has a tag for without path: in an entry of a list that
+    a word tells from the others (``mash_steps[type=sparge]/step_temperature``), or in place of a
+    member that is not there. pairs: words of both standards that stand for each other.
     """
 
     record: str
@@ -97,6 +112,8 @@ class Field(NamedTuple):
     fraction_below: float
     condition: str
     members: tuple[str, ...]
+    entry: str
+    pairs: tuple[Pair, ...]
 
 
 class Record(NamedTuple):
@@ -108,7 +125,7 @@ class Record(NamedTuple):
 
 def _field(row: list[str]) -> Field:
     record, tag, path, kind, unit, required, required_json, needed, extension = row[:9]
-    words, words_json, child, low, high, fraction, condition, members = row[9:]
+    words, words_json, child, low, high, fraction, condition, members, entry, pairs = row[9:]
     least, greatest = BOUNDS.get(unit, _ANY)
     if kind in ("percentage", "integer"):
         least, greatest = 0.0, 100.0 if kind == "percentage" else LARGEST
@@ -131,7 +148,14 @@ def _field(row: list[str]) -> Field:
         float(fraction) if fraction else 0.0,
         condition,
         tuple(members.split()),
+        entry,
+        tuple(map(_pair, _listed(pairs))),
     )
+
+
+def _pair(text: str) -> Pair:
+    sign = next(sign for sign in "=<>" if sign in text)
+    return Pair(*text.partition(sign))
 
 
 def _listed(words: str) -> tuple[str, ...]:

@@ -192,3 +192,40 @@ def test_units_with_bounds_are_units_of_fields() -> None:
 
 def test_quantities_can_be_converted() -> None:
     assert set(QUANTITIES.values()) <= {*BEERJSON_FACTORS, *BEERJSON_FORMULAS}
+
+
+def test_every_word_has_a_partner_in_the_other_standard_or_none() -> None:
+    for field in FIELDS:
+        words = ("TRUE", "FALSE") if field.kind == "boolean" else field.words
+        said: list[str] = []
+        for tag_word, sign, path_word in field.pairs:
+            assert tag_word in words and path_word in field.words_json, field
+            said += [tag_word] if sign in "=>" else []
+            said += [path_word] if sign in "=<" else []
+        assert len(said) == len(set(said)), f"{field.record}.{field.tag}: one word, two partners"
+        if field.pairs and field.kind == "list":
+            alike = {word.lower() for word in field.words} & set(field.words_json)
+            assert alike.isdisjoint(said), f"{field.record}.{field.tag}: partners by their letters"
+
+
+def test_every_entry_leads_to_a_member_of_beerjson() -> None:
+    known = {(field.record, field.path): field for field in FIELDS if field.path}
+    for field in FIELDS:
+        if not field.entry:
+            continue
+        assert field.tag and not field.path
+        holder, bracket, rest = field.entry.partition("[")
+        if not bracket:
+            assert (field.record, field.entry) in known
+            continue
+        chooser, _, member = rest.partition("]/")
+        name, _, word = chooser.partition("=")
+        child = next(
+            child
+            for (record, path), at in known.items()
+            for child in [at.child]
+            if child and path == holder.rpartition("/")[2]
+        )
+        assert (child, member) in known
+        listed = known[child, name].words_json
+        assert not listed or word in listed
