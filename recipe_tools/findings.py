@@ -113,6 +113,11 @@ class Finding(NamedTuple):
     suppressed: str | None = None
     about: str | None = None
 
+    @property
+    def is_handling(self) -> bool:
+        """How to handle a product: no verdict on a recipe, and never one on an exit code."""
+        return self.rule.startswith("safety/")
+
 
 def find(
     rule: str,

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
@@ -11,6 +11,7 @@ from recipe_tools.recipe import FormatName, Recipe
 
 if TYPE_CHECKING:
     from recipe_tools.brewday import BrewDay
+    from recipe_tools.config import Options
 
 SCHEMA_VERSION = "2"
 """Of every JSON document: changes where an old reader would be misled."""
@@ -49,6 +50,7 @@ class CheckedFile(NamedTuple):
     unused_acceptance: fingerprint -> number of accepted findings that did not occur.
     utf8_columns: (line, column) of findings and edits -> the column in bytes of UTF-8, where that
         is another one.
+    options: by which it was checked, None where nothing was computed; amounts are advised by them.
     data_digest: SHA-256 of the bytes in hex, empty where they could not be read.
     """
 
@@ -64,6 +66,7 @@ class CheckedFile(NamedTuple):
     unused_acceptance: Mapping[str, int] = NO_COUNTS
     utf8_columns: Mapping[tuple[int, int], int] = NO_COLUMNS
     data_digest: str = ""
+    options: Options | None = None
 
     @property
     def incomplete(self) -> bool:
@@ -127,8 +130,15 @@ class Run(NamedTuple):
 
     def counts(self) -> Mapping[Severity, int]:
         """Return the exact number of findings by severity, without suppressed and hidden ones."""
+        return self._counted(self.all_findings())
+
+    def judged(self) -> Mapping[Severity, int]:
+        """Return the same without what only says how to handle a product."""
+        return self._counted(item for item in self.all_findings() if not item.is_handling)
+
+    def _counted(self, findings: Iterable[Finding]) -> Mapping[Severity, int]:
         total = dict.fromkeys((Severity.ERROR, Severity.WARNING, Severity.NOTE), 0)
-        for item in self.all_findings():
+        for item in findings:
             if item.suppressed is None and item.severity is not None:
                 total[item.severity] += 1
         for file in self.files:
@@ -145,10 +155,13 @@ class Run(NamedTuple):
         )
 
     def reaches(self, threshold: Severity | None) -> bool:
-        """Tell whether an open finding stands at or above a severity (None: never)."""
+        """Tell whether an open finding stands at or above a severity (None: never).
+
+        How to handle a product is no verdict on a recipe and does not count.
+        """
         if threshold is None:
             return False
-        return any(count for severity, count in self.counts().items() if severity >= threshold)
+        return any(count for level, count in self.judged().items() if level >= threshold)
 
 
 INCOMPLETE_RULES = frozenset({"file/no-recipes"})

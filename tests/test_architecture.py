@@ -108,7 +108,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "dosing": COMPUTED | {"judgement"},
     "measuring": COMPUTED | {"dosing", "editing", "judgement", "readings", "toml_in"},
     "water_advice": COMPUTED | {"checking", "findings", "rules", "water_report"},
-    "results": {"findings", "recipe", "brewday"},
+    "results": {"findings", "recipe", "brewday", "config"},
     "checking": COMPUTED
     | {"baseline", "formats", "readings", "rules", "results", "path_globs", "path_names"}
     | {"water_report"},

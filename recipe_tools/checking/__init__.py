@@ -265,4 +265,5 @@ def _finished(
         unused_acceptance=judging.unused_acceptance(),
         utf8_columns=utf8_columns(listed, data, format_name),
         data_digest=_digest(data),
+        options=judging.options if recipes else None,
     )

@@ -84,7 +84,7 @@ class Judging:
                 else finding.recipe,
                 fingerprint=self._fingerprint(finding, recipe),
             )
-            if finding.rule.startswith("safety/"):
+            if finding.is_handling:
                 self.safety.append(finding._replace(path=None, recipe=None))
                 continue
             if self._accepting:

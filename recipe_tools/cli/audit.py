@@ -246,7 +246,10 @@ def _deliver(archive: Archive, given: RunOptions) -> int:
 
 
 def _reaches(archive: Archive, threshold: Severity | None) -> bool:
+    """Tell whether an open finding stands at or above a severity, beside those on handling."""
     if threshold is None:
         return False
-    counts = zip(LEVELS, archive.totals.summary.findings, strict=True)
-    return any(count for level, count in counts if level >= threshold)
+    judged = dict(zip(LEVELS, archive.totals.summary.findings, strict=True))
+    for item in archive.findings:
+        judged[item.severity or Severity.NOTE] -= item.is_handling
+    return any(count for level, count in judged.items() if level >= threshold)

@@ -243,7 +243,7 @@ def _finding(finding: Finding, catalogue: Mapping[str, Rule], *, advise: bool) -
     return FindingView(
         severity=severity_of(finding).word,
         confidence=finding.confidence.word,
-        message=finding.message,
+        message=finding.message + _codes(finding),
         place=place,
         rule=finding.rule,
         anchor=_rule_anchor(finding.rule) if rule else "",
@@ -252,6 +252,15 @@ def _finding(finding: Finding, catalogue: Mapping[str, Rule], *, advise: bool) -
         related=tuple(_related(item.line, item.message) for item in finding.related),
         edits=tuple(dict.fromkeys(_edit(item) for item in finding.edits)),
     )
+
+
+def _codes(finding: Finding) -> str:
+    """Return signal word and codes of a caution: `` (Danger; H314 ...; P260 ...)``."""
+    if not finding.is_handling:
+        return ""
+    told = [finding.values.get("signal_word", "")]
+    told += [" ".join(finding.values.get(key, ())) for key in ("h", "p")]
+    return f" ({'; '.join(filter(None, told))})" if any(told) else ""
 
 
 def _edit(edit: ProposedEdit) -> EditView:

@@ -26,14 +26,6 @@ def _is_acid(found: Agent) -> bool:
     return found.kind == "acid" or found.id == "mineral_acid_blend"
 
 
-def _codes(found: Hazard | None) -> str:
-    """Return `` (Danger; H314 ...; P280 ...)``, or nothing where no class is known."""
-    if found is None:
-        return ""
-    parts = (found.signal_word, " ".join((*found.h, *found.euh)), " ".join(found.p))
-    return f" ({'; '.join(part for part in parts if part)})"
-
-
 def _labels(found: Hazard | None) -> dict[str, Any]:
     """Return signal word and codes as values of a finding."""
     if found is None:
@@ -83,13 +75,13 @@ def _each(day: BrewDay) -> Iterator[tuple[Dose, str, Hazard | None]]:
     )
 )
 def strong_acid_handling(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-    """Name each acid and strength with the codes of that strength."""
+    """Name each acid and strength with the codes of that strength among its values."""
     del options
     for item, what, found in _each(day):
         if item.agent is None or not _is_acid(item.agent) or found is None:
             continue
         yield report(
-            f"{what} needs goggles and gloves; add acid to water, never the reverse{_codes(found)}",
+            f"{what} needs goggles and gloves; add acid to water, never the reverse",
             item.pointer,
             value=what,
             **_labels(found),
@@ -120,8 +112,7 @@ def lime_handling(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]
         if item.agent is None or item.agent.id not in _LIME:
             continue
         yield report(
-            f"{what} burns eyes and skin: goggles, gloves, no dust, keep it from "
-            f"acid{_codes(found)}",
+            f"{what} burns eyes and skin: goggles, gloves, no dust, keep it from acid",
             item.pointer,
             value=what,
             **_labels(found),
@@ -154,7 +145,7 @@ def sulfite_allergen(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findi
         if item.agent is None or item.agent.kind != "sulfite":
             continue
         yield report(
-            f"{what} can harm asthmatics and gives off sulfur dioxide with acid{_codes(found)}",
+            f"{what} can harm asthmatics and gives off sulfur dioxide with acid",
             item.pointer,
             value=what,
             **_labels(found),

@@ -9,7 +9,22 @@ from pathlib import Path
 import pytest
 
 from recipe_tools.reports import REPORTS
-from tests.cli.conftest import Run
+from recipe_tools.rules.examples import (
+    PLAIN_RECIPE,
+    document,
+    dose,
+    merge_patch,
+    more_additions,
+    xml_misc,
+)
+from tests.cli.conftest import Run, xml_recipe
+
+_ACID = more_additions(dose("Lactic acid 80 %", 0.5, "ml", step=1))
+ACIDIFIED = (
+    ("blonde.json", document(merge_patch(PLAIN_RECIPE, _ACID))),
+    ("blonde.xml", xml_recipe(xml_misc("Lactic acid 80 %", "0.0005", "FALSE"))),
+)
+"""Nothing is wrong with it, but its acid needs goggles and gloves."""
 
 needs_permissions = pytest.mark.skipif(
     os.name != "posix" or os.geteuid() == 0, reason="the superuser may read everything"
@@ -37,6 +52,20 @@ def test_the_code_does_not_depend_on_the_format(
 def test_fail_on_moves_the_threshold(run: Run, faulty: Path) -> None:
     assert run("check", "faulty.json", "--fail-on", "never").code == 0
     assert run("check", "faulty.json", "--fail-on", "error").code == 1
+
+
+@pytest.mark.parametrize("command", ["check", "audit"])
+@pytest.mark.parametrize("written", ACIDIFIED, ids=["beerjson", "beerxml"])
+def test_how_to_handle_a_product_never_decides_the_code(
+    run: Run, here: Path, command: str, written: tuple[str, bytes]
+) -> None:
+    name, content = written
+    (here / "ales").mkdir()
+    (here / "ales" / name).write_bytes(content)
+    told = run("check", "ales", "--no-config", "--format", "json", "--fail-on", "note")
+    assert {rule.partition("/")[0] for rule in told.rules} == {"safety"}
+    assert told.code == 0
+    assert run(command, "ales", "--no-config", "--fail-on", "note").code == 0
 
 
 def test_a_missing_file_is_3_and_listed(run: Run, here: Path) -> None:

@@ -32,7 +32,7 @@ def test_an_acid_is_labelled_by_its_strength(name: str, word: str, code: str) ->
     item = notes(dose(name, 2, "ml"))["safety/strong-acid-handling"]
     assert item.values["signal_word"] == word
     assert code in item.values["h"]
-    assert code in item.message
+    assert code not in item.message
     assert "add acid to water" in item.message
 
 
