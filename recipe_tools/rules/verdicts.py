@@ -100,9 +100,9 @@ def standing(
     note: str = "",
     limit_digits: int | None = None,
 ) -> str:
-    """Return how a number stands to a limit: "is 252 mg/L (95 % band 240 to 261), above 200 mg/L".
+    """Return how a number stands to a limit: "is 252 mg/L (most likely 240 to 261), above 200".
 
-    Where only the band reaches there: "may be above 200 mg/L (best value 180, 95 % band ...)".
+    Where only the band reaches there: "may be above 200 (best value 180, most likely 150 to 220)".
     unit: with ``{}`` for a number. at: stands before it. note: what else belongs in the brackets.
     """
     best, limit = told_apart(estimate.best, verdict.limit, digits, limit_digits)
@@ -137,9 +137,9 @@ def millilitres(value: float) -> str:
 
 
 def band(estimate: Estimate, digits: int) -> str:
-    """Return `` (95 % band LOW to HIGH)`` with a leading blank; empty where nothing is open."""
+    """Return `` (most likely LOW to HIGH)``, the 95 % band; empty where nothing is open."""
     low, high = f"{estimate.low:.{digits}f}", f"{estimate.high:.{digits}f}"
-    return "" if low == high else f" (95 % band {low} to {high})"
+    return "" if low == high else f" (most likely {low} to {high})"
 
 
 def between(threshold: float, estimate: Estimate) -> bool:

@@ -55,7 +55,7 @@ def test_no_message_says_that_a_number_exceeds_itself(said: list[Said]) -> None:
     # The test finds what it is for.
     assert equal_numbers("78.0 g of 'Gypsum' in 30.7 L is 2.4 g/L, but only 2.4 g/L dissolve")
     assert equal_numbers("may leave up to 10 mg/L of SO2 in the water, above 10")
-    assert not equal_numbers("is at pH 5.71 (95 % band 5.60 to 5.80), above 5.6")
+    assert not equal_numbers("is at pH 5.71 (most likely 5.60 to 5.80), above 5.6")
 
 
 def test_no_message_is_stilted() -> None:

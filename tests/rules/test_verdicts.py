@@ -82,7 +82,7 @@ def test_doses_are_shown_as_scale_and_syringe_show_them() -> None:
 
 def test_no_band_is_shown_where_nothing_is_open() -> None:
     assert band(exactly(120), 0) == ""
-    assert band(Estimate(110, 120, 130), 0) == " (95 % band 110 to 130)"
+    assert band(Estimate(110, 120, 130), 0) == " (most likely 110 to 130)"
 
 
 @pytest.mark.parametrize(
@@ -193,8 +193,8 @@ def test_an_end_of_the_band_is_never_given_for_the_value() -> None:
     verdict = outside(estimate, high=200)
     assert verdict is not None
     text = standing(verdict, estimate, 0, "{} mg/L")
-    assert text == "may be above 200 mg/L (best value 180, 95 % band 150 to 220)"
+    assert text == "may be above 200 mg/L (best value 180, most likely 150 to 220)"
     verdict = outside(estimate, high=170)
     assert verdict is not None
     text = standing(verdict, estimate, 0, "{} mg/L", note="read at 25 °C")
-    assert text == "is probably 180 mg/L (95 % band 150 to 220, read at 25 °C), above 170 mg/L"
+    assert text == "is probably 180 mg/L (most likely 150 to 220, read at 25 °C), above 170 mg/L"

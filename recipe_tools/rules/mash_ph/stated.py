@@ -54,8 +54,8 @@ def stated_target_differs(day: BrewDay, options: Mapping[str, Any]) -> Iterator[
         if verdict is None:
             continue
         yield report(
-            f"The recipe states pH {stated:.2f} {what}; predicted is {estimate.best:.2f} (95 % "
-            f"band {estimate.low:.2f} to {estimate.high:.2f}, read at 25 °C)",
+            f"The recipe states pH {stated:.2f} {what}; predicted is {estimate.best:.2f} (most "
+            f"likely {estimate.low:.2f} to {estimate.high:.2f}, read at 25 °C)",
             pointer,
             confidence=verdict.confidence,
             value=round(stated, 2),

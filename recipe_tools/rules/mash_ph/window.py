@@ -225,7 +225,7 @@ def soured(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
         return
     yield report(
         f"The beer is soured ('{day.soured_by}'), which is not modelled: a mash predicted at pH "
-        f"{found.ph:.2f} (95 % band {found.low:.2f} to {found.high:.2f}) is not judged against "
+        f"{found.ph:.2f} (most likely {found.low:.2f} to {found.high:.2f}) is not judged against "
         f"{options['low']:g}",
         mash_pointer(day),
         confidence=verdict.confidence,
@@ -267,7 +267,7 @@ def near_edge(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
     if abs(found.ph - edge) > within:
         return
     yield report(
-        f"The mash is predicted at pH {found.ph:.2f} (95 % band {found.low:.2f} to "
+        f"The mash is predicted at pH {found.ph:.2f} (most likely {found.low:.2f} to "
         f"{found.high:.2f}), just inside the edge at {edge:g}",
         mash_pointer(day),
         confidence=Confidence.LIKELY,

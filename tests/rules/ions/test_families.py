@@ -337,7 +337,7 @@ def test_residual_alkalinity_that_only_may_be_too_high_is_told_by_its_best_value
     (item,) = recipe_rules()[ALKALINE].check(day_of(patch), {"tolerance": 9})
     assert item.confidence is Confidence.POSSIBLE
     assert f"to {item.values['high']}), the edge of the family" in item.message
-    assert "may be above 60 mg/L as CaCO3 (best value 67, 95 % band" in item.message
+    assert "may be above 60 mg/L as CaCO3 (best value 67, most likely" in item.message
     assert "after its acid" not in item.message
 
 

@@ -279,11 +279,11 @@ def test_a_level_that_may_pass_a_limit_is_possible_with_the_severity_of_that_lim
 
     severity, confidence, message = judged("0.02-0.15 mg/L")
     assert (severity, confidence) == (Severity.WARNING, Confidence.POSSIBLE)
-    assert "may be above 0.10 mg/L (best value 0.085, 95 % band 0.020 to 0.150)" in message
+    assert "may be above 0.10 mg/L (best value 0.085, most likely 0.020 to 0.150)" in message
     # between 0.15 and 0.35 the warning is sure and the error is not: what is sure is said
     severity, confidence, message = judged("0.15-0.35 mg/L")
     assert (severity, confidence) == (Severity.WARNING, Confidence.CERTAIN)
-    assert "is 0.25 mg/L (95 % band 0.15 to 0.35), above 0.10 mg/L" in message
+    assert "is 0.25 mg/L (most likely 0.15 to 0.35), above 0.10 mg/L" in message
     severity, confidence, _ = judged("0.05-0.25 mg/L")
     assert (severity, confidence) == (Severity.WARNING, Confidence.LIKELY)
 

@@ -174,7 +174,7 @@ def test_every_finding_on_the_ph_says_how_it_is_read() -> None:
     for item in all_findings(laboratory_mash(1.8, 323.0), PILSNER):
         if item.rule in ("mash-ph/above-range", "mash-ph/below-range"):
             assert "read at 25 °C" in item.message
-            assert "band" in item.message
+            assert "most likely" in item.message
 
 
 def test_beyond_the_measured_thickness_nothing_is_certain() -> None:
@@ -230,7 +230,7 @@ def test_a_ph_that_only_may_be_outside_is_told_by_the_end_that_is(
     assert item.confidence is Confidence.POSSIBLE
     assert item.severity is Severity.WARNING
     side = "above" if option == "high" else "below"
-    assert f"may be {side} pH {edge:g} (best value {PLAIN_PH:.2f}, 95 % band " in item.message
+    assert f"may be {side} pH {edge:g} (best value {PLAIN_PH:.2f}, most likely " in item.message
     assert f" {item.values[end]:.2f}" in item.message
 
 
@@ -241,7 +241,7 @@ def test_the_acid_may_be_told_to_overshoot_where_only_the_band_does() -> None:
     assert item.confidence is Confidence.POSSIBLE
     assert item.severity is Severity.WARNING
     assert "may be below pH 5.2 (best value 5." in item.message
-    assert f"95 % band {item.values['low']:.2f} to" in item.message
+    assert f"most likely {item.values['low']:.2f} to" in item.message
 
 
 def test_the_strongest_acid_of_the_mash_is_named() -> None:
