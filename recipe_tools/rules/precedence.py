@@ -90,6 +90,10 @@ ECHOES: tuple[Echo, ...] = (
     Echo("water/limit-of-another-body", "water/chlorine-untreated", "ion"),
     Echo("water/ion-above-drinking-limit", "water/taste-limit", "ion"),
     Echo("water/ion-above-drinking-limit", "water/chlorine-untreated", "ion"),
+    *(
+        Echo(f"water/{cause}", "water/bottled-water-as-addition")
+        for cause in ("source-unknown", "source-all-zero")
+    ),
     Echo("water/charge-imbalance", "water/dissolved-solids"),
     Echo("water/charge-imbalance", "water/conductivity"),
     *(

@@ -8,7 +8,7 @@ from typing import Any
 from recipe_tools.brewday import BrewDay
 from recipe_tools.brewday.listed_water import LEAST_L, is_water, litres_of
 from recipe_tools.findings import Confidence, Example, Finding, Option, Related, Rule, Severity
-from recipe_tools.recipe import WaterSource
+from recipe_tools.recipe import Addition, WaterSource
 from recipe_tools.rules import rule
 from recipe_tools.rules.examples import dose, more_additions, water, well
 from recipe_tools.rules.verdicts import report
@@ -56,12 +56,24 @@ def source_unknown(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding
         return
     mashed = day.is_mashed
     what = f"the water '{day.source.name}'" if day.source.name else "the brewing water"
+    bottled = [item for item in day.recipe.additions if _is_bottled(item, LEAST_L)]
+    if bottled:
+        # One cause: the rule on bottled water is left out beside this one (`precedence`).
+        what += f" and in {litres_of(bottled[0]):.1f} L of '{bottled[0].name}' among the additions"
     yield report(
         f"Nothing says what is in {what}, so {_left_open(day, mashed)}",
         day.source.pointer or day.recipe.origin.at("name"),
         severity=Severity.WARNING if mashed else Severity.NOTE,
+        related=tuple(
+            Related(item.origin.path, f"{litres_of(item):.1f} L of '{item.name}'")
+            for item in bottled[:3]
+        ),
         value=day.source.name,
     )
+
+
+def _is_bottled(item: Addition, litres_from: float) -> bool:
+    return litres_of(item) >= litres_from and is_water(item)
 
 
 def _left_open(day: BrewDay, mashed: bool) -> str:
@@ -137,9 +149,9 @@ def bottled_water_as_addition(day: BrewDay, options: Mapping[str, Any]) -> Itera
         yield from _all_of_it(day)
         return
     for item in day.recipe.additions:
-        litres = litres_of(item)
-        if litres < options["litres_from"] or not is_water(item):
+        if not _is_bottled(item, options["litres_from"]):
             continue
+        litres = litres_of(item)
         yield report(
             f"{litres:.1f} L of '{item.name}' are listed as an addition without an analysis; its "
             "ions are not counted",

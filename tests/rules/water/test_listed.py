@@ -63,10 +63,17 @@ def test_a_report_is_taken_for_the_water_that_is_listed(standard: str) -> None:
 
 
 @pytest.mark.parametrize("standard", STANDARDS)
-def test_a_part_of_the_water_is_told_as_before(standard: str) -> None:
+def test_a_part_of_the_water_is_one_thing_to_do_with_the_unknown_rest(standard: str) -> None:
     patch = together(bottles(5.0), UNKNOWN)
-    rules = {item.rule for item in said(standard, patch, rule="water/")}
-    assert rules == {BOTTLED, "water/source-unknown"}
+    (unknown,) = said(standard, patch, rule="water/")
+    assert unknown.rule == "water/source-unknown"
+    assert "and in 5.0 L of 'Bottled spring water' among the additions" in unknown.message
+    assert [item.message for item in unknown.related] == ["5.0 L of 'Bottled spring water'"]
+    ions = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
+    zero = well("Ferry Lane", **dict.fromkeys(ions, 0.0))
+    zeros = {i.rule for i in said(standard, together(bottles(5.0), water(zero)), rule="water/")}
+    assert "water/source-all-zero" in zeros
+    assert BOTTLED not in zeros
     (item,) = said(standard, patch, REPORT, rule="water/")
     assert "its ions are not counted" in item.message
 
