@@ -1,23 +1,42 @@
-"""The report for people: what each recipe comes to, what is wrong with it, what to do."""
+"""The report for people: for each recipe the verdict, the mash pH, what to do, and its water.
+
+What is only a remark on how the file is written, how to handle products and what was supposed folds
+into one line; ``verbose`` unfolds it. No warning or error of the beer ever folds.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from typing import NamedTuple
+from typing import TYPE_CHECKING, NamedTuple
 
 from recipe_tools.findings import Finding, ProposedEdit, Rule, Severity
-from recipe_tools.reports.brew_day_lines import day_lines
-from recipe_tools.reports.terminal import PLAIN, Ink, visible, wrapped
+from recipe_tools.judgement.mash import ABOVE_RANGE, BELOW_RANGE, WINDOW_PH
+from recipe_tools.reports.brew_day_lines import INDENT, LABEL, entry, mash_lines, water_lines
+from recipe_tools.reports.ranking import plural, severity_of
+from recipe_tools.reports.terminal import PLAIN, WIDTH, Ink, visible, wrapped
+from recipe_tools.reports.to_do import (
+    SAID_ONCE,
+    advice,
+    amount_advice,
+    is_remark,
+    lines_of,
+    most_harmful_first,
+    place_of,
+    tallied,
+    things_to_do,
+    verdict,
+)
 from recipe_tools.results import CheckedFile, CheckedRecipe, Run
 
-_FORMATS = {"beerxml": "BeerXML", "beerjson": "BeerJSON", None: ""}
-_LABEL = 11
-_INDENT = " " * 4
-_LINES_SHOWN = 6
+if TYPE_CHECKING:
+    from recipe_tools.brewday import BrewDay
+    from recipe_tools.config import Options
+
+_MARGIN = INDENT + " " * LABEL
 
 
 class View(NamedTuple):
-    """How the report is shown. verbose: with assumptions, accepted findings and edits."""
+    """How the report is shown. verbose: with all that folds, accepted findings and edits."""
 
     ink: Ink = PLAIN
     verbose: bool = False
@@ -27,101 +46,200 @@ DEFAULT_VIEW = View()
 
 
 def render(run: Run, catalogue: Mapping[str, Rule], view: View = DEFAULT_VIEW) -> str:
-    """Return the report as lines of 80 columns, ending with a line feed."""
+    """Return the report as lines of 80 columns, ending with a line feed; the summary is last."""
+    pages = _Pages(catalogue, view)
     lines: list[str] = []
     for file in run.files:
-        lines += _file(file, catalogue, view)
-    lines += _whole_run(run, catalogue, view)
+        lines += pages.file(file)
+    lines += pages.whole_run(run)
     lines += _totals(run, view)
-    return "\n".join(lines) + "\n"
+    return "\n".join(_single_spaced(lines)) + "\n"
 
 
-def _file(file: CheckedFile, catalogue: Mapping[str, Rule], view: View) -> Iterator[str]:
-    word = _FORMATS[file.format]
-    yield view.ink(visible(file.path), "strong") + (f"  {word}" if word else "")
-    if file.status == "skipped":
-        yield "  no recipe, skipped"
-    elif file.status == "not_checked":
-        extent = "NOT CHECKED IN FULL" if file.recipes else "NOT CHECKED"
-        yield "  " + view.ink(extent, "error")
-    elif not file.recipes:
-        yield "  no recipe in it; what it holds was checked against the standard"
-    yield ""
-    of_file = [item for item in file.findings if item.recipe is None]
-    if _shown(of_file, view):
-        yield "  The file as a whole"
-        yield from _findings(of_file, catalogue, view)
-        yield ""
-    by_recipe: dict[int, list[Finding]] = {}
-    for item in file.findings:
-        if item.recipe is not None:
-            by_recipe.setdefault(item.recipe, []).append(item)
-    for checked in file.recipes:
-        yield from _recipe(checked, by_recipe.pop(checked.recipe.index, []), catalogue, view)
-        yield ""
-    for index, left in sorted(by_recipe.items()):
-        yield f"  Recipe {index + 1} of the file, which could not be read in full"
-        yield from _findings(left, catalogue, view)
-        yield ""
-    for more in file.over_limit:
-        yield f"  {more.count} more findings of {more.rule} are counted and not listed."
-        yield ""
+def _single_spaced(lines: Iterable[str]) -> Iterator[str]:
+    before = ""
+    for line in lines:
+        if line or before:
+            yield line
+        before = line
 
 
-def _recipe(
-    checked: CheckedRecipe, found: list[Finding], catalogue: Mapping[str, Rule], view: View
-) -> Iterator[str]:
+class _Pages:
+    """Writes one file after the other. told: what holds for all of them and was said already."""
+
+    def __init__(self, catalogue: Mapping[str, Rule], view: View) -> None:
+        self._catalogue = catalogue
+        self._view = view
+        self._told: set[tuple[str, str]] = set()
+
+    def file(self, file: CheckedFile) -> Iterator[str]:
+        ink = self._view.ink
+        shown: dict[int | None, list[Finding]] = {}
+        folded = 0
+        for item in file.findings:
+            if self._is_shown(item):
+                shown.setdefault(item.recipe, []).append(item)
+            else:
+                folded += item.suppressed is None
+        alone = file.recipes[0] if len(file.recipes) == 1 else None
+        for line in _heading(visible(file.path), _titled(alone) if alone is not None else ""):
+            yield ink(line, "strong")
+        if file.status == "skipped":
+            yield f"{INDENT}no recipe, skipped"
+        elif file.status == "not_checked":
+            extent = "NOT CHECKED IN FULL" if file.recipes else "NOT CHECKED"
+            yield INDENT + ink(extent, "error")
+        elif not file.recipes:
+            yield f"{INDENT}no recipe in it; what it holds was checked against the standard"
+        of_file = shown.pop(None, [])
+        for checked in file.recipes:
+            if alone is None:
+                yield ""
+                yield from wrapped(_titled(checked), first=INDENT, rest=INDENT * 2)
+            own = shown.pop(checked.recipe.index, [])
+            yield from self._recipe(checked, file, own, of_file if alone else None)
+        if of_file and alone is None:
+            yield ""
+            if file.recipes:
+                yield f"{INDENT}The file as a whole"
+            yield from self._findings(of_file)
+        for index, left in sorted(shown.items(), key=lambda pair: pair[0] or 0):
+            yield ""
+            yield f"{INDENT}Recipe {(index or 0) + 1} of the file, which could not be read in full"
+            yield from self._findings(left)
+        if file.over_limit:
+            yield ""
+        for more in file.over_limit:
+            yield f"{INDENT}{more.count} more findings of {more.rule} are counted and not listed."
+        if not self._view.verbose:
+            yield from _folded(file, folded)
+        yield ""
+
+    def _is_shown(self, item: Finding) -> bool:
+        if self._view.verbose:
+            return True
+        if item.rule in SAID_ONCE:
+            key = (item.rule, item.message)
+            if key in self._told:
+                return False
+            self._told.add(key)
+        return item.suppressed is None and not is_remark(item)
+
+    def _recipe(
+        self,
+        checked: CheckedRecipe,
+        file: CheckedFile,
+        own: list[Finding],
+        of_file: list[Finding] | None,
+    ) -> Iterator[str]:
+        """Yield a recipe. of_file: what the file as a whole shows, if it is the only recipe."""
+        day, verbose, index = checked.day, self._view.verbose, checked.recipe.index
+        indices = (index, None) if of_file is not None else (index,)
+        counted = tallied(item for item in file.findings if item.recipe in indices)
+        for line in wrapped(verdict(day, counted), first=INDENT, rest=INDENT * 2):
+            yield self._view.ink(line, "strong")
+        yield ""
+        if day is not None:
+            yield from mash_lines(day, _window(file.options), verbose=verbose)
+        yield from self._findings([*own, *(of_file or [])], day, file.options)
+        if day is not None:
+            yield ""
+            yield from water_lines(day, verbose=verbose)
+            if verbose:
+                for place, item in enumerate(day.assumptions):
+                    yield from entry("supposed" if place == 0 else "", visible(item.text))
+
+    def _findings(
+        self,
+        found: Iterable[Finding],
+        day: BrewDay | None = None,
+        options: Options | None = None,
+    ) -> Iterator[str]:
+        """Yield the findings worst first; what to do is said once for each rule.
+
+        A note is a thing to look at: what to do about it is said where there is an amount, and
+        otherwise by `explain`.
+        """
+        advised: set[str] = set()
+        for item in most_harmful_first(found):
+            yield from self._finding(item)
+            if item.suppressed is not None or item.rule in advised:
+                continue
+            advised.add(item.rule)
+            if self._view.verbose or severity_of(item) is not Severity.NOTE:
+                do = advice(item, self._catalogue.get(item.rule), day, options)
+            else:
+                do = amount_advice(item, day, options)
+            if do:
+                yield from _paragraph("do: ", do)
+
+    def _finding(self, item: Finding) -> Iterator[str]:
+        severity, ink = severity_of(item), self._view.ink
+        known = [] if item.confidence.word == "certain" else [item.confidence.word]
+        brackets = ", ".join([*known, *filter(None, [place_of(item)]), item.rule])
+        lines = entry(severity.word, f"{visible(item.message)} ({brackets})")
+        label = INDENT + severity.word
+        yield ""
+        yield INDENT + ink.severity(severity.word, severity) + lines[0][len(label) :]
+        yield from lines[1:]
+        if not self._view.verbose:
+            return
+        for message, lines_there in _elsewhere(item):
+            yield from _paragraph(
+                "see " if lines_there else "also: ", _at(lines_there) + visible(message)
+            )
+        yield from _edits(item.edits)
+        if item.suppressed is not None:
+            yield from _paragraph("accepted: ", visible(item.suppressed))
+
+    def whole_run(self, run: Run) -> Iterator[str]:
+        """Yield what belongs to no single file; handling is one line per product."""
+        found = [item for item in run.findings if self._is_shown(item) and not item.is_handling]
+        handling = [item for item in run.findings if item.is_handling] if self._view.verbose else []
+        if found or handling:
+            yield self._view.ink("For the whole run", "strong")
+            yield from self._findings(found)
+        for place, item in enumerate(handling):
+            yield from entry("" if place else "handling", f"{visible(item.message)} ({item.rule})")
+        if found or handling:
+            yield ""
+
+
+def _window(options: Options | None) -> tuple[float, float]:
+    """Return the window of the mash pH by which a file was judged."""
+    if options is None:
+        return WINDOW_PH
+    return BELOW_RANGE.in_force(options)["low"], ABOVE_RANGE.in_force(options)["high"]
+
+
+def _heading(path: str, title: str) -> list[str]:
+    """Return path and title in one line where they fit; a path is never torn."""
+    if not title:
+        return [path]
+    line = f"{path}: {title}"
+    return [line] if len(line) <= WIDTH else [path, *wrapped(title, first=INDENT, rest=INDENT * 2)]
+
+
+def _titled(checked: CheckedRecipe) -> str:
     recipe = checked.recipe
     name = visible(recipe.name) or f"recipe {recipe.index + 1}, without a name"
-    yield from wrapped(_titled(checked, name), first="  ", rest=_INDENT)
-    if checked.day is not None:
-        yield from day_lines(checked.day, verbose=view.verbose)
-    if _shown(found, view):
-        yield from _findings(found, catalogue, view)
-    else:
-        yield f"{_INDENT}{'found':<{_LABEL}}nothing to change"
-
-
-def _titled(checked: CheckedRecipe, name: str) -> str:
-    style = checked.recipe.style
-    if style is None or not style.name:
+    if recipe.style is None or not recipe.style.name:
         return name
-    code = f" ({visible(style.code)})" if style.code else ""
-    return f"{name} - {visible(style.name)}{code}"
+    code = f" ({visible(recipe.style.code)})" if recipe.style.code else ""
+    return f"{name} - {visible(recipe.style.name)}{code}"
 
 
-def _shown(found: Iterable[Finding], view: View) -> list[Finding]:
-    return [item for item in found if view.verbose or item.suppressed is None]
-
-
-def _findings(found: Iterable[Finding], catalogue: Mapping[str, Rule], view: View) -> Iterator[str]:
-    """Yield the findings worst first; what to do is said once for each rule."""
-    advised: set[str] = set()
-    for item in sorted(_shown(found, view), key=_worst_first):
+def _folded(file: CheckedFile, remarks: int) -> Iterator[str]:
+    """Yield one line for all that is not shown of a file."""
+    supposed = sum(len(item.day.assumptions) for item in file.recipes if item.day is not None)
+    parts = [
+        f"{plural(remarks, 'remark')} on how the file is written" if remarks else "",
+        f"{len(file.safety)} on handling" if file.safety else "",
+        f"{plural(supposed, 'thing')} supposed" if supposed else "",
+    ]
+    if any(parts):
         yield ""
-        yield from _finding(item, view)
-        rule = catalogue.get(item.rule)
-        if rule is not None and item.rule not in advised and item.suppressed is None:
-            advised.add(item.rule)
-            yield from _paragraph("do: ", rule.remedy)
-
-
-def _worst_first(item: Finding) -> tuple[int, int, int, int]:
-    return (-(item.severity or Severity.ERROR), -item.confidence, item.line or 0, item.column or 0)
-
-
-def _finding(item: Finding, view: View) -> Iterator[str]:
-    severity = item.severity or Severity.ERROR
-    place = "" if item.line is None else f" at {item.line}:{item.column}"
-    word = view.ink.severity(f"{severity.word:<{_LABEL}}", severity)
-    yield f"{_INDENT}{word}{item.rule} ({item.confidence.word}){place}"
-    yield from _paragraph("", visible(item.message))
-    for message, lines in _elsewhere(item):
-        yield from _paragraph("see " if lines else "also: ", _places(lines) + visible(message))
-    if view.verbose:
-        yield from _edits(item.edits)
-    if item.suppressed is not None:
-        yield from _paragraph("accepted: ", visible(item.suppressed))
+        yield from entry("folded", f"{', '.join(filter(None, parts))}: --verbose")
 
 
 def _edits(edits: Iterable[ProposedEdit]) -> Iterator[str]:
@@ -135,7 +253,7 @@ def _edits(edits: Iterable[ProposedEdit]) -> Iterator[str]:
         if edit.line is not None and edit.line not in spots:
             spots.append(edit.line)
     for (description, change, kind), spots in lines.items():
-        yield from _paragraph(f"change ({kind}): ", f"{_places(spots)}{change} ({description})")
+        yield from _paragraph(f"change ({kind}): ", f"{_at(spots)}{change} ({description})")
 
 
 def _elsewhere(item: Finding) -> Iterator[tuple[str, list[int]]]:
@@ -148,51 +266,31 @@ def _elsewhere(item: Finding) -> Iterator[tuple[str, list[int]]]:
     yield from lines.items()
 
 
-def _places(lines: list[int]) -> str:
-    if not lines:
-        return ""
-    shown = ", ".join(str(line) for line in lines[:_LINES_SHOWN])
-    more = f" and {len(lines) - _LINES_SHOWN} more" if len(lines) > _LINES_SHOWN else ""
-    return f"line{'' if len(lines) == 1 else 's'} {shown}{more}: "
+def _at(lines: list[int]) -> str:
+    return f"{lines_of(lines)}: " if lines else ""
 
 
 def _paragraph(label: str, text: str) -> list[str]:
-    margin = " " * (len(_INDENT) + _LABEL)
-    return wrapped(label + text, first=margin, rest=margin + " " * min(len(label), 4))
-
-
-def _whole_run(run: Run, catalogue: Mapping[str, Rule], view: View) -> Iterator[str]:
-    if not _shown(run.findings, view):
-        return
-    yield view.ink("For the whole run", "strong")
-    yield from _findings(run.findings, catalogue, view)
-    yield ""
+    return wrapped(label + text, first=_MARGIN, rest=_MARGIN + " " * min(len(label), 4))
 
 
 def _totals(run: Run, view: View) -> Iterator[str]:
-    counts = run.counts()
-    parts = [
-        view.ink.severity(_number(counts[severity], severity.word), severity)
-        if counts[severity]
-        else _number(0, severity.word)
-        for severity in (Severity.ERROR, Severity.WARNING, Severity.NOTE)
-    ]
-    yield f"{_number(len(run.files), 'file')}, {_number(run.recipe_count, 'recipe')}: " + ", ".join(
-        parts
-    )
-    if run.not_checked:
-        yield view.ink(f"{_number(run.not_checked, 'file')} not checked in full", "error")
+    """Yield what was left out, and last how many things there are to do."""
     if run.skipped:
-        yield f"{_number(run.skipped, 'file')} skipped: well-formed, but no recipe"
+        yield f"{plural(run.skipped, 'file')} skipped: well-formed, but no recipe"
     if run.suppressed:
-        yield f"{_number(run.suppressed, 'finding')} accepted earlier, not counted"
-    hidden = run.hidden.get("possible", 0)
-    likely = run.hidden.get("likely", 0)
-    if likely:
-        yield f"{_number(likely, 'likely finding')} left out (--confidence likely lists them)"
-    if hidden:
-        yield f"{_number(hidden, 'possible finding')} left out (--confidence possible lists them)"
-
-
-def _number(count: int, word: str) -> str:
-    return f"{count} {word}" + ("" if count == 1 else "s")
+        yield f"{plural(run.suppressed, 'finding')} accepted earlier, not counted"
+    for word in ("likely", "possible"):
+        if count := run.hidden.get(word, 0):
+            yield f"{plural(count, f'{word} finding')} left out (--confidence {word} lists them)"
+    counts, judged = run.counts(), run.judged()
+    levels = ", ".join(
+        view.ink.severity(plural(counts[level], level.word), level)
+        if counts[level]
+        else plural(0, level.word)
+        for level in (Severity.ERROR, Severity.WARNING, Severity.NOTE)
+    )
+    unread = f" ({run.not_checked} not checked in full)" if run.not_checked else ""
+    files = f"{plural(len(run.files), 'file')}{unread}, {plural(run.recipe_count, 'recipe')}"
+    to_do = things_to_do(judged[Severity.ERROR] + judged[Severity.WARNING])
+    yield f"{files}: {to_do} ({levels})"

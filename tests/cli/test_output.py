@@ -14,7 +14,15 @@ from pathlib import Path
 import pytest
 
 import recipe_tools
-from recipe_tools.rules.examples import PLAIN_RECIPE, document, merge_patch
+from recipe_tools.rules.examples import (
+    PLAIN_RECIPE,
+    document,
+    grist,
+    malt,
+    merge_patch,
+    together,
+    well_with,
+)
 from tests.cli.conftest import FAULTY_XML, Run
 
 SOURCES = Path(recipe_tools.__file__).parent.parent
@@ -55,6 +63,16 @@ def test_a_plain_check_loads_no_heavy_library(tmp_path: Path, name: str) -> None
     loaded = modules_after("check", str(tmp_path / name))
     assert "recipe_tools.brewday" in loaded
     assert loaded.isdisjoint({"pint", "highspy", "jinja2", "numpy", "platformdirs", "tomllib"})
+
+
+def test_advice_with_an_amount_loads_no_heavy_library(tmp_path: Path) -> None:
+    hard = together(
+        well_with(calcium=80, bicarbonate=260, sodium=28), grist(malt("Pale ale malt", 4.0, 2.8))
+    )
+    (tmp_path / "hard.json").write_bytes(document(merge_patch(PLAIN_RECIPE, hard)))
+    loaded = modules_after("check", str(tmp_path / "hard.json"))
+    assert "recipe_tools.dosing.advised" in loaded
+    assert loaded.isdisjoint({"pint", "highspy", "jinja2", "numpy", "platformdirs"})
 
 
 def test_standard_output_holds_one_document(run: Run, clean: Path, faulty: Path) -> None:
