@@ -36,8 +36,8 @@ class SourceWater(NamedTuple):
     known: False where nobody says what is in it. origin: ``file``, ``report``, ``configuration``,
     ``pure`` (a pure-water name) or ``unknown``. ions_mg_l: as wide as a report gives them; no key
     for an ion nobody states. chlorine_mg_l: free chlorine or chloramine as Cl2; None where not
-    stated. report: the one it was taken from. treated: what was done to it before, None for
-    nothing.
+    stated. report: the one it was taken from. record_reports: each record as the report it was
+    typed in from. treated: what was done to it before, None for nothing.
     """
 
     known: bool
@@ -52,6 +52,7 @@ class SourceWater(NamedTuple):
     records: tuple[WaterSource, ...] = ()
     pointer: str = ""
     report: WaterReport | None = None
+    record_reports: tuple[WaterReport, ...] = ()
     treated: TreatedWater | None = None
 
     def mg_l(self, ion: str) -> float:

@@ -15,6 +15,8 @@ from recipe_tools.config import Options
 from recipe_tools.config.options import Treatment
 from recipe_tools.recipe import Recipe, WaterSource
 from recipe_tools.reference import recognise_agent, says
+from recipe_tools.water_report import WaterReport
+from recipe_tools.water_report.recorded import recorded
 
 MAIN_IONS = ("calcium", "magnesium", "sodium", "chloride", "sulfate", "bicarbonate")
 _ITALIAN_OF = re.compile(r"\s*acqua\s+di\s+(?!osmosi)\w", re.IGNORECASE)
@@ -159,7 +161,12 @@ def unknown_source(options: Options, records: tuple[WaterSource, ...] = ()) -> S
         chloramine=options.chloramine,
         records=records,
         pointer=records[0].origin.path if records else "",
+        record_reports=_reports(records),
     )
+
+
+def _reports(records: Sequence[WaterSource]) -> tuple[WaterReport, ...]:
+    return tuple([recorded(item.name, item.ions_mg_l, item.ph) for item in records])
 
 
 def _names(records: Sequence[WaterSource]) -> str:
@@ -217,6 +224,7 @@ def _from_records(
         chloramine=options.chloramine,
         records=records,
         pointer=main.origin.path,
+        record_reports=_reports(records),
     )
 
 

@@ -80,13 +80,11 @@ def _brought(day: BrewDay, ion: str, liquor: Liquor) -> Level | None:
     return Level(ion, total, STAGE_WORDS[liquor.stage], day, liquor, at_least=True)
 
 
-def too_high(level: Level | None, steps: Iterable[tuple[Severity, float]]) -> Iterator[Finding]:
+def too_high(level: Level, steps: Iterable[tuple[Severity, float]]) -> Iterator[Finding]:
     """Yield a finding where an ion lies above one of its limits, by the gravest it surely passes.
 
     steps: severity and limit in mg/L, gravest first.
     """
-    if level is None:
-        return
     weak: tuple[Severity, Verdict] | None = None
     for severity, limit in steps:
         verdict = outside(level.estimate, high=limit, margin=margin_of(limit))

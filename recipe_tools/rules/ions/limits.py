@@ -57,7 +57,9 @@ def limit_rule(
     tables = _TABLES if drinking else _TABLES[:1]
 
     def check(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Finding]:
-        return too_high(level(day, ion), limit.in_force(day, options))
+        found = level(day, ion)
+        if found is not None:
+            yield from too_high(found, limit.in_force(day, options))
 
     rule(
         Rule(

@@ -5,12 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import NamedTuple
 
-from recipe_tools.brewday import BrewDay, SourceWater
+from recipe_tools.brewday import BrewDay
 from recipe_tools.findings import Finding
 from recipe_tools.recipe import Origin
 from recipe_tools.rules.verdicts import report
 from recipe_tools.water_report import WaterReport
-from recipe_tools.water_report.recorded import recorded
 
 
 class StatedWater(NamedTuple):
@@ -35,24 +34,9 @@ def stated_waters(day: BrewDay, *, records: bool = True) -> Iterator[StatedWater
     if source.report is not None:
         yield StatedWater(source.name, source.report, day.recipe.origin, record=False)
         return
-    if records and source.records:
-        yield from _of_records(source)
-
-
-_latest: list[tuple[SourceWater, list[StatedWater]]] = []
-
-
-def _of_records(source: SourceWater) -> list[StatedWater]:
-    """Return the records as waters; those of the latest source are kept, as many rules ask."""
-    if not _latest or _latest[0][0] is not source:
-        waters = [
-            StatedWater(
-                item.name, recorded(item.name, item.ions_mg_l, item.ph), item.origin, record=True
-            )
-            for item in source.records
-        ]
-        _latest[:] = [(source, waters)]
-    return _latest[0][1]
+    if records:
+        for item, seen in zip(source.records, source.record_reports, strict=True):
+            yield StatedWater(item.name, seen, item.origin, record=True)
 
 
 def doubted(day: BrewDay, rule: str, *, records: bool = True) -> Iterator[Finding]:
