@@ -48,15 +48,6 @@ class CommandsOnDemand(ManualGroup):
         command: click.Command = module.command
         return command
 
-    def resolve_command(
-        self, ctx: click.Context, args: list[str]
-    ) -> tuple[str | None, click.Command | None, list[str]]:
-        """Return name, command and its arguments; a command that does not exist is wrong use."""
-        if not ctx.resilient_parsing and not args[0][:1].isalnum():
-            # click 8.1 would take it for an option, show the help and call that success.
-            ctx.fail(f"No such command {args[0]!r}.")
-        return super().resolve_command(ctx, args)
-
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the list of commands without importing any."""
         rows = [(name, COMMANDS[name][1]) for name in self.list_commands(ctx)]

@@ -179,6 +179,18 @@ class ManualGroup(_Layout, click.Group):
 
     command_class = Manual
 
+    def resolve_command(
+        self, ctx: click.Context, args: list[str]
+    ) -> tuple[str | None, click.Command | None, list[str]]:
+        """Return name, command and its arguments; of what is no command, say what was meant."""
+        if not ctx.resilient_parsing and self.get_command(ctx, args[0]) is None:
+            from recipe_tools.cli.meant import meant
+
+            line = meant(ctx.command_path, args, self.list_commands(ctx))
+            hint = f" Did you mean `{line}`?" if line else ""
+            ctx.fail(f"No such command {args[0]!r}.{hint}")
+        return super().resolve_command(ctx, args)
+
     def format_options(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Write the options, then the commands."""
         super().format_options(ctx, formatter)
