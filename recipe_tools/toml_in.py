@@ -7,6 +7,7 @@ take 1.5 GB) and recurses on nested arrays; both are counted before it sees the 
 from __future__ import annotations
 
 import codecs
+import json
 import os
 import re
 import stat
@@ -75,6 +76,11 @@ def parse_toml(data: bytes) -> dict[str, Any]:
         raise TomlError("is nested too deeply") from None
     except ValueError as error:
         raise TomlError(_not_toml(error)) from None
+
+
+def quoted(text: str) -> str:
+    """Return a text as TOML has it in quotes; JSON escapes are those of TOML, but for DEL."""
+    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007F")
 
 
 def _decoded(data: bytes) -> str:

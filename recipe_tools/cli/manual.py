@@ -38,7 +38,7 @@ SECTIONS: Mapping[str, Sequence[str]] = {
 EXAMPLES: Mapping[str, Sequence[Example]] = {
     "": (
         ("check my-recipe.xml", "Check one recipe."),
-        ("water --example > tap.toml", "Get a form for the figures of the waterworks."),
+        ("water report.txt --write tap.toml", "Read what the water works prints; keep it."),
         ("check my-recipe.xml --water tap.toml", "Check it with the water from the tap."),
         ("explain mash-ph/above-range", "Ask why a finding matters."),
     ),
@@ -87,7 +87,8 @@ EXAMPLES: Mapping[str, Sequence[Example]] = {
         ("tidy recipes/ --only standard/decimal-comma --in-place", "Mend decimal commas alone."),
     ),
     "water": (
-        ("water --example > tap.toml", "Get a form to fill in."),
+        ("water report.txt --write tap.toml", "Read a table as it was copied; keep it."),
+        ("water --example > tap.toml", "Get an empty form to fill in."),
         ("water tap.toml", "Convert its units, check its ions and limits."),
         (
             'water tap.toml --volume "30 L" --to-ph 5.5',

@@ -26,40 +26,41 @@ from recipe_tools.reports.terminal import Ink, visible
 if TYPE_CHECKING:
     from recipe_tools.water_advice.sheet import WaterSheet
     from recipe_tools.water_report import WaterReport
+    from recipe_tools.water_report.pasted import Pasted
 
 LOWEST_PH, HIGHEST_PH = 4.5, 9.0
 
-EXAMPLE = """\
+FORM = """\
 # A water report for `recipe-tools water FILE` and `recipe-tools check --water FILE`.
-# Copy each figure with its unit and basis as the paper prints it; delete what it does not state.
+# Copy each figure with its unit and basis as the paper prints it; what stays empty is not stated.
 # A span is written as "80 - 110 mg/L", a figure below detection as "< 0.05 mg/L", one that is not
 # exact as "about 60 mg/L"; calcium_min, calcium_mean and calcium_max stand for columns of a table.
 # Names as the paper prints them are read in many languages; those with blanks, accents or points
-# need quotes: "Säurekapazität" = "2.7 mmol/L".
+# need quotes: "Säurekapazität" = "... mmol/L".
 
-name = "Aldermoor, upper zone"
-source = "Aldermoor water works, yearly summary"
-date = "2024"
-kind = "average"                      # "sample" for the analysis of one bottle
+name = ""                # of the water, such as the zone of the works
+source = ""              # who analysed it, and where that can be read
+date = ""                # of the sample, or the year
+kind = ""                # "average" for the figures of a year, "sample" for one bottle
 
-calcium = "62 mg/L"
-magnesium = "9.5 mg/L"
-sodium = "21 mg/L"
-potassium = "3 mg/L"
-chloride = "34 mg/L"
-sulfate = "52 mg/L"                   # or "17.4 mg/L as SO4-S"
-nitrate = "4.3 mg/L"                  # or "0.97 mg/L as NO3-N"
-alkalinity = "135 mg/L as CaCO3"      # or "2.7 mmol/L" (acid capacity), "7.6 °dH"
-# bicarbonate = "165 mg/L"            # where alkalinity is not stated
-ph = "7.4 - 7.8"
+calcium = ""             # mg/L
+magnesium = ""           # mg/L
+sodium = ""              # mg/L
+potassium = ""           # mg/L
+chloride = ""            # mg/L
+sulfate = ""             # mg/L, or "... mg/L as SO4-S"
+nitrate = ""             # mg/L, or "... mg/L as NO3-N"
+alkalinity = ""          # "... mg/L as CaCO3", "... mmol/L" (acid capacity) or "... °dH"
+bicarbonate = ""         # mg/L; where alkalinity is not stated
+ph = ""
 
-chlorine = "0.4 mg/L"                 # as Cl2
-chloramine = false                    # true where the works adds ammonia
-# total_hardness = "10.9 °dH"         # where calcium and magnesium are not stated
-# conductivity = "480 µS/cm"          # at 25 °C, or say conductivity_temperature = "20 °C"
-# total_dissolved_solids = "290 mg/L"
-# iron = "< 0.02 mg/L"
-# end_point_ph = 4.3                  # of the titration of alkalinity; often 4.5
+chlorine = ""            # mg/L as Cl2
+# chloramine = true      # where the works adds ammonia
+total_hardness = ""      # "... °dH" or "... mg/L as CaCO3"
+conductivity = ""        # "... µS/cm" at 25 °C, or say conductivity_temperature = "20 °C"
+total_dissolved_solids = ""  # mg/L
+iron = ""                # "< ... mg/L"
+# end_point_ph = 4.3     # of the titration of alkalinity; often 4.5
 """
 
 
@@ -109,7 +110,7 @@ def _alkalinity(ctx: click.Context, param: click.Parameter, value: str | None) -
 def _example(ctx: click.Context, param: click.Parameter, value: bool) -> None:
     del param
     if value and not ctx.resilient_parsing:
-        write_out(EXAMPLE, machine=True)
+        write_out(FORM, machine=True)
         ctx.exit(CLEAN)
 
 
@@ -121,7 +122,7 @@ def _example(ctx: click.Context, param: click.Parameter, value: bool) -> None:
     is_eager=True,
     expose_value=False,
     callback=_example,
-    help="Print a report to fill in.",
+    help="Print an empty form to fill in.",
 )
 @click.option("--volume", callback=_volume, metavar="V", help='Water to treat, such as "30 L".')
 @click.option("--to-ph", callback=_to_ph, metavar="P", help="Acid that brings the water to a pH.")
@@ -133,6 +134,7 @@ def _example(ctx: click.Context, param: click.Parameter, value: bool) -> None:
 )
 @click.option("--boiled", is_flag=True, help="What boiling beforehand leaves of it.")
 @click.option("--lime", is_flag=True, help="What slaked lime leaves of it, and how much it takes.")
+@click.option("--write", metavar="OUT", type=click.Path(), help="Keep a copied table as TOML.")
 @click.option("--config", type=click.Path(dir_okay=False), help="Use this configuration.")
 @click.option("--no-config", is_flag=True, help="Use no recipe-tools.toml.")
 @click.option(
@@ -164,13 +166,18 @@ def command(
     to_alkalinity: float | None,
     boiled: bool,
     lime: bool,
+    write: str | None,
     config: str | None,
     no_config: bool,
     format_name: str,
     fail_on: str,
     color: str,
 ) -> int:
-    """Read a water report (TOML), convert its units and check it.
+    """Read a water report, convert its units and check it.
+
+    FILE is a form that was filled in (`--example` prints one), or a text or CSV file with the table
+    as copied from a PDF or web page: a name, figures and a unit in each line. What was made of each
+    line is said, and `--write tap.toml` keeps it for `--water`; nothing is ever written over.
 
     Says whether its ions balance, which limits of drinking water it passes, and how much sulfite
     takes out its chlorine; on request, acid to a pH, pure water for an alkalinity, and what boiling
@@ -180,9 +187,12 @@ def command(
 
     if boiled and lime:
         raise click.UsageError("--boiled and --lime are two treatments: choose one.")
-    report = _report(file)
-    if report is None:
+    read = _read(file)
+    if read is None:
         return INCOMPLETE
+    report, pasted = read
+    if write is not None:
+        _keep(pasted, file, write)
     sheet = water_sheet(
         report,
         volume_l=volume,
@@ -191,17 +201,20 @@ def command(
         treatment="boiled" if boiled else "lime" if lime else None,
         options=Options() if no_config else _options(file, config),
     )
-    write_out(_rendered(sheet, format_name, color), machine=format_name == "json")
+    text = _rendered(sheet, pasted, format_name, color)
+    write_out(text, machine=format_name == "json")
     return _code(sheet, fail_on)
 
 
-def _report(file: str) -> WaterReport | None:
-    """Read the report; None where the file cannot be read, which has been said.
+def _read(file: str) -> tuple[WaterReport, Pasted | None] | None:
+    """Read the report, and what became of each line where it is no TOML.
 
-    Raises click.UsageError for a file with wrong contents.
+    None where the file cannot be read, which has been said. Raises click.UsageError for a file with
+    wrong contents.
     """
-    from recipe_tools.toml_in import TomlError, read_regular_file
+    from recipe_tools.toml_in import TomlError, parse_toml, read_regular_file
     from recipe_tools.water_report import ReportError, report_from_bytes
+    from recipe_tools.water_report.pasted import read_pasted
 
     try:
         data = read_regular_file(Path(file))
@@ -209,9 +222,33 @@ def _report(file: str) -> WaterReport | None:
         say(f"{file}: {error}")
         return None
     try:
-        return report_from_bytes(data)
+        if Path(file).suffix.casefold() != ".toml":
+            try:
+                parse_toml(data)
+            except TomlError:
+                pasted = read_pasted(data)
+                return pasted.report, pasted
+        return report_from_bytes(data), None
     except ReportError as error:
         raise click.UsageError(visible(f"{file}: {error}")) from None
+
+
+def _keep(pasted: Pasted | None, file: str, out: str) -> None:
+    """Write a copied table as TOML. Raises click.UsageError where there is nothing to write."""
+    from recipe_tools.editing.writing import NotWrittenError, new_file
+    from recipe_tools.water_report.writing import as_toml
+
+    if pasted is None:
+        raise click.UsageError(visible(f"{file} is a report in TOML already; --water reads it"))
+    path = Path(out)
+    if path.suffix.casefold() != ".toml":
+        raise click.UsageError(visible(f"--write {out}: --water reads names in .toml only"))
+    heading = f"Read by recipe-tools from {visible(Path(file).name)}; see that nothing is missing."
+    try:
+        new_file(path, as_toml(pasted.table, heading), root=path.parent)
+    except NotWrittenError as error:
+        raise click.UsageError(visible(f"{out} was not written: {error}")) from None
+    say(f"{out} written; brew with it: recipe-tools check my-recipe.xml --water {out}")
 
 
 def _options(file: str, config: str | None) -> Options:
@@ -226,14 +263,14 @@ def _options(file: str, config: str | None) -> Options:
         raise click.UsageError(visible(str(error))) from None
 
 
-def _rendered(sheet: WaterSheet, format_name: str, color: str) -> str:
+def _rendered(sheet: WaterSheet, pasted: Pasted | None, format_name: str, color: str) -> str:
     if format_name == "json":
         from recipe_tools.reports import water_json
 
-        return water_json.render(sheet)
+        return water_json.render(sheet, pasted)
     from recipe_tools.reports import water_text
 
-    return water_text.render(sheet, Ink(wants_colour(color)))
+    return water_text.render(sheet, Ink(wants_colour(color)), pasted)
 
 
 def _code(sheet: WaterSheet, fail_on: str) -> int:

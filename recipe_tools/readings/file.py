@@ -6,7 +6,6 @@ key, and quote nothing of it.
 
 from __future__ import annotations
 
-import json
 import math
 import re
 from collections.abc import Mapping, Sequence
@@ -15,7 +14,7 @@ from typing import Any
 
 from recipe_tools.key_names import unknown_key
 from recipe_tools.readings.records import Expected, KeptReading
-from recipe_tools.toml_in import TomlError, parse_toml
+from recipe_tools.toml_in import TomlError, parse_toml, quoted
 
 READINGS_NAME = "readings.toml"
 MAX_BYTES = 1024 * 1024
@@ -99,8 +98,8 @@ def written(reading: KeptReading) -> str:
     """Return a reading as it stands in the file."""
     rows = [
         "[[reading]]",
-        f"recipe = {_quoted(reading.recipe)}",
-        f"name = {_quoted(reading.name)}",
+        f"recipe = {quoted(reading.recipe)}",
+        f"name = {quoted(reading.name)}",
         f"date = {reading.date}",
         f"mash_ph = {reading.mash_ph!r}",
     ]
@@ -109,22 +108,17 @@ def written(reading: KeptReading) -> str:
     if reading.minutes is not None:
         rows.append(f"minutes = {reading.minutes!r}")
     if reading.added:
-        rows.append(f"added = [{', '.join(map(_quoted, reading.added))}]")
+        rows.append(f"added = [{', '.join(map(quoted, reading.added))}]")
     if reading.lots:
-        pairs = (f"{_quoted(malt)} = {_quoted(lot)}" for malt, lot in reading.lots.items())
+        pairs = (f"{quoted(malt)} = {quoted(lot)}" for malt, lot in reading.lots.items())
         rows.append(f"lots = {{ {', '.join(pairs)} }}")
     expected = reading.expected
     shifts = "; ".join(f"{key} {value!r}" for key, value in expected.sensitivities.items())
     rows.append(
         f"expected = {{ predicted = {expected.predicted!r}, low = {expected.low!r}, "
-        f"high = {expected.high!r}, sensitivities = {_quoted(shifts)} }}"
+        f"high = {expected.high!r}, sensitivities = {quoted(shifts)} }}"
     )
     return "\n".join(rows) + "\n"
-
-
-def _quoted(text: str) -> str:
-    """Return a TOML basic string; JSON escapes are those of TOML, but for DEL."""
-    return json.dumps(text, ensure_ascii=False).replace("\x7f", "\\u007F")
 
 
 def _reading(entry: Mapping[str, Any], line: int) -> KeptReading:

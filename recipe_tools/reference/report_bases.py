@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Mapping
 from functools import cache
 from types import MappingProxyType
@@ -27,6 +28,16 @@ class Basis(NamedTuple):
     def mmol_per_mg(self, what: str) -> float:
         """Return mmol of an ion (mEq of alkalinity or hardness) in one mg. KeyError for others."""
         return self.holds[what] / self.molar_mass_g_mol
+
+
+_CHARGES = (re.compile(r"[-+]+$"), re.compile(r"\^?[0-9][-+]$"), re.compile(r"\^?[-+][0-9]$"))
+
+
+def basis_called(word: str) -> Basis | None:
+    """Return the basis of a formula, with or without its charge; None where it is none."""
+    folded = word.casefold()
+    spellings = (folded, *(charge.sub("", folded) for charge in _CHARGES))
+    return next((bases()[one] for one in spellings if one in bases()), None)
 
 
 def mg_per_mg(ion: str, basis: Basis) -> float:

@@ -35,6 +35,22 @@ def report_row(name: str) -> ReportRow | None:
     return _rows().get(key(name[:100]))
 
 
+def report_column(name: str) -> str:
+    """Return what a heading says its column holds, an empty text where it is not known.
+
+    One of ``name``, ``unit``, ``min``, ``mean``, ``max``, ``value``, ``limit`` (of the law),
+    ``count`` (of samples) and ``other``.
+    """
+    return _columns().get(key(name[:100]), "")
+
+
+@cache
+def _columns() -> Mapping[str, str]:
+    return MappingProxyType(
+        {key(row["name"]): row["column"] for row in table("water_report_columns")}
+    )
+
+
 @cache
 def _rows() -> Mapping[str, ReportRow]:
     return MappingProxyType(

@@ -15,12 +15,30 @@ from recipe_tools.results import SCHEMA_VERSION
 from recipe_tools.water_advice.advice import AcidDemand, Dechlorination, Dilution
 from recipe_tools.water_advice.sheet import WaterSheet
 from recipe_tools.water_report.balance import Balance
+from recipe_tools.water_report.pasted import Pasted
 
 
-def render(sheet: WaterSheet) -> str:
-    """Return one JSON document (see schemas/water-report.schema.json, ``$defs/answer``)."""
-    text = json.dumps(document(sheet), indent=2, ensure_ascii=False, allow_nan=False)
+def render(sheet: WaterSheet, pasted: Pasted | None = None) -> str:
+    """Return one JSON document (see schemas/water-report.schema.json, ``$defs/answer``).
+
+    pasted: what became of each line of a copied table.
+    """
+    answer = document(sheet) | {"lines": None if pasted is None else _lines(pasted)}
+    text = json.dumps(answer, indent=2, ensure_ascii=False, allow_nan=False)
     return "\n".join(map(json_visible, text.split("\n"))) + "\n"
+
+
+def _lines(pasted: Pasted) -> list[dict[str, Any]]:
+    return [
+        {
+            "line": line.number,
+            "text": line.text,
+            "key": line.key or None,
+            "value": line.value if line.key else None,
+            "why_not": line.why or None,
+        }
+        for line in pasted.lines
+    ]
 
 
 def document(sheet: WaterSheet) -> dict[str, Any]:

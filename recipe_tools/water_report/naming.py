@@ -8,12 +8,21 @@ from types import MappingProxyType
 from typing import Any
 
 from recipe_tools.key_names import shown_key, unknown_key
+from recipe_tools.reference.report_bases import basis_called
 from recipe_tools.reference.report_names import ReportRow, report_row
+from recipe_tools.reference.wording import key as comparable_key
 from recipe_tools.water_report.printed import ABOUT, column_of
-from recipe_tools.water_report.records import KEYS, OTHER_NAMES, ReportError
+from recipe_tools.water_report.records import (
+    ION_KEYS,
+    KEYS,
+    OTHER_KEYS,
+    OTHER_NAMES,
+    ReportError,
+)
 from recipe_tools.water_report.rows import Rows
 
-_IN_BRACKETS = re.compile(r"(.+?)\s*[(\[]\s*(.{1,40}?)\s*[)\]]\s*")
+_IN_BRACKETS = re.compile(r"(.+?)\s*[(\[]\s*([^()\[\]]{1,40}?)\s*[)\]]\s*")
+_OURS = {comparable_key(name): name for name in (*ION_KEYS, *OTHER_KEYS)}
 _SAID: Mapping[str, tuple[str, str]] = MappingProxyType(
     {
         "below": (
@@ -70,20 +79,42 @@ def _undotted(item: tuple[str, Any]) -> tuple[str, Any]:
 
 def _row_of(key: str) -> tuple[ReportRow, str]:
     """Return the row and the column a key names. Raises ReportError."""
-    if key in KEYS:
-        return ReportRow(key), ""
+    if (whole := row_called(key)) is not None:
+        return whole, ""
     name, column = column_of(key)
-    found = ReportRow(name) if name in KEYS else report_row(name)
-    if found is None and (bracket := _IN_BRACKETS.fullmatch(key[:200])):
-        inner = report_row(bracket[1])
-        if inner is not None:
-            basis = re.sub(r"(?i)^(?:as|als)\s+", "", bracket[2])
-            found = ReportRow(inner.key, bracket[2], inner.basis)
-            if basis != bracket[2]:
-                found = ReportRow(inner.key, inner.unit or "mg/L", basis)
+    found = row_called(name) if column else None
     if found is None:
         raise ReportError(unknown_key(key, KEYS, OTHER_NAMES))
     return found, column
+
+
+def row_called(name: str) -> ReportRow | None:
+    """Return the row that a name stands for, with the unit or basis that it tells; None for others.
+
+    ``Calcium (mg/L)`` and ``Nitrate (as N)`` tell one, ``Calcium (Ca)`` does not.
+    """
+    found = _printed(name)
+    bracket = None if found is not None else _IN_BRACKETS.fullmatch(name[:200])
+    if bracket is None:
+        return found
+    inner = _printed(bracket[1])
+    if inner is None:
+        return None
+    basis = re.sub(r"(?i)^(?:as|als|en|come|como|jako)\s+", "", bracket[2])
+    again = _printed(basis)
+    if again is not None and again.key == inner.key and basis == bracket[2]:
+        return inner
+    if basis != bracket[2] or basis_called(basis):
+        return ReportRow(inner.key, inner.unit or "mg/L", basis)
+    return ReportRow(inner.key, bracket[2], inner.basis)
+
+
+def _printed(name: str) -> ReportRow | None:
+    """Return the row of a name as a paper prints it, or of one of our own in any spelling."""
+    if name in KEYS:
+        return ReportRow(name)
+    own = _OURS.get(comparable_key(name[:100]))
+    return report_row(name) or (ReportRow(own) if own else None)
 
 
 def say_qualifiers(rows: Rows) -> None:

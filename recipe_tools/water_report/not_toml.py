@@ -6,7 +6,8 @@ import re
 
 FORM = (
     'a water report is a text with one row a line, such as calcium = "62 mg/L"; '
-    "`recipe-tools water --example` prints one to fill in"
+    "`recipe-tools water --example` prints one to fill in, and `recipe-tools water report.txt "
+    "--write tap.toml` makes one of a table copied from a PDF or web page"
 )
 _KINDS = (
     (b"%PDF", "is a PDF, from which no figures are read"),
@@ -39,14 +40,19 @@ def what_it_is(data: bytes, fault: str) -> str:
 
     Nothing of the file is repeated.
     """
-    for start, kind in _KINDS:
-        if data.lstrip(b"\xef\xbb\xbf \r\n\t").startswith(start):
-            return f"{kind}; {FORM}"
+    if kind := kind_of(data):
+        return kind
     text = data.decode("utf-8", "replace")
     lines = [line for line in text.splitlines()[:_ROWS_LOOKED_AT] if line.strip()]
     if len(lines) > 1 and all(_SEPARATED.match(line) for line in lines):
-        return f"is a table with separators (CSV), which is not read; {FORM}"
+        return f"is a table with separators (CSV), not TOML; {FORM}"
     return f"{fault}{_slip(text, fault)}; {FORM}"
+
+
+def kind_of(data: bytes) -> str:
+    """Return one line on a file of a kind from which no figures are read; empty for a text."""
+    start = data.lstrip(b"\xef\xbb\xbf \r\n\t")
+    return next((f"{kind}; {FORM}" for sign, kind in _KINDS if start.startswith(sign)), "")
 
 
 def _slip(text: str, fault: str) -> str:

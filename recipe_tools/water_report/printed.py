@@ -19,6 +19,7 @@ from recipe_tools.quantities import (
     split,
     split_span,
 )
+from recipe_tools.reference.report_names import report_column
 from recipe_tools.reference.wording import key as comparable_key
 
 Qualifier = Literal["", "about", "below", "none", "unstated"]
@@ -69,6 +70,10 @@ _LESS_WORDS = re.compile(
     r"|mindre än|mindre enn|alle|менее|ниже)\b)\s*(?=[0-9.,])",
     re.IGNORECASE,
 )
+_ABOUT_INSIDE, _LESS_INSIDE = (
+    re.compile(rf"(?<![\w/]){words.pattern}", re.IGNORECASE)
+    for words in (_ABOUT_WORDS, _LESS_WORDS)
+)
 _SPAN_WORDS = re.compile(
     rf"({_NUMBER})\s*(?:\.\.\.?|…|bis|à|tot|až|do|til|till|hasta|até|–|—)\s*({_NUMBER})(.*)"
 )
@@ -81,15 +86,7 @@ _MEAN_AND_SPAN = re.compile(
     rf"({_NUMBER})\s*([^(\[]*?)\s*[(\[]\s*({_NUMBER})\s*(?:-|–|—|to|bis|à)\s*({_NUMBER})\s*"
     r"([^)\]]*)[)\]]\s*(.*)"
 )
-_ENDS: Mapping[str, str] = MappingProxyType(
-    {
-        **dict.fromkeys(("min", "minimum"), "min"),
-        **dict.fromkeys(("mean", "average", "median"), "mean"),
-        **dict.fromkeys(("max", "maximum"), "max"),
-        "unit": "unit",
-    }
-)
-"""Columns of a table -> which of them it is."""
+_ENDS = ("min", "mean", "max")
 _NO_QUANTITY = "is not a quantity such as 84 mg/L, nor a list of low and high"
 
 
@@ -127,11 +124,21 @@ def printed(value: object) -> Printed:
     raise QuantityError(_NO_QUANTITY)
 
 
+def is_word_for_none(text: str) -> bool:
+    """Tell whether a text says that nothing was found, or that nobody looked."""
+    return bool(_WORDS.get(_key(text)))
+
+
+def as_plain_words(text: str) -> str:
+    """Return a text with signs for ``about`` and ``less than`` in place of words in a language."""
+    return _ABOUT_INSIDE.sub("~", _LESS_INSIDE.sub("<", text))
+
+
 def column_of(key: str) -> tuple[str, str]:
     """Return the row and the column a key names: ``calcium_max`` -> (``calcium``, ``max``)."""
     row, _, last = key.replace(" ", "_").rpartition("_")
-    column = _ENDS.get(last.casefold(), "")
-    return (row, column) if row and column and column != "unit" else (key, "")
+    column = report_column(last) if row else ""
+    return (row, column) if column in _ENDS else (key, "")
 
 
 def _text(text: str) -> Printed:
@@ -189,8 +196,8 @@ def _mean_and_span(best: str, unit: str, low: str, high: str, inner: str, after:
 def _columns(table: Mapping[object, object]) -> Printed:
     found: dict[str, object] = {}
     for key, value in table.items():
-        column = _ENDS.get(str(key).casefold(), "")
-        if not column or column in found or isinstance(value, (list, Mapping)):
+        column = report_column(str(key))
+        if column not in (*_ENDS, "unit") or column in found or isinstance(value, (list, Mapping)):
             raise QuantityError(f"{_NO_QUANTITY}, nor a table of min, mean and max")
         found[column] = value
     unit = found.pop("unit", "")

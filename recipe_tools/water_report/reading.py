@@ -33,11 +33,14 @@ CONDUCTIVITY_PER_DEGREE = 0.0208
 to 25 °C (from memory)."""
 
 
-def report(table: Mapping[str, Any]) -> WaterReport:
-    """Return the report a table stands for. Raises ReportError."""
-    rows = by_our_names(table)
+def report(given: Mapping[str, Any]) -> WaterReport:
+    """Return the report a table stands for; rows left empty are not stated. Raises ReportError."""
+    filled = {key: value for key, value in given.items() if value != ""}
+    rows = by_our_names(filled)
     table = rows.table
     if not any(key in table for key in (*ION_KEYS, *OTHER_KEYS)):
+        if len(filled) < len(given):
+            raise ReportError("is empty: no figure is filled in")
         raise ReportError("states nothing about the water; see `recipe-tools water --example`")
     kind = _kind(table)
     ph = _ph(rows, kind)

@@ -20,7 +20,7 @@ from recipe_tools.quantities import (
     amount_with_unit,
     is_measured_in,
 )
-from recipe_tools.reference.report_bases import Basis, bases, mg_per_mg, molar_mass_of
+from recipe_tools.reference.report_bases import Basis, basis_called, mg_per_mg, molar_mass_of
 from recipe_tools.units import quantities_with
 from recipe_tools.water_report.printed import Qualifier, printed
 
@@ -28,7 +28,6 @@ _WORDS = re.compile(r"[\s()\[\],]+")
 _INNER = re.compile(
     r"([mµu]?(?:g|mol|val|eq|Eq))[\s(\[]*([^\s()\[\]/]+)[\s)\]]*/\s*([A-Za-z]+[3³]?)"
 )
-_CHARGES = (re.compile(r"[-+]+$"), re.compile(r"\^?[0-9][-+]$"), re.compile(r"\^?[-+][0-9]$"))
 _SUBSCRIPTS = str.maketrans("₀₁₂₃₄₅₆₇₈₉", "0123456789", "⁰¹²³⁴⁵⁶⁷⁸⁹⁺")
 
 
@@ -118,6 +117,12 @@ def hardness(value: object, usual: str = "") -> Stated:
     return cell.stated(cell.one * basis.mmol_per_mg("hardness"))
 
 
+def has_basis_inside(text: str) -> bool:
+    """Tell whether a unit names its basis inside, such as ``mg SO4/l``."""
+    inner = _INNER.fullmatch(text.translate(_SUBSCRIPTS))
+    return inner is not None and basis_called(inner[2]) is not None
+
+
 def spread(value: object) -> tuple[Estimate, str]:
     """Return low, best and high of a value and the unit stated with it. Raises QuantityError.
 
@@ -186,10 +191,10 @@ def _unit_and_basis(text: str) -> tuple[str, Basis | None]:
     if not text:
         return "", None
     spelt = text.translate(_SUBSCRIPTS)
-    if (inner := _INNER.fullmatch(spelt)) and (basis := _basis(inner[2])):
+    if (inner := _INNER.fullmatch(spelt)) and (basis := basis_called(inner[2])):
         return f"{inner[1]}/{inner[3]}", basis
     words = [word for word in _WORDS.split(spelt) if word]
-    if len(words) > 1 and (basis := _basis(words[-1])):
+    if len(words) > 1 and (basis := basis_called(words[-1])):
         rest = words[:-1]
         if rest[-1].casefold() in ("as", "of", "als"):
             rest.pop()
@@ -197,13 +202,6 @@ def _unit_and_basis(text: str) -> tuple[str, Basis | None]:
     if len(words) > 1 and words[-2].casefold() in ("as", "als"):
         raise QuantityError("is stated as something that is not known as a basis")
     return " ".join(words), None
-
-
-def _basis(word: str) -> Basis | None:
-    """Return the basis of a formula, with or without its charge."""
-    folded = word.casefold()
-    spellings = (folded, *(charge.sub("", folded) for charge in _CHARGES))
-    return next((bases()[one] for one in spellings if one in bases()), None)
 
 
 def _mg_l_per(cell: _Cell, ion: str) -> float:

@@ -45,6 +45,8 @@ def test_it_says_what_is_expected_and_how_to_get_a_form(
     here: Path, run: Run, arguments: list[str], name: str
 ) -> None:
     (here / "clean.xml").write_bytes(xml_file())
+    if arguments == ["water"] and name.endswith((".csv", ".txt")):
+        pytest.skip("`water` itself reads a copied table: tests/cli/test_water_file.py")
     (here / name).write_bytes(WRONG[name][0])
     result = run(*arguments, name)
     assert result.code == 2
