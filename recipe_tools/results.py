@@ -17,6 +17,9 @@ SCHEMA_VERSION = "2"
 """Of every JSON document: changes where an old reader would be misled."""
 
 Status = Literal["checked", "not_checked", "skipped"]
+IN_NOTES = " (in the notes of the recipe)"
+"""Behind the reason of what a recipe itself accepts."""
+
 NO_COUNTS: Mapping[str, int] = MappingProxyType({})
 NO_COLUMNS: Mapping[tuple[int, int], int] = MappingProxyType({})
 

@@ -41,7 +41,7 @@ ROOMS: dict[str, tuple[str, ...]] = {
     "results": ("results",),
     "checking": ("checking",),
     "archive": ("archive",),
-    "own_block": ("own_block", "note_additions"),
+    "own_block": ("own_block", "note_additions", "noted_ignores"),
     "editing": ("editing",),
     "annotate": ("annotate",),
     "tidying": ("tidying",),
@@ -111,7 +111,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "results": {"findings", "recipe", "brewday", "config"},
     "checking": COMPUTED
     | {"baseline", "formats", "readings", "rules", "results", "path_globs", "path_names"}
-    | {"water_report"},
+    | {"own_block", "water_report"},
     "archive": COMPUTED
     | {
         "baseline",

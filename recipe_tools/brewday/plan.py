@@ -27,6 +27,7 @@ from recipe_tools.chemistry.estimate import exactly
 from recipe_tools.chemistry.mash_ph import predict
 from recipe_tools.config import Options
 from recipe_tools.note_additions import without_note_additions
+from recipe_tools.noted_ignores import without_noted_ignores
 from recipe_tools.recipe import Recipe
 from recipe_tools.reference import agents_in_prose, style_family
 
@@ -210,7 +211,7 @@ def _agents_in_notes(recipe: Recipe) -> tuple[str, ...]:
     """Return the water agents that the notes of recipe, mash and waters name."""
     mash_notes = recipe.mash.notes if recipe.mash is not None else ""
     notes = (
-        without_note_additions(recipe.notes),
+        without_noted_ignores(without_note_additions(recipe.notes)),
         mash_notes,
         *(item.notes for item in recipe.waters),
     )

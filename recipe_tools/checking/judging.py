@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, NamedTuple
 from recipe_tools.baseline import Acceptance
 from recipe_tools.checking.checklist import checklist
 from recipe_tools.checking.named_paths import named, record_paths
+from recipe_tools.checking.noted import noted_in
 from recipe_tools.config import Options, Suppression
 from recipe_tools.findings import (
     Confidence,
@@ -70,8 +71,9 @@ class Judging:
     def take(self, findings: Iterable[Finding], recipe: Recipe | None = None) -> None:
         """Keep the findings to show; what is hidden, used up or for the run is kept aside.
 
-        recipe: the one they are about, where they do not say so themselves.
+        recipe: the one they are about, where they do not say so themselves. It may accept some.
         """
+        noted = None if recipe is None else noted_in(recipe.notes, self.rules)
         for finding in findings:
             severity = self.rules.severity(finding)
             if severity is None:
@@ -87,14 +89,17 @@ class Judging:
             if finding.is_handling:
                 self.safety.append(finding._replace(path=None, recipe=None))
                 continue
-            if self._accepting:
+            reason = noted.reason(finding) if noted is not None else None
+            if reason is None and self._accepting:
                 reason = self._reason(finding, recipe.name if recipe is not None else None)
-                finding = finding._replace(suppressed=reason)
+            finding = finding._replace(suppressed=reason)
             if finding.confidence < self.request.confidence and finding.suppressed is None:
                 word = finding.confidence.word
                 self.hidden[word] = self.hidden.get(word, 0) + 1
                 continue
             self.kept.append(finding)
+        if noted is not None and recipe is not None:
+            self.take(noted.complaints(recipe.origin.at("notes")), recipe._replace(notes=""))
 
     def _fingerprint(self, finding: Finding, recipe: Recipe | None) -> str:
         """Return the fingerprint; findings that are otherwise equal are told apart by order."""

@@ -14,12 +14,27 @@ SUPPRESSION_UNUSED = Rule(
     summary="A suppression matches no finding any more.",
     why="What it silenced is gone. Left in place it would hide the next finding of that rule.",
     source=_PRACTICE,
-    remedy="Delete the [[suppress]] entry from recipe-tools.toml.",
+    remedy="Delete the [[suppress]] entry from recipe-tools.toml, or the line from the notes.",
     passes=Example("No suppression is configured."),
     fails=Example(
         "A suppression of a rule that finds nothing in this recipe.",
         config={"suppress": [{"rule": "sparge/temperature-high", "reason": "heater was broken"}]},
     ),
+)
+
+SUPPRESSION_UNCLEAR = Rule(
+    id="suppression/unclear",
+    severity=Severity.WARNING,
+    summary="A line in the notes asks to ignore a rule, without a reason or without a rule.",
+    why="What is ignored without a reason cannot be judged by whoever brews the recipe next, so "
+    "the line counts for nothing.",
+    source=_PRACTICE,
+    remedy="Write `recipe-tools: ignore RULE because REASON` on a line of its own.",
+    passes=Example(
+        "A line with rule and reason.",
+        patch={"notes": "recipe-tools: ignore sanity because the club brews it like that"},
+    ),
+    fails=Example("A line without a reason.", patch={"notes": "recipe-tools: ignore ions"}),
 )
 
 CONFIGURATION_UNUSED = Rule(
@@ -261,6 +276,7 @@ OWN_RULES: Mapping[str, Rule] = {
         READING_FAILED,
         RULE_FAILED,
         SUPPRESSION_EXPIRED,
+        SUPPRESSION_UNCLEAR,
         SUPPRESSION_UNUSED,
     )
 }

@@ -138,10 +138,11 @@ def _reports_named(config: Path) -> list[Path]:
 
     What is wrong with it, checking the files says.
     """
-    from recipe_tools.toml_in import TomlError, read_toml
+    from recipe_tools.config.shared_file import read_config
+    from recipe_tools.toml_in import TomlError
 
     try:
-        content = read_toml(config)
+        content = read_config(config)
     except TomlError:
         return []
     overrides = content.get("paths", [])

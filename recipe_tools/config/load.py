@@ -1,13 +1,13 @@
-"""recipe-tools.toml -> `Options`. The file may come with a stranger's pull request.
+"""recipe-tools.toml, or its table in pyproject.toml -> `Options`.
 
-Nothing outside the root of the repository is read, sizes and depths are limited, and messages name
-file, key and what is allowed, but no value.
+The file may come with a stranger's pull request: nothing outside the root of the repository is
+read, sizes and depths are limited, and messages name file, key and what is allowed, but no value.
 """
 
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from pathlib import Path
+from pathlib import Path, PurePath
 from types import MappingProxyType
 from typing import Any, Protocol
 
@@ -19,6 +19,7 @@ from recipe_tools.config.fields import (
 )
 from recipe_tools.config.options import (
     CONFIG_NAME,
+    SHARED_NAME,
     ConfigError,
     MaltLot,
     Options,
@@ -28,6 +29,7 @@ from recipe_tools.config.options import (
     Suppression,
     repository_root,
 )
+from recipe_tools.config.shared_file import PREFIX, read_config
 from recipe_tools.config.tables import (
     EQUIPMENT,
     MALT,
@@ -41,7 +43,7 @@ from recipe_tools.config.tables import (
 from recipe_tools.key_names import nearest_key, shown_key, unknown_key
 from recipe_tools.readings.file import READINGS_NAME, ReadingsError
 from recipe_tools.readings.remembered import read_remembered
-from recipe_tools.toml_in import TomlError, read_toml
+from recipe_tools.toml_in import TomlError
 from recipe_tools.water_report import ReportError, WaterReport, read_report, report_from_table
 
 MAX_ENTRIES = 2_000
@@ -103,7 +105,7 @@ def load(
     try:
         if not absolute.resolve().is_relative_to(within.resolve()):
             raise ConfigError(f"{shown}: leads out of the repository through a link")
-        table = read_toml(absolute)
+        table = read_config(absolute)
     except (TomlError, OSError, RuntimeError) as error:
         reason = str(error) if isinstance(error, TomlError) else "cannot be read"
         raise ConfigError(f"{shown}: {reason}") from None
@@ -349,7 +351,8 @@ class _Loader:
             raise self.error(f"{where}.{key} {error}") from None
 
     def error(self, problem: str) -> ConfigError:
-        return ConfigError(f"{self.shown}: {problem}")
+        shared = PurePath(self.shown).name == SHARED_NAME
+        return ConfigError(f"{self.shown}: {PREFIX if shared else ''}{problem}")
 
 
 def _names(rules: KnownRules) -> frozenset[str]:

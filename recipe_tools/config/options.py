@@ -1,6 +1,6 @@
 """What a brewer or a club settles once: source water, brewery, malts, shelf, rules.
 
-`Options` with its defaults is what holds where no recipe-tools.toml exists. `find_config` looks for
+`Options` with its defaults is what holds where no configuration exists. `find_config` looks for
 one, `load_config` reads it.
 """
 
@@ -24,6 +24,8 @@ if TYPE_CHECKING:
     from recipe_tools.water_report import WaterReport
 
 CONFIG_NAME = "recipe-tools.toml"
+SHARED_NAME = "pyproject.toml"
+"""A file of other tools, in which ours stands as ``[tool.recipe-tools]``."""
 
 Records = Literal["source", "target", "ignore"]
 Units = Literal["metric", "us"]
@@ -182,7 +184,7 @@ def load_config(
     shown_as: str = "",
     memory: Path | None = None,
 ) -> Options:
-    """Read a recipe-tools.toml.
+    """Read a recipe-tools.toml, or ``[tool.recipe-tools]`` of a pyproject.toml.
 
     known_rules: the catalogue of rules by id (then names and types of their options are checked
     too) or ids alone; rules that are not among them are refused (None: not checked). root: folder
@@ -198,18 +200,24 @@ def load_config(
 def find_config(start: Path) -> Path | None:
     """Return the nearest recipe-tools.toml upwards from a file or folder, or None.
 
-    The search ends with the root of the repository (the first folder that holds ``.git``), outside
-    any repository with the root of the file system. There a folder further up that everybody may
-    write to, such as one for temporary files, is passed over: anybody could have put one there.
+    A pyproject.toml with ``[tool.recipe-tools]`` counts where its folder has none. The search ends
+    with the root of the repository (the first folder that holds ``.git``), outside any repository
+    with the root of the file system. There a folder further up that everybody may write to, such
+    as one for temporary files, is passed over: anybody could have put one there.
     """
     folder = _absolute_folder(start)
     root = repository_root(folder)
     for candidate in (folder, *folder.parents):
         if root is None and candidate != folder and _open_to_all(candidate):
             continue
-        config = candidate / CONFIG_NAME
+        config, shared = candidate / CONFIG_NAME, candidate / SHARED_NAME
         if config.exists() or config.is_symlink():
             return config
+        if shared.is_file():
+            from recipe_tools.config.shared_file import concerns_us
+
+            if concerns_us(shared):
+                return shared
         if candidate == root:
             return None
     return None

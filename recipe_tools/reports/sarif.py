@@ -21,7 +21,7 @@ from recipe_tools.recipe import FormatName
 from recipe_tools.reports.escaping import printable, sarif_text, uri_path
 from recipe_tools.reports.places import Place, Places, identity, stretch
 from recipe_tools.reports.ranking import ABOUT_FILES, by_severity, plural, recipe_names, tally
-from recipe_tools.results import CheckedFile, Run
+from recipe_tools.results import IN_NOTES, CheckedFile, Run
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/os/schemas/sarif-schema-2.1.0.json"
 ROOT = "%SRCROOT%"
@@ -172,8 +172,9 @@ class _Log:
         if edits := self._edits(finding):
             result["fixes"] = edits
         if finding.suppressed is not None:
+            kind = "inSource" if finding.suppressed.endswith(IN_NOTES) else "external"
             result["suppressions"] = [
-                {"kind": "external", "justification": printable(finding.suppressed)}
+                {"kind": kind, "justification": printable(finding.suppressed)}
             ]
         result["properties"] = self._properties(finding)
         return result

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+from collections.abc import Iterator
 from copy import deepcopy
 from datetime import date
 from typing import Any
@@ -16,12 +17,12 @@ from referencing import Registry, Resource
 from recipe_tools.config import ConfigError
 from recipe_tools.config.load import TOP_LEVEL, options_from_table
 from recipe_tools.config.tables import EQUIPMENT, MALT, READINGS, SHELF, STYLE_KEYS, SUPPRESS, WATER
-from recipe_tools.schema_files import schema_text
+from recipe_tools.schema_files import schema_path, schema_text
 from recipe_tools.water_report import KEYS, ReportError, report_from_table
 
 CONFIG = json.loads(schema_text("config.schema.json"))
 REPORT = json.loads(schema_text("water-report.schema.json"))
-SCHEMAS = Registry().with_resources([("water-report.schema.json", Resource.from_contents(REPORT))])
+SCHEMAS = Registry().with_resource(REPORT["$id"], Resource.from_contents(REPORT))
 CONFIG_VALIDATOR = Draft202012Validator(CONFIG, registry=SCHEMAS)
 REPORT_VALIDATOR = Draft202012Validator(REPORT)
 
@@ -45,6 +46,29 @@ def reads(rows: dict[str, Any]) -> bool:
 def test_the_schemas_are_schemas() -> None:
     Draft202012Validator.check_schema(CONFIG)
     Draft202012Validator.check_schema(REPORT)
+
+
+def test_every_schema_has_an_id_of_its_own_and_refers_to_ids_only() -> None:
+    folder = schema_path("config.schema.json").parent
+    schemas = [json.loads(path.read_text("utf-8")) for path in sorted(folder.rglob("*.json"))]
+    ids = [schema["$id"] for schema in schemas]
+    assert len(set(ids)) == len(schemas)
+    registry = Registry().with_resources(
+        (schema["$id"], Resource.from_contents(schema)) for schema in schemas
+    )
+    for schema in schemas:
+        resolver = registry.resolver(schema["$id"])
+        for target in references(schema):
+            resolver.lookup(target)
+
+
+def references(value: Any) -> Iterator[str]:
+    """Yield what a schema refers to."""
+    if isinstance(value, dict) and isinstance(value.get("$ref"), str):
+        yield value["$ref"]
+    items = value.values() if isinstance(value, dict) else value if isinstance(value, list) else ()
+    for item in items:
+        yield from references(item)
 
 
 def test_both_know_the_same_keys() -> None:
