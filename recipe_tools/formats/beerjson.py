@@ -11,7 +11,7 @@ from typing import Any, Final
 
 from recipe_tools.findings import Finding, Severity
 from recipe_tools.formats.beerjson_equipment import equipment
-from recipe_tools.formats.beerjson_fields import Fields
+from recipe_tools.formats.beerjson_fields import records
 from recipe_tools.formats.beerjson_findings import EDITION, note_deviations
 from recipe_tools.formats.beerjson_read import Surroundings, recipe, water
 from recipe_tools.formats.beerjson_schema import deviations
@@ -151,38 +151,32 @@ class _Reading:
         )
 
     def _recipes(self, body: dict[str, Any], at: str) -> tuple[Recipe, ...]:
-        records = body.get("recipes", [])
-        if type(records) is not list:
+        listed = body.get("recipes", [])
+        if type(listed) is not list:
             self.complete = False
             return ()
         surroundings = Surroundings(body, at)
         recipes = [
             self._recipe(record, place, f"{at}/recipes/{place}", surroundings)
-            for place, record in enumerate(records)
-            if type(record) is dict
+            for place, record in records(body, "recipes")
         ]
-        if len(recipes) < len(records):
+        if len(recipes) < len(listed):
             self.complete = False
         return tuple(recipes)
 
     def _recipe(
         self, record: dict[str, Any], index: int, at: str, surroundings: Surroundings
     ) -> Recipe:
-        self.notices.recipe = index
-        read_recipe = recipe(record, index, at, Fields(self.notices), surroundings)
-        self.notices.recipe = None
+        read_recipe = recipe(record, index, at, surroundings)
         if not surroundings.equipment:
             return read_recipe
         place = f"{at.rpartition('/recipes')[0]}/equipments/0"
-        fields = Fields(self.notices)
-        brewery = equipment(surroundings.equipment, place, read_recipe.boil_l, fields)
+        brewery = equipment(surroundings.equipment, place, read_recipe.boil_l)
         return read_recipe._replace(equipment=brewery)
 
     def _profiles(self, body: dict[str, Any], at: str) -> tuple[WaterSource, ...]:
-        fields = Fields(self.notices)
         return tuple(
-            water(record, f"{at}/profiles/{place}", fields)
-            for place, record in fields.records(body, "profiles")
+            water(record, f"{at}/profiles/{place}") for place, record in records(body, "profiles")
         )
 
     def _keep_to_limits(self, document: Any) -> None:

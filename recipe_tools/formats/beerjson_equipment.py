@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from typing import Any, Final
 
-from recipe_tools.formats.beerjson_fields import Fields
+from recipe_tools.formats import beerjson_fields as fields
 from recipe_tools.recipe import Equipment, Origin
 
 _MASH_VESSELS: Final = ("mash tun", "lauter tun")
 _KETTLE: Final = "brew kettle"
 
 
-def equipment(record: dict[str, Any], at: str, boil_l: float | None, fields: Fields) -> Equipment:
+def equipment(record: dict[str, Any], at: str, boil_l: float | None) -> Equipment:
     """Return the equipment of a set of vessels.
 
     The mash and lauter tun give dead space and grain absorption, the kettle trub loss and boil-off;
@@ -20,16 +20,16 @@ def equipment(record: dict[str, Any], at: str, boil_l: float | None, fields: Fie
     dead_space = absorption = trub = boil_off = None
     for place, vessel in fields.records(record, "equipment_items"):
         inside = f"{at}/equipment_items/{place}"
-        form = fields.text(vessel, "form").strip().lower()
+        form = fields.word(vessel, "form")
         if form in _MASH_VESSELS:
-            loss = fields.quantity("volume", vessel, "loss", inside)
+            loss = fields.measured("volume", vessel, "loss", inside)
             if loss is not None:
                 dead_space = (dead_space or 0.0) + loss
-            absorbed = fields.quantity("specific_volume", vessel, "grain_absorption_rate", inside)
+            absorbed = fields.measured("specific_volume", vessel, "grain_absorption_rate", inside)
             absorption = absorption if absorbed is None else absorbed
         elif form == _KETTLE:
-            trub = fields.quantity("volume", vessel, "loss", inside)
-            boil_off = fields.quantity("volume", vessel, "boil_rate_per_hour", inside)
+            trub = fields.measured("volume", vessel, "loss", inside)
+            boil_off = fields.measured("volume", vessel, "boil_rate_per_hour", inside)
     percent = None
     if boil_off is not None and boil_l:
         percent = 100.0 * boil_off / boil_l

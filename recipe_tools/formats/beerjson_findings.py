@@ -10,7 +10,7 @@ from typing import Any, Final
 
 from recipe_tools.findings import Severity
 from recipe_tools.formats import values
-from recipe_tools.formats.beerjson_fields import UNIT_WORDS, named
+from recipe_tools.formats.beerjson_fields import UNIT_WORDS, named, sized
 from recipe_tools.formats.beerjson_quantities import (
     BARE,
     KINDS_OF_RECORD,
@@ -20,7 +20,7 @@ from recipe_tools.formats.beerjson_quantities import (
     number,
     quantity,
 )
-from recipe_tools.formats.beerjson_schema import Deviation
+from recipe_tools.formats.beerjson_schema import BOUNDS, UNLISTED, Deviation
 from recipe_tools.formats.beerjson_unlisted import (
     holder_of,
     nearest_member,
@@ -29,8 +29,9 @@ from recipe_tools.formats.beerjson_unlisted import (
     owner_of,
     record_words,
     short,
+    understood,
 )
-from recipe_tools.formats.fields import field_at, is_needed, names_in
+from recipe_tools.formats.fields import Field, field_at, is_needed, names_in
 from recipe_tools.formats.notices import Notices
 from recipe_tools.formats.numbers import written_number
 from recipe_tools.formats.values import Deviating
@@ -58,8 +59,10 @@ def note_deviations(found: list[Deviation], document: Any, part: str, notices: N
             notices.left_out += 1
             continue
         notices.recipe = recipe = _recipe_index(deviation.parts, part)
-        if not deviation.breaks_schema:
+        if deviation.keyword == UNLISTED:
             stray.setdefault(recipe, []).append(deviation)
+            for inside in understood(deviation):
+                _Note(inside, document, notices).add()
             continue
         _Note(deviation, document, notices).add()
     for recipe, deviations in stray.items():
@@ -90,7 +93,9 @@ class _Note:
 
     def add(self) -> None:
         keyword = self.deviation.keyword
-        if keyword == "required":
+        if keyword == BOUNDS:
+            self._bounds()
+        elif keyword == "required":
             self._missing()
         elif keyword == "type" or (keyword == "enum" and type(self.deviation.found) is not str):
             self._wrong_type()
@@ -101,10 +106,7 @@ class _Note:
 
     def _deviating(self, text: str, *key: object, edit_at: str | None = "") -> Deviating:
         """Return the value that deviates; its findings are grouped by record, member and key."""
-        deviation, names = self.deviation, names_in(self.pointer)
-        field = field_at(names)
-        if field is not None and not is_needed(names):
-            field = field._replace(needed=False)
+        deviation, field = self.deviation, self._field()
         member = self._member()
         return Deviating(
             field,
@@ -115,6 +117,57 @@ class _Note:
             member,
             (deviation.record, deviation.member, *key),
             edit_at,
+        )
+
+    def _field(self) -> Field | None:
+        """The field, not needed where nothing is computed from it at this place."""
+        names = names_in(self.pointer)
+        field = field_at(names)
+        if field is None or not field.needed or is_needed(names):
+            return field
+        body = self.document.get("beerjson", self.document)
+        alone = type(body) is dict and not body.get("recipes")
+        return field if alone else field._replace(needed=False)
+
+    def _bounds(self) -> None:
+        """Judge a number by the bounds of its field, if it is one."""
+        deviation, field = self.deviation, self._field()
+        found, kinds = deviation.found, KINDS_OF_RECORD.get(deviation.record, ())
+        if field is None:
+            return
+        member = self._member()
+        measured = sized(kinds, found) if kinds else (found, found, "")
+        if measured is None:
+            if deviation.expected:
+                self._unreadable(member)
+            return
+        size, written, unit = measured
+        size, written = (min(max(number, -_FAR_BEYOND), _FAR_BEYOND) for number in (size, written))
+        values.plausible(
+            Deviating(
+                field,
+                f"The {member} of {self._owner()}",
+                f"{written:g}{unit}",
+                self.pointer,
+                self.notices,
+                written,
+                edit_at=f"{self.pointer}/value" if type(found) is dict else "",
+            ),
+            size,
+        )
+
+    def _unreadable(self, member: str) -> None:
+        """Note a member that is to hold a quantity and holds something else."""
+        self.notices.add(
+            "standard/wrong-type",
+            self.pointer,
+            (member, "unreadable"),
+            severity=Severity.NOTE,
+            field=f"The {member} of {self._owner()}",
+            value=member,
+            written="something else",
+            expected="a quantity",
+            outcome="it is left out",
         )
 
     def _member(self) -> str:
@@ -210,6 +263,10 @@ class _Note:
             expected=expected,
             outcome=outcome,
         )
+        if readable and deviation.record == "efficiency" and deviation.expected == "object":
+            parts = ["brewhouse", *deviation.parts]
+            inside = Deviation(BOUNDS, "percent", "brewhouse", False, found, parts)
+            _Note(inside, self.document, self.notices).add()
 
     def _expected(self, words: str) -> str:
         if self.deviation.expected == "object" and self.deviation.record in KINDS_OF_RECORD:
@@ -307,6 +364,8 @@ class _Note:
         )
 
 
+_FAR_BEYOND: Final = 1e300
+"""Shown for what converting its unit made infinite, which no report can hold."""
 EDITION: Final = "version 1.0 of BeerJSON"
 _REQUIRED: Final = "standard/required-missing"
 _DATE: Final = r"\d{4}-\d{2}-\d{2}"

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from typing import Any, Final
 
-from recipe_tools.formats.beerjson_fields import Fields, named
+from recipe_tools.formats import beerjson_fields as fields
 from recipe_tools.formats.beerjson_quantities import NO_AMOUNT
 from recipe_tools.formats.fields import IONS, paths_of
 from recipe_tools.note_additions import note_additions
@@ -78,14 +78,11 @@ def _by_name(body: dict[str, Any], key: str, at: str) -> Mapping[str, tuple[dict
     }
 
 
-def recipe(
-    record: dict[str, Any], index: int, at: str, fields: Fields, surroundings: Surroundings
-) -> Recipe:
+def recipe(record: dict[str, Any], index: int, at: str, surroundings: Surroundings) -> Recipe:
     """Return the recipe of a record. ``at`` is its JSON pointer, ``index`` its place in the file.
 
     Equipment is not in it: it needs the volumes of the recipe (see `beerjson_equipment`).
     """
-    fields.owner = named(record) or "the recipe"
     boil = _object(record, "boil")
     ingredients = _object(record, "ingredients")
     inside = f"{at}/ingredients"
@@ -98,71 +95,70 @@ def recipe(
     return Recipe(
         index=index,
         name=fields.text(record, "name"),
-        kind=fields.text(record, "type").strip().lower(),
+        kind=fields.word(record, "type"),
         brewer=fields.text(record, "author"),
         date=fields.text(record, "created"),
-        batch_l=fields.quantity("volume", record, "batch_size", at),
-        boil_l=fields.quantity("volume", boil, "pre_boil_size", f"{at}/boil"),
-        boil_min=fields.quantity("time", boil, "boil_time", f"{at}/boil"),
-        efficiency_percent=fields.quantity("percent", efficiency, "brewhouse", f"{at}/efficiency"),
-        og=fields.quantity("gravity", record, "original_gravity", at),
-        fg=fields.quantity("gravity", record, "final_gravity", at),
-        ibu=fields.quantity(
+        batch_l=fields.measured("volume", record, "batch_size", at),
+        boil_l=fields.measured("volume", boil, "pre_boil_size", f"{at}/boil"),
+        boil_min=fields.measured("time", boil, "boil_time", f"{at}/boil"),
+        efficiency_percent=fields.measured("percent", efficiency, "brewhouse", f"{at}/efficiency"),
+        og=fields.measured("gravity", record, "original_gravity", at),
+        fg=fields.measured("gravity", record, "final_gravity", at),
+        ibu=fields.measured(
             "bitterness", _object(record, "ibu_estimate"), "value", f"{at}/ibu_estimate"
         ),
-        colour_ebc=fields.quantity("colour", record, "color_estimate", at),
-        abv_percent=fields.quantity("percent", record, "alcohol_by_volume", at),
-        beer_ph=fields.quantity("acidity", record, "beer_pH", at),
-        style=_style(style, f"{at}/style", fields, surroundings) if type(style) is dict else None,
+        colour_ebc=fields.measured("colour", record, "color_estimate", at),
+        abv_percent=fields.measured("percent", record, "alcohol_by_volume", at),
+        beer_ph=fields.measured("acidity", record, "beer_pH", at),
+        style=_style(style, f"{at}/style", surroundings) if type(style) is dict else None,
         fermentables=tuple(
-            _fermentable(item, f"{inside}/fermentable_additions/{place}", fields, surroundings)
+            _fermentable(item, f"{inside}/fermentable_additions/{place}", surroundings)
             for place, item in fields.records(ingredients, "fermentable_additions")
         ),
         hops=tuple(
-            _hop(item, f"{inside}/hop_additions/{place}", fields, boil)
+            _hop(item, f"{inside}/hop_additions/{place}", boil)
             for place, item in fields.records(ingredients, "hop_additions")
         ),
         additions=(
             *(
-                _addition(item, f"{inside}/miscellaneous_additions/{place}", fields, surroundings)
+                _addition(item, f"{inside}/miscellaneous_additions/{place}", surroundings)
                 for place, item in fields.records(ingredients, "miscellaneous_additions")
             ),
             *note_additions(notes, Origin(f"{at}/notes")),
         ),
         cultures=tuple(
-            _culture(item, f"{inside}/culture_additions/{place}", fields)
+            _culture(item, f"{inside}/culture_additions/{place}")
             for place, item in fields.records(ingredients, "culture_additions")
         ),
         waters=tuple(
-            water(item, f"{inside}/water_additions/{place}", fields)
+            water(item, f"{inside}/water_additions/{place}")
             for place, item in fields.records(ingredients, "water_additions")
         ),
-        mash=_mash(mash_record, f"{at}/mash", fields) if type(mash_record) is dict else None,
+        mash=_mash(mash_record, f"{at}/mash") if type(mash_record) is dict else None,
         states_sparge=True,
         notes=notes,
         origin=Origin(at, paths_of("RECIPE")),
     )
 
 
-def water(record: dict[str, Any], at: str, fields: Fields) -> WaterSource:
+def water(record: dict[str, Any], at: str) -> WaterSource:
     """Return a water of a recipe, or of the list of profiles beside the recipes."""
-    fields.owner = named(record) or "a water without name"
     ions = {}
     for ion in IONS:
         member = "flouride" if ion == "fluoride" else ion  # as the standard spells it
         if member in record:
-            value = fields.quantity("concentration", record, member, at)
+            value = fields.measured("concentration", record, member, at)
             if value is not None:
                 ions[ion] = value
     if "fluoride" in record and "fluoride" not in ions:
-        value = fields.extension("concentration", record, "fluoride", at)
+        value = fields.measured("concentration", record, "fluoride", at)
         if value is not None:
             ions["fluoride"] = value
     return WaterSource(
         name=fields.text(record, "name"),
-        amount_l=fields.quantity("volume", record, "amount", at),
+        amount_l=fields.measured("volume", record, "amount", at),
         ions_mg_l=ions,
-        ph=fields.quantity("acidity", record, "pH" if "pH" in record else "ph", at),
+        ph=fields.measured("acidity", record, "pH" if "pH" in record else "ph", at),
         notes=fields.text(record, "notes"),
         origin=Origin(at, paths_of("WATER")),
     )
@@ -173,13 +169,10 @@ def _object(record: dict[str, Any], key: str) -> dict[str, Any]:
     return value if type(value) is dict else {}
 
 
-def _fermentable(
-    record: dict[str, Any], at: str, fields: Fields, surroundings: Surroundings
-) -> Fermentable:
-    fields.owner = named(record) or "a fermentable without name"
-    amount = fields.amount(record, "amount", at) or NO_AMOUNT
+def _fermentable(record: dict[str, Any], at: str, surroundings: Surroundings) -> Fermentable:
+    amount = fields.weighed(record, "amount", at) or NO_AMOUNT
     share = _object(record, "yield")
-    stage = _use(fields, record, STAGES)
+    stage = _use(record, STAGES)
     name = fields.text(record, "name")
     known, known_at = surroundings.fermentables.get(name.strip().lower(), _NOTHING)
     # The standard has these for records only; files write them into the addition as well.
@@ -188,21 +181,21 @@ def _fermentable(
         own = (record, at)
         di_ph_from = own if "di_ph" in record else (known, known_at)
         moisture_from = own if "moisture" in record else (known, known_at)
-        di_ph = fields.quantity("acidity", di_ph_from[0], "di_ph", di_ph_from[1])
-        moisture = fields.quantity("percent", moisture_from[0], "moisture", moisture_from[1])
+        di_ph = fields.measured("acidity", di_ph_from[0], "di_ph", di_ph_from[1])
+        moisture = fields.measured("percent", moisture_from[0], "moisture", moisture_from[1])
         recommend = record.get("recommend_mash", known.get("recommend_mash"))
     return Fermentable(
         name=name,
-        kind=fields.text(record, "type").strip().lower() or "grain",
+        kind=fields.word(record, "type") or "grain",
         amount_kg=amount.mass_kg,
         volume_l=amount.volume_l,
-        colour_ebc=fields.quantity("colour", record, "color", at),
-        yield_percent=_fine_grind(share, f"{at}/yield", fields) if share else None,
-        potential_sg=fields.quantity("gravity", share, "potential", f"{at}/yield"),
+        colour_ebc=fields.measured("colour", record, "color", at),
+        yield_percent=_fine_grind(share, f"{at}/yield") if share else None,
+        potential_sg=fields.measured("gravity", share, "potential", f"{at}/yield"),
         moisture_percent=moisture,
         stage=stage,
         recommend_mash=_flag(recommend),
-        group=fields.text(record, "grain_group").strip().lower(),
+        group=fields.word(record, "grain_group"),
         di_ph=di_ph,
         di_water_l_kg=DI_WATER_L_KG if di_ph is not None else None,
         notes=fields.text(record, "notes"),
@@ -222,18 +215,18 @@ def _colour_scale(colour: Any) -> str:
     return meant_unit("colour", unit) or "" if type(unit) is str else ""
 
 
-def _fine_grind(share: dict[str, Any], at: str, fields: Fields) -> float | None:
-    fine = fields.quantity("percent", share, "fine_grind", at)
+def _fine_grind(share: dict[str, Any], at: str) -> float | None:
+    fine = fields.measured("percent", share, "fine_grind", at)
     if fine is not None or "coarse_grind" not in share:
         return fine
-    coarse = fields.quantity("percent", share, "coarse_grind", at)
+    coarse = fields.measured("percent", share, "coarse_grind", at)
     if coarse is None:
         return None
     # Without a stated difference the coarse grind stands in: 1 to 2 percent too low at most.
-    return coarse + (fields.quantity("percent", share, "fine_coarse_difference", at) or 0.0)
+    return coarse + (fields.measured("percent", share, "fine_coarse_difference", at) or 0.0)
 
 
-def _use(fields: Fields, record: dict[str, Any], words: Mapping[str, str]) -> str | None:
+def _use(record: dict[str, Any], words: Mapping[str, str]) -> str | None:
     timing = record.get("timing")
     word = fields.text(timing, "use") if type(timing) is dict else fields.text(record, "use")
     if not word:
@@ -242,31 +235,30 @@ def _use(fields: Fields, record: dict[str, Any], words: Mapping[str, str]) -> st
     return words.get(plain, plain)
 
 
-def _minutes(record: dict[str, Any], at: str, fields: Fields) -> float | None:
+def _minutes(record: dict[str, Any], at: str) -> float | None:
     timing = record.get("timing")
     if type(timing) is not dict:
         return None
     # "duration" is what other formats call the time of an addition; most files write "time".
     for key in ("duration", "time"):
-        value = fields.quantity("time", timing, key, f"{at}/timing")
+        value = fields.measured("time", timing, key, f"{at}/timing")
         if value is not None:
             return value
     return None
 
 
-def _hop(record: dict[str, Any], at: str, fields: Fields, boil: dict[str, Any]) -> Hop:
-    fields.owner = named(record) or "a hop without name"
-    use = _use(fields, record, _HOP_USES) or "boil"
+def _hop(record: dict[str, Any], at: str, boil: dict[str, Any]) -> Hop:
+    use = _use(record, _HOP_USES) or "boil"
     if use == "boil" and _stands(boil, fields.whole(_object(record, "timing"), "step")):
         use = "whirlpool"
-    amount = fields.amount(record, "amount", at) or NO_AMOUNT
+    amount = fields.weighed(record, "amount", at) or NO_AMOUNT
     return Hop(
         name=fields.text(record, "name"),
         amount_kg=amount.mass_kg,
-        alpha_percent=fields.quantity("percent", record, "alpha_acid", at),
+        alpha_percent=fields.measured("percent", record, "alpha_acid", at),
         use=use,
-        time_min=_minutes(record, at, fields),
-        form=fields.text(record, "form").strip().lower(),
+        time_min=_minutes(record, at),
+        form=fields.word(record, "form"),
         origin=Origin(at, paths_of("HOP")),
     )
 
@@ -280,21 +272,18 @@ def _stands(boil: dict[str, Any], step: int | None) -> bool:
     return type(name) is str and any(word in name.lower() for word in _STANDS)
 
 
-def _addition(
-    record: dict[str, Any], at: str, fields: Fields, surroundings: Surroundings
-) -> Addition:
-    fields.owner = named(record) or "an addition without name"
-    amount = fields.amount(record, "amount", at)
+def _addition(record: dict[str, Any], at: str, surroundings: Surroundings) -> Addition:
+    amount = fields.weighed(record, "amount", at)
     found = amount or NO_AMOUNT
     name = fields.text(record, "name")
     known, _ = surroundings.miscellaneous.get(name.strip().lower(), _NOTHING)
     timing = _object(record, "timing")
     return Addition(
         name=name,
-        kind=fields.text(record, "type").strip().lower() or "other",
-        use=_use(fields, record, _USES),
+        kind=fields.word(record, "type") or "other",
+        use=_use(record, _USES),
         step=fields.whole(timing, "step"),
-        time_min=_minutes(record, at, fields),
+        time_min=_minutes(record, at),
         amount=amount.value if amount is not None else None,
         unit=found.unit,
         mass_g=None if found.mass_kg is None else found.mass_kg * 1000.0,
@@ -306,26 +295,25 @@ def _addition(
     )
 
 
-def _culture(record: dict[str, Any], at: str, fields: Fields) -> Culture:
-    fields.amount(record, "amount", at)  # no computation takes it, but a fault in it is told
+def _culture(record: dict[str, Any], at: str) -> Culture:
+    fields.weighed(record, "amount", at)  # no computation takes it, but a fault in it is told
     return Culture(
         name=fields.text(record, "name"),
-        kind=fields.text(record, "type").strip().lower(),
-        attenuation_percent=fields.quantity("percent", record, "attenuation", at),
+        kind=fields.word(record, "type"),
+        attenuation_percent=fields.measured("percent", record, "attenuation", at),
         origin=Origin(at, paths_of("YEAST")),
     )
 
 
-def _mash(record: dict[str, Any], at: str, fields: Fields) -> Mash:
-    fields.owner = "the mash"
+def _mash(record: dict[str, Any], at: str) -> Mash:
     steps = tuple(
-        _step(item, f"{at}/mash_steps/{place}", fields)
+        _step(item, f"{at}/mash_steps/{place}")
         for place, item in fields.records(record, "mash_steps")
     )
     sparges = (step.temperature_c for step in steps if step.kind == "sparge")
     return Mash(
         name=fields.text(record, "name"),
-        grain_temperature_c=fields.quantity("temperature", record, "grain_temperature", at),
+        grain_temperature_c=fields.measured("temperature", record, "grain_temperature", at),
         sparge_temperature_c=next(sparges, None),
         steps=steps,
         notes=fields.text(record, "notes"),
@@ -333,23 +321,22 @@ def _mash(record: dict[str, Any], at: str, fields: Fields) -> Mash:
     )
 
 
-def _step(record: dict[str, Any], at: str, fields: Fields) -> MashStep:
+def _step(record: dict[str, Any], at: str) -> MashStep:
     return MashStep(
         name=fields.text(record, "name"),
-        kind=fields.text(record, "type").strip().lower() or "infusion",
-        water_l=fields.quantity("volume", record, "amount", at),
-        temperature_c=fields.quantity("temperature", record, "step_temperature", at),
-        time_min=fields.quantity("time", record, "step_time", at),
-        water_to_grist_l_kg=fields.quantity("specific_volume", record, "water_grain_ratio", at),
-        infuse_temperature_c=fields.quantity("temperature", record, "infuse_temperature", at),
-        start_ph=fields.quantity("acidity", record, "start_ph", at),
-        end_ph=fields.quantity("acidity", record, "end_ph", at),
+        kind=fields.word(record, "type") or "infusion",
+        water_l=fields.measured("volume", record, "amount", at),
+        temperature_c=fields.measured("temperature", record, "step_temperature", at),
+        time_min=fields.measured("time", record, "step_time", at),
+        water_to_grist_l_kg=fields.measured("specific_volume", record, "water_grain_ratio", at),
+        infuse_temperature_c=fields.measured("temperature", record, "infuse_temperature", at),
+        start_ph=fields.measured("acidity", record, "start_ph", at),
+        end_ph=fields.measured("acidity", record, "end_ph", at),
         origin=Origin(at, paths_of("MASH_STEP")),
     )
 
 
-def _style(record: dict[str, Any], at: str, fields: Fields, surroundings: Surroundings) -> Style:
-    fields.owner = named(record) or "the style"
+def _style(record: dict[str, Any], at: str, surroundings: Surroundings) -> Style:
     name = fields.text(record, "name")
     ranges, ranges_at = record, at
     if "original_gravity" not in record and "international_bitterness_units" not in record:
@@ -360,22 +347,22 @@ def _style(record: dict[str, Any], at: str, fields: Fields, surroundings: Surrou
         category_number=fields.text(record, "category_number"),
         letter=fields.text(record, "style_letter").strip(),
         guide=fields.text(record, "style_guide"),
-        kind=fields.text(record, "type").strip().lower(),
-        og=_range("gravity", ranges, "original_gravity", ranges_at, fields),
-        ibu=_range("bitterness", ranges, "international_bitterness_units", ranges_at, fields),
-        colour_ebc=_range("colour", ranges, "color", ranges_at, fields),
+        kind=fields.word(record, "type"),
+        og=_range("gravity", ranges, "original_gravity", ranges_at),
+        ibu=_range("bitterness", ranges, "international_bitterness_units", ranges_at),
+        colour_ebc=_range("colour", ranges, "color", ranges_at),
         origin=Origin(at, paths_of("STYLE")),
     )
 
 
 def _range(
-    kind: str, record: dict[str, Any], key: str, at: str, fields: Fields
+    kind: str, record: dict[str, Any], key: str, at: str
 ) -> tuple[float | None, float | None]:
     ends = record.get(key)
     if type(ends) is not dict:
         return (None, None)
     inside = f"{at}/{key}"
     return (
-        fields.quantity(kind, ends, "minimum", inside),
-        fields.quantity(kind, ends, "maximum", inside),
+        fields.measured(kind, ends, "minimum", inside),
+        fields.measured(kind, ends, "maximum", inside),
     )

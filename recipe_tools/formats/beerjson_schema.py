@@ -4,23 +4,30 @@
 milliseconds for a recipe, so the few keywords those schemas use are compiled here into closures;
 the tests hold them against jsonschema on every sample and on thousands of changed ones. A keyword
 that is not known here stops the compilation, so a schema never says more than what is checked.
+The schemas state no bounds; those of `fields` are compiled in beside them.
 """
 
 from __future__ import annotations
 
 import functools
 import json
+import math
 import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
+from recipe_tools.formats.beerjson_quantities import KINDS_OF_RECORD, quantity
+from recipe_tools.formats.fields import MEASURED, QUANTITIES, SMALLEST, Field, field_at
 from recipe_tools.schema_files import schema_text
+from recipe_tools.units import UNITS, convert
 
 FOLDER = "beerjson/"
 FILES = ("units", "ingredients", "process", "surroundings", "recipe", "document")
 SUFFIX = ".schema.json"
 UNLISTED = "unlisted"
 """Keyword of a deviation that breaks no schema: an open record has a member the standard lacks."""
+BOUNDS = "bounds"
+"""Keyword of a number that needs a second look: beyond what makes sense, or not plainly written."""
 
 _ANNOTATIONS = {"$schema", "$id", "$defs", "title", "description", "$comment"}
 _ASSERTIONS = {
@@ -36,10 +43,10 @@ _ASSERTIONS = {
 class Deviation:
     """One place where a document leaves the standard.
 
-    keyword: JSON Schema keyword that fails, or `UNLISTED`. record: name of the definition the
-    member belongs to (``mash_step``, ``volume``). member: the member meant. expected: what the
-    schema says there. found: the value (None for an absent member). parts: path from the inside
-    outwards.
+    keyword: JSON Schema keyword that fails, or `UNLISTED`, or `BOUNDS`. record: name of the
+    definition the member belongs to (``mash_step``, ``volume``). member: the member meant.
+    expected: what the schema says there, for `BOUNDS` whether nothing else looks at the value.
+    found: the value (None for an absent member). parts: path from the inside outwards.
     """
 
     __slots__ = ("expected", "found", "keyword", "member", "parts", "record")
@@ -65,13 +72,14 @@ class Deviation:
     @property
     def breaks_schema(self) -> bool:
         """Whether the standard's schema refuses the document for this."""
-        return self.keyword != UNLISTED
+        return self.keyword not in (UNLISTED, BOUNDS)
 
     def __repr__(self) -> str:
         return f"Deviation({self.keyword!r}, {self.pointer!r})"
 
 
 Check = Callable[[Any], "list[Deviation] | None"]
+_Names = tuple[str, ...]
 
 
 def escaped(member: str) -> str:
@@ -100,7 +108,7 @@ def compiled(part: str = "document") -> Check:
     compiler = _Compiler(_documents())
     if part == "body":
         body = _documents()["document" + SUFFIX]["properties"]["beerjson"]
-        return compiler.compile(body, "document" + SUFFIX, "beerjson")
+        return compiler.compile(body, "document" + SUFFIX, "beerjson", ())
     file, _, name = part.partition("#")
     return compiler.definition(file + SUFFIX, name)
 
@@ -123,68 +131,86 @@ def listed_members(record: str) -> tuple[str, ...]:
 
 
 class _Compiler:
+    """Compiles definitions for where they stand: ``names`` are the members that lead there."""
+
     def __init__(self, documents: Mapping[str, Any]) -> None:
         self.documents = documents
-        self.done: dict[tuple[str, str], Check] = {}
 
-    def definition(self, file: str, name: str) -> Check:
-        key = (file, name)
-        if key not in self.done:
-            document = self.documents[file]
-            schema = document["$defs"][name] if name else document
-            self.done[key] = self.compile(schema, file, name or file.removesuffix(SUFFIX))
-        return self.done[key]
+    def definition(self, file: str, name: str, names: _Names = ()) -> Check:
+        document = self.documents[file]
+        schema = document["$defs"][name] if name else document
+        return self.compile(schema, file, name or file.removesuffix(SUFFIX), names)
 
-    def compile(self, schema: Any, file: str, record: str) -> Check:
+    def compile(self, schema: Any, file: str, record: str, names: _Names) -> Check:
         if schema is True:
-            return _anything
+            return _open(field_at(names) if names else None)
         asserted = {key: value for key, value in schema.items() if key not in _ANNOTATIONS}
         if "$ref" in asserted:
-            return self._reference(asserted, file)
+            return self._reference(asserted, file, names)
         if "enum" in asserted:
             return _enum(asserted, record)
         kind = asserted.get("type")
         if not isinstance(kind, str) or not asserted.keys() <= _ASSERTIONS.get(kind, set()):
             raise UnknownKeywordError(f"{file}: {sorted(asserted)} in {record}")
         if kind == "object":
-            return self._object(asserted, file, record)
+            return self._object(asserted, file, record, names)
         if kind == "array":
-            return self._array(asserted, file, record)
+            compiled_once = functools.partial(self.compile, asserted["items"], file, record, names)
+            return _array(compiled_once, asserted.get("minItems", 0), record)
         if kind == "string":
             return _string(asserted, record)
-        return _leaf(kind, record)
+        return _leaf(kind, record, field_at(names) if names else None)
 
-    def _reference(self, asserted: Mapping[str, Any], file: str) -> Check:
+    def _reference(self, asserted: Mapping[str, Any], file: str, names: _Names) -> Check:
         if len(asserted) > 1:
             raise UnknownKeywordError(f"{file}: {sorted(asserted)} beside a reference")
         other, _, fragment = asserted["$ref"].partition("#")
         name = fragment.removeprefix("/$defs/")
-        return self.definition(other.rpartition(":")[2] + SUFFIX if other else file, name)
+        return self.definition(other.rpartition(":")[2] + SUFFIX if other else file, name, names)
 
-    def _object(self, schema: Mapping[str, Any], file: str, record: str) -> Check:
+    def _object(self, schema: Mapping[str, Any], file: str, record: str, names: _Names) -> Check:
         if schema.get("additionalProperties", False) is not False:
             raise UnknownKeywordError(f"{file}: additionalProperties in {record}")
         properties = schema.get("properties", {})
+        measured = list(properties) == ["unit", "value"] and "additionalProperties" in schema
         children = {
-            key: self.compile(value, file, key if _inline_object(value) else record)
+            key: self.compile(
+                value,
+                file,
+                key if _inline_object(value) else record,
+                () if measured else (*names, key),
+            )
             for key, value in properties.items()
         }
-        if list(properties) == ["unit", "value"] and "additionalProperties" in schema:
-            return _quantity(schema, children, record)
+        if measured:
+            return _quantity(schema, children, record, field_at(names) if names else None)
         return _object(schema, children, record)
-
-    def _array(self, schema: Mapping[str, Any], file: str, record: str) -> Check:
-        return _array(
-            self.compile(schema["items"], file, record), schema.get("minItems", 0), record
-        )
 
 
 def _inline_object(schema: Any) -> bool:
     return isinstance(schema, dict) and schema.get("type") == "object"
 
 
-def _anything(value: Any) -> list[Deviation] | None:
-    return None
+def _limits(field: Field) -> tuple[float, float]:
+    """Return the bounds within which a number needs no second look; nor does 0 where it may be."""
+    low = math.nextafter(field.fraction_below, 2.0) if field.fraction_below else field.low
+    return (max(low, SMALLEST) if field.unit in MEASURED else low), field.high
+
+
+def _open(field: Field | None) -> Check:
+    """Return the check of a member that may be anything and is read where it is a quantity."""
+    kind = QUANTITIES[field.unit] if field else ""
+    low, high = _limits(field) if field else (0.0, 0.0)
+
+    def check(value: Any) -> list[Deviation] | None:
+        if value is None or not kind:
+            return None
+        size = quantity(kind, value)
+        if size is not None and low <= size <= high:
+            return None
+        return [Deviation(BOUNDS, kind, "", True, value, [])]
+
+    return check
 
 
 def _is_integer(value: Any) -> bool:
@@ -205,15 +231,22 @@ def _enum(schema: Mapping[str, Any], record: str) -> Check:
     return check
 
 
-def _leaf(kind: str, record: str) -> Check:
+def _leaf(kind: str, record: str, field: Field | None) -> Check:
+    low, high = _limits(field) if field else (-math.inf, math.inf)
+
     def failed(value: Any) -> list[Deviation]:
         return [Deviation("type", record, "", kind, value, [])]
 
+    def within(value: float) -> list[Deviation] | None:
+        if low <= value <= high:
+            return None
+        return [Deviation(BOUNDS, "", "", False, value, [])]
+
     def number(value: Any) -> list[Deviation] | None:
-        return None if type(value) is float or type(value) is int else failed(value)
+        return within(value) if type(value) is float or type(value) is int else failed(value)
 
     def integer(value: Any) -> list[Deviation] | None:
-        return None if _is_integer(value) else failed(value)
+        return within(value) if _is_integer(value) else failed(value)
 
     def boolean(value: Any) -> list[Deviation] | None:
         return None if type(value) is bool else failed(value)
@@ -248,8 +281,13 @@ def _string(schema: Mapping[str, Any], record: str) -> Check:
     return check
 
 
-def _array(item: Check, fewest: int, record: str) -> Check:
+def _array(compile_item: Callable[[], Check], fewest: int, record: str) -> Check:
+    item: Check | None = None
+
     def check(value: Any) -> list[Deviation] | None:
+        nonlocal item
+        if item is None:  # most files have few of the lists
+            item = compile_item()
         if type(value) is not list:
             return [Deviation("type", record, "", "array", value, [])]
         failed: list[Deviation] | None = None
@@ -304,20 +342,54 @@ def _object(schema: Mapping[str, Any], children: Mapping[str, Check], record: st
     return check
 
 
-def _quantity(schema: Mapping[str, Any], children: Mapping[str, Check], record: str) -> Check:
+def _spans(
+    record: str, field: Field
+) -> Mapping[str, tuple[float, float, Callable[[float], float] | None]]:
+    """Return by listed unit the bounds in it, or in the unit of the field with a formula to it."""
+    low, high = _limits(field)
+    spans: dict[str, tuple[float, float, Callable[[float], float] | None]] = {}
+    for kind in KINDS_OF_RECORD.get(record, ()):
+        for name, unit in UNITS[kind].items():
+            if unit.factor is not None:
+                spans[name] = (low / unit.factor, high / unit.factor, None)
+            else:
+                spans[name] = (low, high, functools.partial(_converted, kind, name))
+    return spans
+
+
+def _converted(kind: str, unit: str, size: float) -> float:
+    return size if kind == "colour" and size < 0 else convert(kind, size, unit)
+
+
+def _quantity(
+    schema: Mapping[str, Any], children: Mapping[str, Check], record: str, field: Field | None
+) -> Check:
     careful = _object(schema, children, record)
-    words = frozenset(schema["properties"]["unit"]["enum"])
+    known = _spans(record, field) if field is not None else {}
+    endless = (-math.inf, math.inf, None)
+    spans = {word: known.get(word, endless) for word in schema["properties"]["unit"]["enum"]}
     whole = schema["properties"]["value"]["type"] == "integer"
+    nothing = field is None or (field.low <= 0.0 and field.unit != "SG")
 
     def check(value: Any) -> list[Deviation] | None:
         # The common case without a loop: exactly the two members, both right.
         if type(value) is dict and len(value) == 2:
             unit, number = value.get("unit"), value.get("value")
-            if type(unit) is str and unit in words:
-                if type(number) is int:
+            if (
+                type(unit) is str
+                and (span := spans.get(unit)) is not None
+                and (
+                    type(number) is int
+                    or (type(number) is float and (not whole or number.is_integer()))
+                )
+            ):
+                low, high, formula = span
+                size = number if formula is None else formula(number)
+                if low <= size <= high or (number == 0 and nothing):
                     return None
-                if type(number) is float and (not whole or number.is_integer()):
-                    return None
-        return careful(value)
+        failed = careful(value) or []
+        if field is not None:
+            failed.append(Deviation(BOUNDS, record, "", False, value, []))
+        return failed or None
 
     return check

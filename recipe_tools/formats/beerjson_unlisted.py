@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import functools
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from typing import Any, Final
 
 from recipe_tools.findings import Severity
-from recipe_tools.formats.beerjson_fields import Fields, named
-from recipe_tools.formats.beerjson_quantities import quantity
-from recipe_tools.formats.beerjson_schema import Deviation, listed_members
+from recipe_tools.formats.beerjson_fields import named
+from recipe_tools.formats.beerjson_schema import BOUNDS, Deviation, listed_members
 from recipe_tools.formats.fields import field_at, names_in, weight
 from recipe_tools.formats.notices import Notices
 
@@ -23,7 +22,11 @@ _READ_ALL_THE_SAME: Final[Mapping[str, Mapping[str, str]]] = {
     "misc_addition": {"use_for": "", "notes": ""},
     "water_addition": {"pH": "acidity", "ph": "acidity", "notes": ""},
     "water_record": {"ph": "acidity"},
-    "recipe_style": {"original_gravity": "", "international_bitterness_units": "", "color": ""},
+    "recipe_style": {
+        "original_gravity": "gravity",
+        "international_bitterness_units": "bitterness",
+        "color": "colour",
+    },
 }
 """Members the standard does not name in a record and this reader understands there, with the kind
 of quantity they are (or nothing, where they are none)."""
@@ -54,15 +57,10 @@ def note_unlisted(deviations: list[Deviation], document: Any, notices: Notices) 
     counts: dict[str, int] = {}
     used: set[str] = set()
     first = ""
-    fields = Fields(notices)
     for deviation in deviations:
         name = deviation.member
-        understood = _READ_ALL_THE_SAME.get(deviation.record, {})
-        if name in understood:
+        if name in _READ_ALL_THE_SAME.get(deviation.record, {}):
             used.add(name)
-            kind = understood[name]
-            if kind and deviation.found is not None and quantity(kind, deviation.found) is None:
-                fields.unreadable(name, owner_of(deviation, document), deviation.pointer)
         else:
             near = nearest_member(deviation.record, name)
             if near and near not in holder_of(deviation, document):
@@ -87,6 +85,21 @@ def note_unlisted(deviations: list[Deviation], document: Any, notices: Notices) 
         members=sum(counts.values()),
         value=",".join(sorted(counts)),
     )
+
+
+def understood(deviation: Deviation) -> Iterator[Deviation]:
+    """Yield the quantities in a member that is read although the standard does not name it."""
+    kind = _READ_ALL_THE_SAME.get(deviation.record, {}).get(deviation.member)
+    found = deviation.found
+    if not kind or found is None:
+        return
+    if type(found) is dict and "value" not in found:
+        for end in ("minimum", "maximum"):
+            if end in found:
+                parts = [end, *deviation.parts]
+                yield Deviation(BOUNDS, kind, end, False, found[end], parts)
+    else:
+        yield Deviation(BOUNDS, kind, deviation.member, True, found, deviation.parts)
 
 
 def _unread(used: set[str], counts: Mapping[str, int]) -> str:

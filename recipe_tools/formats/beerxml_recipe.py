@@ -178,12 +178,15 @@ def mash(state: Reading, element: etree._Element, path: str) -> model.Mash:
     get = values.get
     if get("TUN_WEIGHT") is not None:
         check_tun_weight(values, path, state.notices)
+    steps = state.each(values, "MASH_STEPS", path, step)
+    if not steps and "MASH_STEPS" in values:
+        state.notices.lacks("MASH_STEPS", "MASH_STEP", f"{path}/MASH_STEPS", Severity.NOTE)
     return model.Mash(
         name=_line(get("NAME")),
         grain_temperature_c=get("GRAIN_TEMP"),
         sparge_temperature_c=get("SPARGE_TEMP"),
         ph=get("PH"),
-        steps=state.each(values, "MASH_STEPS", path, step),
+        steps=steps,
         notes=get("NOTES") or "",
         origin=model.Origin(path, tags_of("MASH")),
     )
@@ -245,6 +248,7 @@ def recipe(state: Reading, element: etree._Element, path: str, index: int) -> mo
     found_style = state.single(values, "STYLE", path)
     found_equipment = state.single(values, "EQUIPMENT", path)
     found_mash = state.single(values, "MASH", path)
+    found = style(state, *found_style) if found_style else None
     if kind in _MASHED:
         if "EFFICIENCY" not in values:
             reading.lacks(form, "EFFICIENCY", path, state.notices)
@@ -267,7 +271,7 @@ def recipe(state: Reading, element: etree._Element, path: str, index: int) -> mo
         ibu=get("IBU"),
         colour_ebc=_displayed(get("EST_COLOR"), "colour"),
         abv_percent=stated["abv_percent"],
-        style=style(state, *found_style) if found_style and len(found_style[0]) else None,
+        style=found if found_style and len(found_style[0]) else None,
         equipment=equipment(state, *found_equipment, values) if found_equipment else None,
         fermentables=state.each(values, "FERMENTABLES", path, fermentable),
         hops=state.each(values, "HOPS", path, hop),

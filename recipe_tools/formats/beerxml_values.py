@@ -14,7 +14,7 @@ from recipe_tools.findings import Severity
 from recipe_tools.formats import beerxml_deviations as deviations
 from recipe_tools.formats.beerxml_settle import settle
 from recipe_tools.formats.beerxml_tags import local_name, precedence_of
-from recipe_tools.formats.fields import MAY_BE_ABSENT, MEASURED, RECORDS, SMALLEST, Field
+from recipe_tools.formats.fields import MEASURED, RECORDS, SMALLEST, Field
 from recipe_tools.formats.notices import Notices
 
 TEXT: Final = 0
@@ -78,7 +78,7 @@ def shape(record: str) -> Shape:
     return Shape(
         record,
         {field.tag: _leaf(field) for field in fields},
-        frozenset(required) - MAY_BE_ABSENT,
+        frozenset(required),
     )
 
 
@@ -139,7 +139,7 @@ def gather(element: etree._Element, form: Shape, path: str, notices: Notices) ->
             values[tag] = settle(leaf.field, text or "", path, notices)
     if not form.required <= values.keys():
         for tag in leaves:
-            if tag in form.required and tag not in values:
+            if tag in form.required and tag not in values and f"stray {tag}" not in values:
                 deviations.missing(form.tag, leaves[tag].field, path, notices)
     return values
 

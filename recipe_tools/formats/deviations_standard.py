@@ -20,7 +20,7 @@ REQUIRED_MISSING = Rule(
     message="{record} has no {fields}, which {standard} requires.{outcome}",
     why="Where the water or the mash depends on the value (an amount, an ion, a malt colour), the "
     "prediction goes without it, and it is a warning. Missing lists of waters, salts, hops or "
-    "yeasts are usual and not reported.",
+    "yeasts are usual; BeerXML wants them, if need be empty.",
     source="BeerXML 1.0, field tables; BeerJSON 1.0 schemas",
     remedy="Fill in the value in the program the recipe comes from and export again.",
     passes=PLAIN,

@@ -196,9 +196,6 @@ ROOTS: Final = frozenset(SETS) - {"MASH_STEPS"}
 REPEATED: Final = frozenset(SETS.values())
 """Records that may stand several times side by side."""
 
-MAY_BE_ABSENT: Final = frozenset(("HOPS", "MISCS", "YEASTS", "WATERS"))
-"""Sets the standard asks for and most files leave out where they would be empty: no finding."""
-
 _BARE_IN_RECIPE = frozenset(("STYLE", "EQUIPMENT", "MASH"))
 _SINGLE: Final[Mapping[tuple[str, str], str]] = MappingProxyType(
     {("HOP", "time_min"): "timing", ("MISC", "time_min"): "timing", ("MISC", "unit"): "amount/unit"}
@@ -208,7 +205,8 @@ _SINGLE: Final[Mapping[tuple[str, str], str]] = MappingProxyType(
 _BESIDE: Final = frozenset(
     field.path for field in FIELDS if field.record == DOCUMENT and not field.needed
 ) - {"boil", "packaging", "profiles", "equipments", "version"}
-"""Libraries of BeerJSON: what they hold is looked up by name, and nothing below is needed of it."""
+"""Libraries of BeerJSON: what they hold is looked up by name, and only `_LOOKED_UP` is needed."""
+_LOOKED_UP: Final = "di_ph"
 
 
 IONS: Final = (
@@ -286,7 +284,9 @@ def names_in(pointer: str) -> tuple[str, ...]:
 def is_needed(names: tuple[str, ...]) -> bool:
     """Tell whether the check lacks a value where the field at some members is absent or wrong."""
     field = field_at(names)
-    return field is not None and field.needed and _BESIDE.isdisjoint(names[:2])
+    if field is None or not field.needed:
+        return False
+    return _BESIDE.isdisjoint(names[:2]) or field.path == _LOOKED_UP
 
 
 def is_demanded(field: Field) -> bool:

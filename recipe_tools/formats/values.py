@@ -7,7 +7,7 @@ error. Where the mash and the water do not depend on the field, nothing weighs m
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from typing import Any, Final, NamedTuple
 
 from recipe_tools import units
@@ -19,6 +19,9 @@ from recipe_tools.formats.numbers import is_not_finite, written_number
 _SCALES: Final = {"plato": "degrees Plato", "points": "thousandths"}
 _UNIT_WORDS: Final = {"C": "°C", "ppm": "mg/L", "Lovibond|SRM": "degrees Lovibond or SRM"}
 _BARE: Final = ("SG", "pH")
+_IMPOSSIBLE: Final = "standard/impossible-value"
+_AS_NOTHING: Final = {"reason": "nobody can measure that", "outcome": "It is read as 0"}
+_NO_GRAVITY: Final = {"reason": "a gravity cannot be 0", "outcome": "It counts as not stated"}
 
 
 class Deviating(NamedTuple):
@@ -79,10 +82,6 @@ class Deviating(NamedTuple):
             expected=expected,
             outcome="it is left out",
         )
-
-    def impossible(self, reason: str) -> None:
-        """Note that the value cannot be true."""
-        self.left_out("standard/impossible-value", reason=reason, outcome="It is left out")
 
 
 def expected_number(field: Field | None) -> str:
@@ -166,28 +165,39 @@ def _unit_read(field: Field | None, word: str) -> str:
     return field.unit.partition("|")[0]
 
 
-def plausible(value: Deviating, size: float) -> float | None:
-    """Return a number in the unit of its field as it is read; None where it cannot be true."""
-    field = value.field
-    assert field is not None
+class Judged(NamedTuple):
+    """What a number is read as; None where it cannot be true. rule, said: of what is wrong."""
+
+    size: float | None
+    rule: str = ""
+    said: Mapping[str, Any] = {}
+
+
+def judged(field: Field, size: float) -> Judged:
+    """Judge a number in the unit of its field by what that field can hold."""
     if field.unit == "SG":
-        return _gravity(value, field, size)
+        return _gravity(field, size)
     if field.fraction_below and 0.0 < size <= field.fraction_below:
         percent = f"{size * 100.0:.6g}"
-        value.note("standard/fraction-for-percent", instead=percent, read=percent)
-        return size * 100.0
+        read = {"instead": percent, "read": percent}
+        return Judged(size * 100.0, "standard/fraction-for-percent", read)
     if 0.0 < size < SMALLEST and field.unit in MEASURED:
-        value.note(
-            "standard/impossible-value",
-            Severity.NOTE,
-            reason="nobody can measure that",
-            outcome="It is read as 0",
-        )
-        return 0.0
+        return Judged(0.0, _IMPOSSIBLE, _AS_NOTHING)
     if field.low <= size <= field.high:
-        return size
-    value.impossible(_reason(field, size))
-    return None
+        return Judged(size)
+    return Judged(None, _IMPOSSIBLE, {"reason": _reason(field, size)})
+
+
+def plausible(value: Deviating, size: float) -> float | None:
+    """Return a number in the unit of its field as it is read, with a note of what is wrong."""
+    assert value.field is not None
+    read, rule, said = judged(value.field, size)
+    if rule == _IMPOSSIBLE and "reason" in said and "outcome" not in said:
+        value.left_out(rule, outcome="It is left out", **said)
+    elif rule:
+        unread = not value.field.members or value.notices.recipe is None
+        value.note(rule, Severity.NOTE if unread or rule == _IMPOSSIBLE else None, **said)
+    return read
 
 
 def _reason(field: Field, size: float) -> str:
@@ -200,30 +210,22 @@ def _reason(field: Field, size: float) -> str:
     return f"less than {field.low:g}{unit} cannot be"
 
 
-def _gravity(value: Deviating, field: Field, size: float) -> float | None:
+def _gravity(field: Field, size: float) -> Judged:
     if field.low <= size <= field.high:
-        return size
+        return Judged(size)
     if size == 0.0:
-        value.note(
-            "standard/impossible-value",
-            Severity.NOTE,
-            reason="a gravity cannot be 0",
-            outcome="It counts as not stated",
-        )
-        return None
+        return Judged(None, _IMPOSSIBLE, _NO_GRAVITY)
     meant = units.gravity_meant(size)
     if meant is None or meant[0] < field.low:
-        value.impossible(_reason(field, size))
-        return None
+        return Judged(None, _IMPOSSIBLE, {"reason": _reason(field, size)})
     gravity, scale = meant
-    value.note(
-        "standard/gravity-not-sg",
-        instead=f"{gravity:.4f}",
-        reason="which is not a specific gravity",
-        scale=_SCALES[scale],
-        read=f"{gravity:.4f}",
-    )
-    return gravity
+    read = {
+        "instead": f"{gravity:.4f}",
+        "reason": "which is not a specific gravity",
+        "scale": _SCALES[scale],
+        "read": f"{gravity:.4f}",
+    }
+    return Judged(gravity, "standard/gravity-not-sg", read)
 
 
 def word(value: Deviating, listed: tuple[str, ...], spelt: Callable[[str], str]) -> str:

@@ -23,11 +23,8 @@ WATER = f"{R}/WATERS/WATER[1]"
 HARMLESS = [
     "plain",
     "unit-in-extension",
-    "waters-missing",
     "waters-empty",
     "miscs-empty",
-    "sets-missing",
-    "mash-steps-empty",
     "no-mash-water",
     "own-tags",
     "pieces-as-litres",
@@ -148,6 +145,11 @@ FOUND: dict[str, list[tuple[str, Severity, str, str]]] = {
     "final-gravity-plato": [
         ("standard/gravity-not-sg", WARNING, f"{R}/OG", "11.6"),
         ("standard/gravity-not-sg", WARNING, f"{R}/FG", "<FG>1.2<"),
+    ],
+    "waters-missing": [("standard/required-missing", NOTE, R, "<RECIPE>")],
+    "sets-missing": [("standard/required-missing", NOTE, R, "<RECIPE>")],
+    "mash-steps-empty": [
+        ("standard/required-missing", NOTE, f"{R}/MASH/MASH_STEPS", "<MASH_STEPS"),
     ],
     "gravity-zero": [("standard/impossible-value", NOTE, f"{R}/OG", "<OG>0.0")],
     "tun-weight-ounces": [
