@@ -1,4 +1,7 @@
-"""One self-contained page: overview, findings with remedies, pictures of each brew day, rules.
+"""One self-contained page: verdict, mash pH and what to do first, then water, remarks and rules.
+
+A single recipe is the page; several have a table in front. Remarks on how the file is written stand
+in one closed block, as they fold in the text report.
 
 The page loads nothing and runs nothing but one small script of its own for sorting and filtering;
 the content security policy in its head admits that script and the style sheet by their hashes.
@@ -7,7 +10,7 @@ Without the script everything is readable and reachable.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
@@ -17,18 +20,24 @@ from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.reference import family_words
 from recipe_tools.reports.page import environment, part, policy
 from recipe_tools.reports.pictures import ph_strip
-from recipe_tools.reports.ranking import (
-    SEVERITIES,
-    by_severity,
-    plural,
-    severity_of,
-    tally,
-)
+from recipe_tools.reports.ranking import SEVERITIES, plural, severity_of, tally
 from recipe_tools.reports.recipe_sheet import Sheet, sheet
+from recipe_tools.reports.to_do import (
+    advice,
+    is_remark,
+    is_same_fault,
+    most_harmful_first,
+    place_of,
+    tallied,
+    verdict,
+    window_of,
+)
 from recipe_tools.results import CheckedFile, CheckedRecipe, Run
 
 if TYPE_CHECKING:
+    from recipe_tools.brewday import BrewDay
     from recipe_tools.chemistry.mash_ph import Prediction
+    from recipe_tools.config import Options
 
 PICTURES_UP_TO = 2_000
 """Recipes up to which pictures are drawn (derived_default): beyond it the page gets too large."""
@@ -69,7 +78,11 @@ class FindingView:
 
 @dataclass(frozen=True, slots=True)
 class RecipeView:
-    """A recipe as the page shows it; sheet is None where nothing could be computed."""
+    """A recipe as the page shows it; sheet is None where nothing could be computed.
+
+    findings: open ones that are no remarks, most harmful first. remarks: on how the file is
+    written, and what was accepted.
+    """
 
     anchor: str
     name: str
@@ -80,18 +93,21 @@ class RecipeView:
     band: str
     strip: str
     counts: tuple[int, ...]
+    verdict: str
     findings: tuple[FindingView, ...]
+    remarks: tuple[FindingView, ...]
     sheet: Sheet | None
 
 
 @dataclass(frozen=True, slots=True)
 class FileView:
-    """A file as the page shows it; findings are those of no single recipe."""
+    """A file as the page shows it; findings and remarks are those of no single recipe."""
 
     anchor: str
     path: str
     status: str
     findings: tuple[FindingView, ...]
+    remarks: tuple[FindingView, ...]
     recipes: tuple[RecipeView, ...]
     over_limit: tuple[str, ...]
 
@@ -138,6 +154,7 @@ def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
         "run_findings": _views(run.findings, catalogue),
         "rules": _rules(run, catalogue),
         "recipe_count": run.recipe_count,
+        "single": _single(files),
         "pictures": pictures,
         "window_ph": WINDOW_PH,
         "open": run.recipe_count <= OPEN_UP_TO,
@@ -162,6 +179,13 @@ def _summary(run: Run) -> list[str]:
     return parts
 
 
+def _single(files: Sequence[FileView]) -> RecipeView | None:
+    """Return the recipe that is all there is to show, or None."""
+    if len(files) == 1 and len(files[0].recipes) == 1 and files[0].status == _STATUS["checked"]:
+        return files[0].recipes[0]
+    return None
+
+
 def _file(
     file: CheckedFile, place: int, catalogue: Mapping[str, Rule], *, pictures: bool
 ) -> FileView:
@@ -172,13 +196,26 @@ def _file(
     for item in file.findings:
         inside = item.recipe is not None and item.recipe in known
         (grouped[item.recipe] if inside and item.recipe is not None else own).append(item)
+    if len(known) == 1:
+        # What holds for the file holds for its only recipe, and stands among what to do about it.
+        (grouped[min(known)]).extend(own)
+        own = []
+    findings, remarks = _parted(own)
     return FileView(
         anchor=anchor,
         path=file.path,
-        status=_STATUS[file.status] + _WITHOUT * (file.status == "checked" and not file.recipes),
-        findings=_views(own, catalogue),
+        status=_STATUS[file.status],
+        findings=_views(findings, catalogue),
+        remarks=_views(remarks, catalogue),
         recipes=tuple(
-            _recipe(item, f"{anchor}r{item.recipe.index}", grouped, catalogue, pictures=pictures)
+            _recipe(
+                item,
+                f"{anchor}r{item.recipe.index}",
+                grouped[item.recipe.index],
+                catalogue,
+                file.options,
+                pictures=pictures,
+            )
             for item in file.recipes
         ),
         over_limit=tuple(
@@ -188,18 +225,33 @@ def _file(
     )
 
 
+def _parted(findings: Iterable[Finding]) -> tuple[list[Finding], list[Finding]]:
+    """Return what is to be done or looked at, and what stands in the closed block."""
+    shown: list[Finding] = []
+    folded: list[Finding] = []
+    for item in findings:
+        (folded if item.suppressed is not None or is_remark(item) else shown).append(item)
+    return shown, folded
+
+
 def _recipe(
     checked: CheckedRecipe,
     anchor: str,
-    grouped: Mapping[int, list[Finding]],
+    findings: Sequence[Finding],
     catalogue: Mapping[str, Rule],
+    options: Options | None,
     *,
     pictures: bool,
 ) -> RecipeView:
     recipe, day = checked.recipe, checked.day
-    findings = grouped[recipe.index]
     prediction = day.prediction if day else None
     counts = tally(item for item in findings if item.suppressed is None)
+    shown, remarks = _parted(findings)
+    drawn = None
+    if day is not None:
+        drawn = sheet(
+            day, anchor, pictures=pictures, sides=_sides(findings), window=window_of(options)
+        )
     return RecipeView(
         anchor=anchor,
         name=recipe.name or "Recipe without a name",
@@ -210,8 +262,10 @@ def _recipe(
         band=f"{prediction.low:.2f} to {prediction.high:.2f}" if prediction else "",
         strip=_strip(prediction) if prediction and pictures else "",
         counts=tuple(counts[level] for level in SEVERITIES),
-        findings=_views(findings, catalogue),
-        sheet=sheet(day, anchor, pictures=pictures, sides=_sides(findings)) if day else None,
+        verdict=verdict(day, tallied(findings)),
+        findings=_views(shown, catalogue, day, options),
+        remarks=_views(remarks, catalogue),
+        sheet=drawn,
     )
 
 
@@ -228,28 +282,37 @@ def _strip(prediction: Prediction) -> str:
     return ph_strip(prediction.ph, prediction.low, prediction.high)
 
 
-def _views(findings: Iterable[Finding], catalogue: Mapping[str, Rule]) -> tuple[FindingView, ...]:
+def _views(
+    findings: Iterable[Finding],
+    catalogue: Mapping[str, Rule],
+    day: BrewDay | None = None,
+    options: Options | None = None,
+) -> tuple[FindingView, ...]:
     views: list[FindingView] = []
     advised: set[str] = set()
-    for item in by_severity(findings):
-        views.append(_finding(item, catalogue, advise=item.rule not in advised))
+    for item in most_harmful_first(findings):
+        rule = catalogue.get(item.rule)
+        remedy = "" if item.rule in advised else advice(item, rule, day, options)
+        views.append(_finding(item, rule, remedy))
         advised.add(item.rule)
     return tuple(views)
 
 
-def _finding(finding: Finding, catalogue: Mapping[str, Rule], *, advise: bool) -> FindingView:
-    rule = catalogue.get(finding.rule)
-    place = "" if finding.line is None else f"line {finding.line}, column {finding.column or 1}"
+def _finding(finding: Finding, rule: Rule | None, remedy: str) -> FindingView:
     return FindingView(
         severity=severity_of(finding).word,
         confidence=finding.confidence.word,
         message=finding.message + _codes(finding),
-        place=place,
+        place=place_of(finding),
         rule=finding.rule,
         anchor=_rule_anchor(finding.rule) if rule else "",
-        remedy=rule.remedy if rule and advise else "",
+        remedy=remedy,
         accepted=finding.suppressed,
-        related=tuple(_related(item.line, item.message) for item in finding.related),
+        related=tuple(
+            _related(item.line, item.message)
+            for item in finding.related
+            if not is_same_fault(finding, item)
+        ),
         edits=tuple(dict.fromkeys(_edit(item) for item in finding.edits)),
     )
 

@@ -1,4 +1,4 @@
-"""Inline SVG pictures of a brew day: ions in their ranges, mash pH on its scale, proton balance.
+"""Inline SVG pictures of a brew day: ions in their ranges, mash pH on its scale, what moves it.
 
 Each picture carries its content as text too (title and desc). Colours, line widths and type come
 from the classes of the page, as its content security policy allows no style in the elements.
@@ -68,8 +68,9 @@ def _ion_row(row: IonRow, y: int) -> str:
         if text
     ]
     if row.side:
-        arrow = "↑" if row.side == "above" else "↓"
-        parts.append(f'<text class="outside" x="{_COLUMNS[0] + 3}" y="{y}">{arrow}</text>')
+        tip, foot = (y - 11, y) if row.side == "above" else (y, y - 11)
+        x = _COLUMNS[0] + 5
+        parts.append(f'<path class="arrow" d="M{x} {foot}h8l-4 {tip - foot}z"/>')
     return "".join(parts)
 
 
@@ -139,14 +140,14 @@ def _range_words(ends: tuple[float | None, float | None]) -> str:
 
 
 def ph_picture(name: str, title: str, ph: float, low: float, high: float) -> str:
-    """Return the predicted pH and its band on a scale from 4.8 to 6.2 with the usual zone."""
+    """Return the predicted pH and its band on a scale from 4.8 to 6.2 with its window."""
     left, right = 16, _WIDTH - 16
     at = _ph_scale(left, right)
     zone, zone_end = (at(value) for value in WINDOW_PH)
     parts = [
         f'<rect class="target" x="{_number(zone)}" y="26" width="{_number(zone_end - zone)}"'
         ' height="22"/>',
-        f'<text class="mid faint" x="{_number((zone + zone_end) / 2)}" y="82">usual zone</text>',
+        f'<text class="mid faint" x="{_number((zone + zone_end) / 2)}" y="82">window</text>',
         f'<path class="axis" d="M{left} 48H{right}{_ticks(at)}"/>',
     ]
     for tenth in range(48, 63, 2):
@@ -156,7 +157,7 @@ def ph_picture(name: str, title: str, ph: float, low: float, high: float) -> str
     parts.append(f'<rect class="band" x="{_number(at(low))}" y="34" width="{width}" height="6"/>')
     parts.append(f'<path class="value" d="M{_number(at(ph))} 24v24"/>')
     parts.append(f'<text class="mid strong" x="{_number(at(ph))}" y="17">{_beyond(ph)}</text>')
-    words = f"Predicted {ph:.2f}, 95 % band {low:.2f} to {high:.2f}; usual zone {_USUAL}."
+    words = f"Predicted {ph:.2f}, most likely {low:.2f} to {high:.2f}; window {_USUAL}."
     return _svg(name, 88, title, words, parts)
 
 
@@ -170,7 +171,7 @@ class PhRow(NamedTuple):
 
 
 def ph_rows_picture(name: str, title: str, rows: Sequence[PhRow]) -> str:
-    """Return pH values with their bands one below the other, on one scale with the usual zone."""
+    """Return pH values with their bands one below the other, on one scale with its window."""
     left, right = _BAR_LEFT, _WIDTH - 46
     at = _ph_scale(left, right)
     zone, zone_end = (at(value) for value in WINDOW_PH)
@@ -197,7 +198,7 @@ def ph_rows_picture(name: str, title: str, rows: Sequence[PhRow]) -> str:
     words = " ".join(
         f"{row.label}: {row.ph:.2f}, band {row.low:.2f} to {row.high:.2f}." for row in rows
     )
-    return _svg(name, bottom + 24, title, f"{words} Usual zone {_USUAL}.", parts)
+    return _svg(name, bottom + 24, title, f"{words} Window {_USUAL}.", parts)
 
 
 def _ph_scale(left: float, right: float) -> Callable[[float], float]:
@@ -235,51 +236,53 @@ def _beyond(ph: float) -> str:
     return f"{ph:.2f} →" if ph > PH_SCALE[1] else f"{ph:.2f}"
 
 
-PROTON_LABELS: Mapping[str, str] = {
-    "malt": "Malt",
-    "carbonate": "Carbonate (water)",
+SHARES: Mapping[str, str] = {
+    "carbonate": "Alkalinity of water",
     "calcium_magnesium": "Calcium, magnesium",
     "acid": "Acids",
-    "base": "Bases",
+    "base": "Lime or soda",
     "readings": "Your readings",
 }
 
 
-def proton_picture(name: str, title: str, meq_kg: Mapping[str, float]) -> str:
-    """Return the protons given (right) and taken (left) per kilogram of grist as bars."""
+def shares_picture(name: str, title: str, shifts_ph: Mapping[str, float]) -> str:
+    """Return what moves the mash pH down (left) and up (right) from that of the grist alone."""
     rows = [
-        (label, meq_kg.get(key, 0.0))
-        for key, label in PROTON_LABELS.items()
-        if key != "readings" or key in meq_kg
+        (label, shifts_ph.get(key, 0.0))
+        for key, label in SHARES.items()
+        if key != "readings" or key in shifts_ph
     ]
     widest = max([abs(value) for _, value in rows] + [1e-9])
     middle = (_BAR_LEFT + _BAR_RIGHT) / 2
     reach = (_BAR_RIGHT - _BAR_LEFT) / 2
-    bottom = 24 * len(rows) + 20
+    bottom = 24 * len(rows) + 44
+    grist = f"{shifts_ph['malt']:.2f}"
     parts = [
-        f'<text class="end faint" x="{_number(middle - 8)}" y="12">takes protons</text>',
-        f'<text class="faint" x="{_number(middle + 8)}" y="12">gives protons</text>',
+        f'<text class="end faint" x="{_number(middle - 8)}" y="12">lowers it</text>',
+        f'<text class="faint" x="{_number(middle + 8)}" y="12">raises it</text>',
         f'<path class="axis" d="M{_number(middle)} 18V{bottom}"/>',
+        '<text x="0" y="36">Grist alone</text>',
+        f'<text class="end strong" x="{_WIDTH}" y="36">pH {grist}</text>',
     ]
     for place, (label, value) in enumerate(rows):
-        y = 36 + 24 * place
+        y = 60 + 24 * place
         length = reach * abs(value) / widest
         x = middle if value >= 0 else middle - length
-        sign = "gives" if value >= 0 else "takes"
+        side = "takes" if value >= 0 else "gives"
         parts.append(f'<text x="0" y="{y}">{label}</text>')
         parts.append(
-            f'<rect class="{sign}" x="{_number(x)}" y="{y - 11}" width="{_number(length)}"'
+            f'<rect class="{side}" x="{_number(x)}" y="{y - 11}" width="{_number(length)}"'
             ' height="13"/>'
         )
-        parts.append(f'<text class="end" x="{_WIDTH}" y="{y}">{_signed(value)} mEq/kg</text>')
+        parts.append(f'<text class="end" x="{_WIDTH}" y="{y}">{_signed(value)}</text>')
     words = "; ".join(f"{label} {_signed(value)}" for label, value in rows)
-    return _svg(name, bottom + 4, title, f"In mEq per kg of grist: {words}.", parts)
+    return _svg(name, bottom + 4, title, f"The grist alone {grist}; {words}.", parts)
 
 
 def _signed(value: float) -> str:
     """Return a value with its sign as print sets it; what rounds to zero has none."""
-    text = f"{abs(value):.1f}"
-    if text == "0.0":
+    text = f"{abs(value):.2f}"
+    if text == "0.00":
         return text
     return f"+{text}" if value > 0 else f"−{text}"
 

@@ -8,11 +8,14 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING
 
 from recipe_tools.chemistry.estimate import bests
+from recipe_tools.chemistry.ions import CACO3_MG_MEQ
 from recipe_tools.judgement import OPEN
 from recipe_tools.judgement.ions import exempt, range_of, upper_limit
+from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.recipe import IONS
 from recipe_tools.reference import family_words
-from recipe_tools.reports.pictures import IonRow, ion_picture, ph_picture, proton_picture
+from recipe_tools.reports.brew_day_lines import likely_words, standing, why
+from recipe_tools.reports.pictures import IonRow, ion_picture, ph_picture, shares_picture
 
 if TYPE_CHECKING:
     from recipe_tools.brewday import BrewDay, Dose, Liquor
@@ -40,7 +43,11 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Sheet:
-    """The tables and pictures of a recipe. Pictures are SVG markup or empty."""
+    """The tables and pictures of a recipe. Pictures are SVG markup or empty.
+
+    ph_words: the predicted pH and what it will most likely read. window: the window and how the
+    prediction stands to it. shares: what decides it, in words.
+    """
 
     water_columns: tuple[str, ...]
     water_rows: tuple[Row, ...]
@@ -48,7 +55,9 @@ class Sheet:
     ions_caption: str
     ph_svg: str
     ph_words: str
-    protons_svg: str
+    window: str
+    shares: str
+    shares_svg: str
     drivers: tuple[str, ...]
     warnings: tuple[str, ...]
     doses: tuple[Row, ...]
@@ -59,21 +68,29 @@ class Sheet:
 NO_SIDES: Mapping[str, str] = MappingProxyType({})
 
 
-def sheet(day: BrewDay, name: str, *, pictures: bool, sides: Mapping[str, str] = NO_SIDES) -> Sheet:
+def sheet(
+    day: BrewDay,
+    name: str,
+    *,
+    pictures: bool,
+    sides: Mapping[str, str] = NO_SIDES,
+    window: tuple[float, float] = WINDOW_PH,
+) -> Sheet:
     """Return the sheet of a brew day. name: prefix of the ids within its pictures.
 
-    sides: ``above`` or ``below`` by ion, for those a rule found outside.
+    sides: ``above`` or ``below`` by ion, for those a rule found outside. window: of the mash pH.
     """
     liquors = [item for item in (day.mash, day.sparge, day.total) if item is not None]
     ions_svg, caption = _ions(day, name, sides) if pictures else ("", "")
     prediction = day.prediction
-    ph_svg = protons_svg = ph_words = ""
+    ph_svg = shares_svg = ph_words = window_words = shares = ""
     drivers: tuple[str, ...] = ()
     if prediction is not None:
-        ph_words = (
-            f"{prediction.ph:.2f}, 95 % band {prediction.low:.2f} to {prediction.high:.2f}, "
-            f"read in a sample cooled to {prediction.at_celsius:.0f} °C"
-        )
+        ph_words = likely_words(prediction)
+        edges = f"{window[0]:g} to {window[1]:g}"
+        celsius = f"{prediction.at_celsius:.0f} °C"
+        window_words = f"window {edges} in a sample cooled to {celsius}: {standing(day, window)}"
+        shares = why(day, prediction).replace(" -", " −")
         drivers = tuple(
             f"{item.label}: ± {item.half_width:.2f}"
             for item in prediction.drivers[:5]
@@ -82,8 +99,8 @@ def sheet(day: BrewDay, name: str, *, pictures: bool, sides: Mapping[str, str] =
         if pictures:
             band = (prediction.ph, prediction.low, prediction.high)
             ph_svg = ph_picture(f"{name}p", "Predicted mash pH", *band)
-            protons_svg = proton_picture(
-                f"{name}b", "What gives and what takes protons", prediction.contributions_meq_kg
+            shares_svg = shares_picture(
+                f"{name}b", "What decides the mash pH", prediction.contributions_ph
             )
     return Sheet(
         water_columns=("source", *(_STAGE_HEADINGS[item.stage] for item in liquors)),
@@ -92,7 +109,9 @@ def sheet(day: BrewDay, name: str, *, pictures: bool, sides: Mapping[str, str] =
         ions_caption=caption,
         ph_svg=ph_svg,
         ph_words=ph_words,
-        protons_svg=protons_svg,
+        window=window_words,
+        shares=shares,
+        shares_svg=shares_svg,
         drivers=drivers,
         warnings=prediction.warnings if prediction else (),
         doses=tuple(_dose(item) for item in day.doses),
@@ -111,17 +130,22 @@ def _water_rows(day: BrewDay, liquors: Sequence[Liquor]) -> tuple[Row, ...]:
         first = _fixed(levels.get(ion) if source.known else None, 0)
         rest = (_best(item.ions_mg_l.get(ion), 0) for item in liquors)
         rows.append(Row(f"{ion}, mg/L", (first, *rest)))
-    alkalinity = _best(source.alkalinity_meq_l if source.known else None, 2)
-    rows.append(
-        Row("alkalinity, mEq/L", (alkalinity, *(_best(i.alkalinity_meq_l, 2) for i in liquors)))
+    alkalinities = (
+        source.alkalinity_meq_l if source.known else None,
+        *(item.alkalinity_meq_l for item in liquors),
     )
-    residual = (_best(item.residual_alkalinity_meq_l, 2) for item in liquors)
-    rows.append(Row("residual alkalinity, mEq/L", (_DASH, *residual)))
+    rows.append(Row("alkalinity, mg/L as CaCO3", tuple(map(_as_caco3, alkalinities))))
+    residual = (_as_caco3(item.residual_alkalinity_meq_l) for item in liquors)
+    rows.append(Row("residual alkalinity, mg/L as CaCO3", (_DASH, *residual)))
     if any(item.after_acid for item in liquors):
         rows.append(Row("pH, with acid if any", (_DASH, *(_after_acid(item) for item in liquors))))
     ratios = (_fixed(item.sulfate_to_chloride, 1) for item in liquors)
     rows.append(Row("sulfate to chloride, by mass", (_DASH, *ratios)))
     return tuple(row for row in rows if any(cell != _DASH for cell in row.cells))
+
+
+def _as_caco3(alkalinity: Estimate | None) -> str:
+    return _best(None if alkalinity is None else alkalinity.times(CACO3_MG_MEQ), 0)
 
 
 def _after_acid(liquor: Liquor) -> str:

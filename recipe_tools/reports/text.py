@@ -10,7 +10,6 @@ from collections.abc import Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
 from recipe_tools.findings import Finding, ProposedEdit, Rule, Severity
-from recipe_tools.judgement.mash import ABOVE_RANGE, BELOW_RANGE, WINDOW_PH
 from recipe_tools.reports.brew_day_lines import INDENT, LABEL, entry, mash_lines, water_lines
 from recipe_tools.reports.ranking import plural, severity_of
 from recipe_tools.reports.terminal import PLAIN, WIDTH, Ink, visible, wrapped
@@ -25,6 +24,7 @@ from recipe_tools.reports.to_do import (
     tallied,
     things_to_do,
     verdict,
+    window_of,
 )
 from recipe_tools.results import CheckedFile, CheckedRecipe, Run
 
@@ -140,7 +140,7 @@ class _Pages:
             yield self._view.ink(line, "strong")
         yield ""
         if day is not None:
-            yield from mash_lines(day, _window(file.options), verbose=verbose)
+            yield from mash_lines(day, window_of(file.options), verbose=verbose)
         yield from self._findings([*own, *(of_file or [])], day, file.options)
         if day is not None:
             yield ""
@@ -203,13 +203,6 @@ class _Pages:
             yield from entry("" if place else "handling", f"{visible(item.message)} ({item.rule})")
         if found or handling:
             yield ""
-
-
-def _window(options: Options | None) -> tuple[float, float]:
-    """Return the window of the mash pH by which a file was judged."""
-    if options is None:
-        return WINDOW_PH
-    return BELOW_RANGE.in_force(options)["low"], ABOVE_RANGE.in_force(options)["high"]
 
 
 def _heading(path: str, title: str) -> list[str]:

@@ -9,7 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
-from recipe_tools.findings import Finding, Rule, Severity
+from recipe_tools.findings import Finding, Related, Rule, Severity
+from recipe_tools.judgement.mash import ABOVE_RANGE, BELOW_RANGE, WINDOW_PH
 from recipe_tools.reports.amounts import amount, spoken
 from recipe_tools.reports.ranking import plural, severity_of
 
@@ -104,13 +105,14 @@ def _lacks_water(day: BrewDay) -> bool:
 
 def place_of(item: Finding) -> str:
     """Return where a finding stands: ``line 104``, ``lines 165, 176, 187``, or nothing."""
-    lines = [item.line, *(other.line for other in item.related if _same_fault(item, other.message))]
+    lines = [item.line, *(other.line for other in item.related if is_same_fault(item, other))]
     known = list(dict.fromkeys(line for line in lines if line is not None))
     return lines_of(known)
 
 
-def _same_fault(item: Finding, message: str) -> bool:
-    return item.rule.startswith(_OF_THE_FILE) and message == "the same here"
+def is_same_fault(item: Finding, other: Related) -> bool:
+    """Tell whether another place only shows the same fault of the file once more."""
+    return item.rule.startswith(_OF_THE_FILE) and other.message == "the same here"
 
 
 def lines_of(lines: list[int]) -> str:
@@ -120,6 +122,13 @@ def lines_of(lines: list[int]) -> str:
     shown = ", ".join(str(line) for line in lines[:_LINES_SHOWN])
     more = f" and {len(lines) - _LINES_SHOWN} more" if len(lines) > _LINES_SHOWN else ""
     return f"line{'' if len(lines) == 1 else 's'} {shown}{more}"
+
+
+def window_of(options: Options | None) -> tuple[float, float]:
+    """Return the window of the mash pH by which a file was judged."""
+    if options is None:
+        return WINDOW_PH
+    return BELOW_RANGE.in_force(options)["low"], ABOVE_RANGE.in_force(options)["high"]
 
 
 def advice(item: Finding, rule: Rule | None, day: BrewDay | None, options: Options | None) -> str:

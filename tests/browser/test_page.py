@@ -2,15 +2,23 @@
 
 from __future__ import annotations
 
+import re
+from base64 import b64decode
 from collections.abc import Iterator
 from pathlib import Path
 
 import pytest
 
+from recipe_tools.archive.many_files import check_files
+from recipe_tools.archive.run_request import FileSettings, RunRequest
+from recipe_tools.archive.walk import discover
+from recipe_tools.checking.checklist import catalogue
+from recipe_tools.config import Options
 from recipe_tools.reports import html
 from recipe_tools.results import Run
 from tests.browser.devtools import Page, browser_page
 from tests.reports.sample_run import CATALOGUE, HOSTILE_TEXTS, hostile_run, many_recipes, plain_run
+from tests.standards import REPOSITORY
 
 VISIBLE_ROWS = (
     "[...document.querySelectorAll('#recipe-table tbody tr')]"
@@ -68,8 +76,8 @@ def test_a_click_on_a_heading_sorts_by_number_and_a_second_turns_it_round(
 ) -> None:
     show(page, plain_run(), tmp_path)
     first = f"{VISIBLE_ROWS}[0].cells[0].textContent"
-    click = "document.querySelectorAll('#recipe-table thead button')[5].click()"
-    heading = "document.querySelectorAll('#recipe-table thead th')[5].getAttribute('aria-sort')"
+    click = "document.querySelectorAll('#recipe-table thead button')[2].click()"
+    heading = "document.querySelectorAll('#recipe-table thead th')[2].getAttribute('aria-sort')"
     page.value(click)
     assert (page.value(first), page.value(heading)) == ("Mill stout", "ascending")
     page.value(click)
@@ -136,3 +144,69 @@ def test_every_sheet_is_open_on_paper(page: Page, tmp_path: Path) -> None:
     assert page.value(shut) == 20
     page.value("window.dispatchEvent(new Event('beforeprint'))")
     assert page.value(shut) == 0
+
+
+def single_recipe_pages() -> dict[str, str]:
+    """Return the pages of the examples, each checked by itself."""
+    paths = sorted((REPOSITORY / "examples").glob("*/*.xml"))
+    paths += sorted((REPOSITORY / "examples").glob("*/*.json"))
+    names = [path.relative_to(REPOSITORY).as_posix() for path in paths]
+    assert len(names) > 10
+    pages = {}
+    for name in names:
+        discovery = discover([str(REPOSITORY / name)], REPOSITORY)
+        run = check_files(discovery, lambda place: FileSettings(Options()), RunRequest())
+        pages[name] = html.render(run, catalogue())
+    return pages
+
+
+def test_one_recipe_is_nowhere_clipped_and_prints_on_two_sheets(page: Page, tmp_path: Path) -> None:
+    path = tmp_path / "report.html"
+    clipped = (
+        "[...document.querySelectorAll('.wide, figure, svg[role=img]')]"
+        ".filter(part => part.scrollWidth > part.clientWidth + 1).length"
+    )
+    beyond = (
+        "[...document.querySelectorAll('svg[role=img] text')].filter(part => {"
+        "const own = part.getBoundingClientRect();"
+        "const all = part.ownerSVGElement.getBoundingClientRect();"
+        "return own.right > all.right + 1 || own.left < all.left - 1 || own.bottom > all.bottom + 1"
+        " || own.top < all.top - 1; }).map(part => part.textContent).join()"
+    )
+    for name, text in single_recipe_pages().items():
+        path.write_text(text, encoding="utf-8")
+        page.open(path)
+        for width in (1280, 390):
+            page.call(
+                "Emulation.setDeviceMetricsOverride",
+                width=width,
+                height=900,
+                deviceScaleFactor=1,
+                mobile=False,
+            )
+            assert page.value("document.documentElement.scrollWidth") <= width, name
+            assert page.value(clipped) == 0, (name, width)
+            assert page.value(beyond) == "", (name, width)
+        page.call("Emulation.clearDeviceMetricsOverride")
+        # A4 in inches; the margins are those the browser takes by itself.
+        printed = page.call("Page.printToPDF", paperWidth=8.27, paperHeight=11.69)
+        sheets = re.findall(rb"/Type\s*/Page\b", b64decode(printed["data"]))
+        assert 1 <= len(sheets) <= 2, name
+
+
+def test_on_a_phone_recipe_ph_and_levels_come_first(page: Page, tmp_path: Path) -> None:
+    show(page, many_recipes(3), tmp_path)
+    page.call(
+        "Emulation.setDeviceMetricsOverride",
+        width=390,
+        height=900,
+        deviceScaleFactor=1,
+        mobile=False,
+    )
+    heads = page.value(
+        "[...document.querySelectorAll('#recipe-table th[scope=col]')]"
+        ".filter(head => head.offsetParent !== null && head.getBoundingClientRect().right <= 390)"
+        ".map(head => head.textContent).join()"
+    )
+    page.call("Emulation.clearDeviceMetricsOverride")
+    assert heads == "Recipe,Mash pH,Errors,Warnings,Notes"

@@ -14,13 +14,13 @@ from typing import Any
 import pytest
 from lxml import html as parser
 
-from recipe_tools.findings import Finding, Severity
+from recipe_tools.findings import Finding, Related, Severity
 from recipe_tools.recipe import Recipe
 from recipe_tools.reference import family_targets
 from recipe_tools.reports import html
 from recipe_tools.reports.escaping import printable
 from recipe_tools.reports.page import TEMPLATES
-from recipe_tools.reports.pictures import IonRow, ion_picture, ph_picture, proton_picture
+from recipe_tools.reports.pictures import IonRow, ion_picture, ph_picture, shares_picture
 from recipe_tools.results import CheckedFile, Run
 from tests.reports.cleanliness import assert_clean
 from tests.reports.sample_run import (
@@ -128,9 +128,16 @@ def test_controls_have_labels_and_table_heads_a_scope(page: parser.HtmlElement) 
 
 def test_every_picture_says_in_words_what_it_shows() -> None:
     page = parsed(RUNS["plain"])
-    # Strips only repeat the numbers of their row, so that hearing them again would be noise.
-    (strip,) = page.xpath("//svg[@aria-hidden='true']")
+    # Strips and marks only repeat what stands beside them, so that hearing it again would be noise.
+    (strip,) = page.xpath("//svg[@class='strip']")
     assert strip.getparent().text_content() == "5.52 to 5.93"
+    for mark in page.xpath("//svg[@class='mark']"):
+        level = next(item.get("class") for item in mark.iterancestors("li"))
+        assert level in mark.getparent().text_content()
+    assert {item.get("class") for item in page.xpath("//svg[@aria-hidden='true']")} == {
+        "strip",
+        "mark",
+    }
     pictures = page.xpath("//svg[not(@aria-hidden)]")
     assert len(pictures) == 4
     for picture in pictures:
@@ -140,18 +147,30 @@ def test_every_picture_says_in_words_what_it_shows() -> None:
         assert picture.get("aria-labelledby") == f"{title.get('id')} {text.get('id')}"
         assert title.text and len(text.text) > 20
     descriptions = " ".join(item[1].text for item in pictures)
-    assert "Predicted 5.71, 95 % band 5.52 to 5.93" in descriptions
+    assert "Predicted 5.71, most likely 5.52 to 5.93" in descriptions
     assert "Sulfate 141 mg/L, style family" in descriptions
-    assert "Carbonate (water) −7.9" in descriptions
+    assert "The grist alone 5.78; Alkalinity of water +0.21" in descriptions
+
+
+def test_levels_are_told_apart_by_a_drawn_shape() -> None:
+    page = parsed(RUNS["plain"])
+    shapes: dict[str, set[str]] = {}
+    for mark in page.xpath("//svg[@class='mark']"):
+        level = next(item.get("class") for item in mark.iterancestors("li"))
+        shapes.setdefault(level, set()).update(mark.xpath("./path/@d"))
+    assert set(shapes) == {"error", "warning", "note"}
+    assert all(len(drawn) == 1 for drawn in shapes.values())
+    assert len({drawn.pop() for drawn in shapes.values()}) == 3
+    assert not re.search(r"::before", CSS)
 
 
 def test_findings_stand_worst_first_with_remedy_place_and_a_link_to_their_rule() -> None:
     page = parsed(RUNS["plain"])
     (article,) = page.xpath("//article[h4='Harvest bitter']")
-    items = article.xpath("./ul[@class='findings']/li")
+    items = article.xpath(".//ul[@class='findings']/li")
     assert [item.get("class") for item in items] == ["error", "note"]
     text = items[0].text_content()
-    for part in ("error", "(likely)", "pH 5.71", "To do: Do the right thing.", "line 12, column 7"):
+    for part in ("error", "(likely)", "pH 5.71", "To do: Do the right thing.", "line 12"):
         assert part in text
     assert items[0].xpath(".//a/@href") == ["#rule-mash-ph--above-range"]
     (term,) = page.xpath("//dt[@id='rule-mash-ph--above-range']")
@@ -205,7 +224,7 @@ def test_the_water_table_has_no_row_without_a_figure() -> None:
     day = {"mash": unknown._replace(after_acid=None), "sparge": None, "total": None}
     source = brew_day(Recipe(0, "Own")).source._replace(known=False, ions_mg_l={})
     file = CheckedFile("a.xml", "beerxml", "checked", (checked(0, "Own", source=source, **day),))
-    heads = parsed(Run((file,))).xpath("//table[caption]/tbody/tr/th/text()")
+    heads = parsed(Run((file,))).xpath("//table[starts-with(caption, 'Liquor')]/tbody/tr/th/text()")
     assert heads == ["volume, L"]
 
 
@@ -239,7 +258,7 @@ def test_pictures_are_left_out_where_the_page_would_be_too_large(
 ) -> None:
     monkeypatch.setattr(html, "PICTURES_UP_TO", 2)
     page = parsed(many_recipes(3))
-    assert not page.xpath("//svg")
+    assert not page.xpath("//svg[not(@class='mark')]")
     assert "Pictures are left out" in page.text_content()
 
 
@@ -274,27 +293,81 @@ def test_an_ion_stands_where_its_scale_puts_it() -> None:
 
 
 @pytest.mark.parametrize(
-    ("side", "arrow", "words"),
-    [("below", "↓", ", below it."), ("", "", "limit 200."), ("above", "↑", ", above it.")],
+    ("side", "drawn", "words"),
+    [
+        # base above its tip, nothing, base below its tip
+        ("below", ["M309 25h8l-4 11z"], ", below it."),
+        ("", [], "limit 200."),
+        ("above", ["M309 36h8l-4 -11z"], ", above it."),
+    ],
 )
-def test_an_ion_found_outside_is_marked_by_an_arrow_and_in_words(
-    side: str, arrow: str, words: str
+def test_an_ion_found_outside_is_marked_by_a_triangle_and_in_words(
+    side: str, drawn: list[str], words: str
 ) -> None:
     row = IonRow("Calcium", 100.0, 90.0, 110.0, (60.0, 180.0), 200.0, side)
     picture = parser.fragment_fromstring(ion_picture("a", "title", [row]))
-    assert "".join(picture.xpath("./text[@class='outside']/text()")) == arrow
+    assert picture.xpath("./path[@class='arrow']/@d") == drawn
     assert len(picture.xpath("./path[@class='value outside']")) == bool(side)
     assert picture.find("desc").text.endswith(words)
 
 
-def test_arrows_stand_for_findings_and_for_nothing_else() -> None:
+def test_triangles_stand_for_findings_and_for_nothing_else() -> None:
     def arrows(*findings: Finding) -> int:
         file = CheckedFile("a.xml", "beerxml", "checked", (checked(0, "Bitter"),), findings)
-        return len(parsed(Run((file,))).xpath("//figure//svg/text[@class='outside']"))
+        return len(parsed(Run((file,))).xpath("//figure//svg/path[@class='arrow']"))
 
     assert arrows() == 0
     values = {"ion": "sulfate", "side": "above"}
     assert arrows(finding("ions/sulfate-high", "Much sulfate.", "a.xml", values=values)) == 1
+
+
+def one_recipe(*findings: Finding) -> parser.HtmlElement:
+    """Return the page of a file with one recipe."""
+    file = CheckedFile("ales/a.xml", "beerxml", "checked", (checked(0, "Harvest"),), findings)
+    return parsed(Run((file,), (finding("safety/strong-acid-handling", "Acid.", None),)))
+
+
+def test_a_single_recipe_is_the_page() -> None:
+    warned = finding("ions/sulfate-high", "Much sulfate.", "a.xml", severity=Severity.WARNING)
+    page = one_recipe(warned)
+    assert [item.text for item in page.xpath("//h1")] == ["Harvest"]
+    heads = page.xpath("//h2/text()")
+    assert heads == ["Mash pH", "What to do", "Water", "Handling", "Rules that found something"]
+    assert "Fix 1 thing before brewing" in page.text_content()
+    assert not page.xpath("//*[@id='recipe-table'] | //*[@id='files'] | //nav")
+    # pH picture and things to do before the water
+    order = [
+        item.tag for item in page.xpath("//svg[@role='img'] | //ul[@class='findings'] | //table")
+    ]
+    assert order[:4] == ["svg", "svg", "ul", "svg"]
+
+
+def test_remarks_on_the_file_stand_in_one_closed_block_with_their_lines() -> None:
+    again = tuple(Related("", "the same here", line) for line in (176, 187))
+    page = one_recipe(
+        finding(
+            "standard/wrong-type",
+            "Not as the standard has it.",
+            severity=Severity.NOTE,
+            recipe=None,
+            line=165,
+            related=again,
+        ),
+        finding("ions/sulfate-high", "Much sulfate.", suppressed="brewed so for years"),
+    )
+    (block,) = page.xpath("//details")
+    assert block.get("open") is None
+    summary = block.xpath("./summary")[0].text_content()
+    assert summary == "1 remark on how the file is written, 1 accepted"
+    assert "lines 165, 176, 187" in block.text_content()
+    assert "the same here" not in block.text_content()
+    assert not page.xpath("//h2[.='What to do']")
+
+
+def test_a_caution_carries_its_codes_on_the_page() -> None:
+    codes = {"signal_word": "Danger", "h": ["H314"], "p": ["P280"]}
+    told = finding("safety/strong-acid-handling", "Acid burns.", None, values=codes)
+    assert "Acid burns. (Danger; H314; P280)" in parsed(Run((), (told,))).text_content()
 
 
 def test_the_overview_has_the_worst_recipe_first_and_advice_stands_once_in_a_list() -> None:
@@ -303,7 +376,7 @@ def test_the_overview_has_the_worst_recipe_first_and_advice_stands_once_in_a_lis
     assert worst == sorted(worst, reverse=True)
     for listed in page.xpath("//ul[@class='findings']"):
         rules = listed.xpath("./li//a/text()")
-        advice = [text for text in listed.xpath("./li/p/text()") if text.startswith("To do:")]
+        advice = listed.xpath("./li/p[b='To do:']")
         assert len(advice) == len(set(rules))
 
 
@@ -321,15 +394,14 @@ def test_an_ion_nobody_states_and_one_without_a_range_are_said_to_be_so() -> Non
     assert not picture.xpath("./path")
 
 
-def test_proton_bars_are_as_long_as_what_they_show() -> None:
-    picture = parser.fragment_fromstring(
-        proton_picture("a", "title", PREDICTION.contributions_meq_kg)
-    )
+def test_the_bars_of_the_shares_are_as_long_as_what_they_show() -> None:
+    shifts = PREDICTION.contributions_ph
+    picture = parser.fragment_fromstring(shares_picture("a", "title", shifts))
     widths = [float(width) for width in picture.xpath("./rect/@width")]
-    values = [abs(value) for value in PREDICTION.contributions_meq_kg.values()]
+    values = [abs(value) for key, value in shifts.items() if key != "malt"]
     scale = max(widths) / max(values)
     assert widths == pytest.approx([scale * value for value in values], abs=0.06)
-    assert picture.xpath("./rect/@class") == ["gives", "takes", "gives", "gives", "gives"]
+    assert picture.xpath("./text[@class='end']/text()") == ["+0.21", "−0.16", "−0.12", "0.00"]
 
 
 def colours() -> dict[str, dict[str, str]]:
