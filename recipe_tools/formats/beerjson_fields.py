@@ -47,21 +47,28 @@ def sized(kinds: tuple[str, ...], value: Any) -> tuple[float, float, str] | None
 
     kinds: of quantity that it may be. None where its meaning is not plain.
     """
-    if len(kinds) == 1:
-        size = quantity(kinds[0], value)
-        if size is None:
-            return None
-        if kinds[0] == "colour":
-            written = number(value.get("value") if type(value) is dict else value)
-            size = written if written is not None and written < 0 else size  # converted it is 0
-        return size, size, UNIT_WORDS.get(kinds[0], "")
-    found = amount(value)
-    if found is None:
-        return None
-    size = found.value
-    if found.value <= LARGEST:
-        size = next((s for s in (found.mass_kg, found.volume_l) if s is not None), size)
-    return size, found.value, f" {found.unit}"
+    if len(kinds) > 1:
+        found = amount(value)
+        return None if found is None else (_size(found), found.value, f" {found.unit}")
+    size = _quantity(kinds[0], value)
+    return None if size is None else (size, size, UNIT_WORDS.get(kinds[0], ""))
+
+
+def _quantity(kind: str, value: Any) -> float | None:
+    size = quantity(kind, value)
+    if kind == "colour" and size == 0.0:  # so converted, a negative one is 0
+        written = number(value.get("value") if type(value) is dict else value)
+        return written if written is not None and written < 0.0 else size
+    return size
+
+
+def _size(found: Amount) -> float:
+    """Return the kilograms or litres of an amount, or the bare number where it is neither."""
+    if found.value > LARGEST:
+        return found.value
+    if found.mass_kg is not None:
+        return found.mass_kg
+    return found.value if found.volume_l is None else found.volume_l
 
 
 def measured(kind: str, record: dict[str, Any], key: str, at: str) -> float | None:
@@ -72,10 +79,9 @@ def measured(kind: str, record: dict[str, Any], key: str, at: str) -> float | No
     """
     if key not in record:
         return None
-    found = sized((kind,), record[key])
-    if found is None:
+    value = _quantity(kind, record[key])
+    if value is None:
         return None
-    value = found[0]
     low, high = _PLAIN[kind]
     if low <= value <= high or (value == 0.0 and kind != "gravity"):
         return value
@@ -84,11 +90,10 @@ def measured(kind: str, record: dict[str, Any], key: str, at: str) -> float | No
 
 def weighed(record: dict[str, Any], key: str, at: str) -> Amount | None:
     """Return the amount of an ingredient; one that cannot be is left out."""
-    found, size = amount(record.get(key)), sized(("mass", "volume"), record.get(key))
-    if found is None or size is None or SMALLEST <= size[0] <= LARGEST or size[0] == 0.0:
+    found = amount(record.get(key))
+    if found is None or SMALLEST <= (size := _size(found)) <= LARGEST or size == 0.0:
         return found
-    read = _read(size[0], f"{at}/{key}")
-    return amount({"value": 0, "unit": found.unit}) if read == 0.0 else None
+    return amount({"value": 0, "unit": found.unit}) if _read(size, f"{at}/{key}") == 0.0 else None
 
 
 def _read(size: float, pointer: str) -> float | None:
