@@ -20,12 +20,17 @@ Status = Literal["checked", "not_checked", "skipped"]
 IN_NOTES = " (in the notes of the recipe)"
 """Behind the reason of what a recipe itself accepts."""
 
+NO_MEMBERS: Mapping[str, tuple[str, ...]] = MappingProxyType({})
 NO_COUNTS: Mapping[str, int] = MappingProxyType({})
 NO_COLUMNS: Mapping[tuple[int, int], int] = MappingProxyType({})
 
 
 class CheckedRecipe(NamedTuple):
-    """A recipe and its brew day; day is None where the computation failed (a finding says so)."""
+    """A recipe and its brew day.
+
+    day: None where nothing but the standard was checked, or the computation failed (a finding says
+    so).
+    """
 
     recipe: Recipe
     day: BrewDay | None
@@ -53,6 +58,7 @@ class CheckedFile(NamedTuple):
     unused_acceptance: fingerprint -> number of accepted findings that did not occur.
     utf8_columns: (line, column) of findings and edits -> the column in bytes of UTF-8, where that
         is another one.
+    members: tags or paths by record, where nothing but the standard was checked.
     options: by which it was checked, None where nothing was computed; amounts are advised by them.
     data_digest: SHA-256 of the bytes in hex, empty where they could not be read.
     """
@@ -69,6 +75,7 @@ class CheckedFile(NamedTuple):
     unused_acceptance: Mapping[str, int] = NO_COUNTS
     utf8_columns: Mapping[tuple[int, int], int] = NO_COLUMNS
     data_digest: str = ""
+    members: Mapping[str, tuple[str, ...]] = NO_MEMBERS
     options: Options | None = None
 
     @property
@@ -121,6 +128,18 @@ class Run(NamedTuple):
             for word, count in file.hidden.items():
                 total[word] = total.get(word, 0) + count
         return total
+
+    def members(self) -> Mapping[str, Mapping[str, tuple[str, ...]]]:
+        """Return the members checked where nothing but the standard was, by format and record."""
+        total: dict[str, dict[str, dict[str, None]]] = {}
+        for file in self.files:
+            for record, names in file.members.items():
+                kept = total.setdefault(file.format or "", {}).setdefault(record, {})
+                kept.update(dict.fromkeys(names))
+        return {
+            name: {record: tuple(names) for record, names in records.items()}
+            for name, records in sorted(total.items())
+        }
 
     @property
     def over_limit(self) -> Mapping[str, int]:

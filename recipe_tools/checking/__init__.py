@@ -24,6 +24,7 @@ from recipe_tools.results import (
 
 if TYPE_CHECKING:
     from recipe_tools.brewday import BrewDay
+    from recipe_tools.formats.members import Members
     from recipe_tools.formats.result import ReadResult
     from recipe_tools.recipe import FormatName, Recipe
     from recipe_tools.water_report import WaterReport
@@ -197,6 +198,9 @@ def _check_recipe(
     from recipe_tools import brewday
     from recipe_tools.rules.precedence import without_echoes
 
+    if judging.rules.validates:
+        judging.take(read, recipe)
+        return None
     at = recipe.origin.path
     try:
         day = brewday.plan(recipe, judging.options)
@@ -221,6 +225,13 @@ def _check_recipe(
         found += of_recipe(day, judging.options, judging.request.config_path)
     judging.take(without_echoes(found), recipe)
     return day
+
+
+def _members(judging: Judging, data: bytes, format_name: FormatName | None) -> Members:
+    """Return the members that were checked where nothing but the standard was."""
+    from recipe_tools.formats.members import members
+
+    return members(data, format_name) if judging.rules.validates and format_name else {}
 
 
 def _failure(rule: str, message: str, at: str, error: Exception, value: str = "") -> Finding:
@@ -263,6 +274,7 @@ def _finished(
         hidden=judging.hidden,
         used_settings=frozenset(judging.used),
         unused_acceptance=judging.unused_acceptance(),
+        members=_members(judging, data, format_name),
         utf8_columns=utf8_columns(listed, data, format_name),
         data_digest=_digest(data),
         options=judging.options if recipes else None,

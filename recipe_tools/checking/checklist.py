@@ -92,11 +92,13 @@ class Checklist(NamedTuple):
 
     entries: the rules to apply to each brew day. severities: by id, None where switched off.
     fixed: ids whose severity the configuration sets, whatever the rule itself would decide.
+    validates: only rules on how a file is written were asked for, so that no brew day is needed.
     """
 
     entries: tuple[Entry, ...]
     severities: Mapping[str, Severity | None]
     fixed: frozenset[str]
+    validates: bool
 
     def severity(self, item: Finding) -> Severity | None:
         """Return the severity of a finding, None where its rule is switched off."""
@@ -145,7 +147,7 @@ def _make(options: Options) -> Checklist:
         if severities[name] is not None
     )
     fixed = frozenset(name for name, setting in settings.items() if setting.severity is not None)
-    return Checklist(entries, severities, fixed)
+    return Checklist(entries, severities, fixed, bool(only) and not entries)
 
 
 def _severity(

@@ -265,6 +265,8 @@ def field_at(names: tuple[str, ...]) -> Field | None:
     for place, name in enumerate(names, 1):
         if name in holders and place < len(names):
             record, inside = holders[name], []
+        elif record == DOCUMENT and name == "boil" and place < len(names):
+            record, inside = "RECIPE", ["boil"]  # in a list of its own as it is in a recipe
         elif name != "beerjson":
             inside.append("pH" if name == "ph" else name)
     if record == DOCUMENT and names[0] not in ("beerjson", "recipes"):

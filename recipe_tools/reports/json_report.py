@@ -68,6 +68,7 @@ def report(run: Run) -> Json:
                 "warning": counts[Severity.WARNING],
                 "note": counts[Severity.NOTE],
             },
+            **({"members": run.members()} if run.members() else {}),
         },
         "files": [_file(file) for file in run.files],
         "findings": [finding(item) for item in run.all_findings()],

@@ -77,7 +77,7 @@ class _Pages:
         shown: dict[int | None, list[Finding]] = {}
         folded = 0
         for item in file.findings:
-            if self._is_shown(item):
+            if self._is_shown(item) or file.members or not file.recipes:
                 shown.setdefault(item.recipe, []).append(item)
             else:
                 folded += item.suppressed is None
@@ -136,7 +136,8 @@ class _Pages:
         day, verbose, index = checked.day, self._view.verbose, checked.recipe.index
         indices = (index, None) if of_file is not None else (index,)
         counted = tallied(item for item in file.findings if item.recipe in indices)
-        for line in wrapped(verdict(day, counted), first=INDENT, rest=INDENT * 2):
+        said = "Checked against the standard only" if file.members else verdict(day, counted)
+        for line in wrapped(said, first=INDENT, rest=INDENT * 2):
             yield self._view.ink(line, "strong")
         yield ""
         if day is not None:
@@ -269,6 +270,12 @@ def _paragraph(label: str, text: str) -> list[str]:
 
 def _totals(run: Run, view: View) -> Iterator[str]:
     """Yield what was left out, and last how many things there are to do."""
+    for name, records in run.members().items():
+        standard = "BeerXML" if name == "beerxml" else "BeerJSON"
+        yield f"Members of {standard} that were checked, by record"
+        for record, names in records.items():
+            yield from wrapped(f"{record}: {', '.join(names)}", first=INDENT, rest=INDENT * 2)
+        yield ""
     if run.skipped:
         yield f"{plural(run.skipped, 'file')} skipped: well-formed, but no recipe"
     if run.suppressed:

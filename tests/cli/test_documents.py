@@ -198,3 +198,38 @@ def test_all_samples_of_the_standard_without_a_recipe_pass(run: Run) -> None:
             assert report.json["files"][0]["status"] == "checked"
             checked += 1
     assert checked == 12 + 16 + 1, "of the generic, the real ones and the styles"
+
+
+@pytest.mark.parametrize(
+    "options", [("--only", "standard,file"), ("--only", "standard,file", "--verbose")]
+)
+def test_the_standard_alone_needs_no_brew_day(
+    run: Run, here: Path, monkeypatch: pytest.MonkeyPatch, options: tuple[str, ...]
+) -> None:
+    (here / "weir.xml").write_bytes(xml_recipe().replace(b"7</ALPHA>", b"strong</ALPHA>"))
+    whole = run("check", "weir.xml", "--format", "json", *options).json
+    monkeypatch.setattr("recipe_tools.brewday.plan", None)
+    report = run("check", "weir.xml", "--format", "json", *options)
+    assert (report.code, report.rules) == (0, ["standard/wrong-type"])
+    assert report.json == whole
+    (recipe,) = report.json["files"][0]["recipes"]
+    assert (recipe["water"], recipe["mash_ph"], recipe["additions"]) == (None, None, [])
+    text = run("check", "weir.xml", *options).text
+    assert "Checked against the standard only" in text
+    assert "standard/wrong-type" in text, "what was asked for is not folded"
+    assert run("check", "weir.xml", "--format", "json").code == 3, "with it the brew day is tried"
+
+
+@pytest.mark.parametrize("name", DOCUMENTS)
+def test_the_summary_says_which_members_were_checked(run: Run, here: Path, name: str) -> None:
+    (here / name).write_text(DOCUMENTS[name])
+    stem, _, kind = name.partition(".")
+    report = run("check", name, "--only", "standard,file", "--format", "json")
+    (records,) = report.json["summary"]["members"].values()
+    root, record = (stem, BEERXML[stem]) if kind == "xml" else (stem, BEERJSON[stem])
+    assert root in records["DOCUMENT"]
+    named = {part for paths in records.values() for path in paths for part in path.split("/")}
+    assert set(record) <= named
+    text = run("check", name, "--only", "standard,file").text
+    assert all(member in text for member in record)
+    assert "members" not in run("check", name, "--format", "json").json["summary"]

@@ -171,6 +171,8 @@ def test_every_member_of_a_recipe_leads_to_a_field() -> None:
         ("beerjson equipments equipment_items loss unit", "VESSEL", "loss"),
         ("mash mash_steps amount", "MASH_STEP", "amount"),
         ("batch_size", "RECIPE", "batch_size"),
+        ("beerjson boil boil_steps end_ph", "BOIL_STEP", "end_ph"),
+        ("beerjson boil boil_time unit", "RECIPE", "boil/boil_time"),
         ("beerjson profiles", DOCUMENT, "profiles"),
         ("beerjson recipes ibu_estimate value", "RECIPE", "ibu_estimate/value"),
     ],
