@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from types import MappingProxyType
 from typing import TYPE_CHECKING, Literal, NamedTuple
 
-from recipe_tools.findings import Confidence, Finding, Severity
+from recipe_tools.findings import Confidence, Finding, Rule, Severity
 from recipe_tools.recipe import FormatName, Recipe
 
 if TYPE_CHECKING:
@@ -93,11 +93,13 @@ class Run(NamedTuple):
     findings: those that belong to no single file: handling notes (path None), suppressions that are
         unused or expired, baseline entries that are stale, folders without a recipe.
     skipped: number of files met in folders that are no recipes.
+    own_rules: those that the configurations in force bring.
     """
 
     files: tuple[CheckedFile, ...]
     findings: tuple[Finding, ...] = ()
     skipped: int = 0
+    own_rules: tuple[Rule, ...] = ()
 
     def all_findings(self) -> Iterator[Finding]:
         """Yield every listed finding by path, line, column, rule; those without a file last."""

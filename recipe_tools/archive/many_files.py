@@ -34,7 +34,7 @@ def check_files(
         progress(1)
     files.extend(pipeline.without_recipes(discovery.folders))
     files.sort(key=lambda file: file.path)
-    return Run(tuple(files), pipeline.findings(discovery.folders), skipped)
+    return Run(tuple(files), pipeline.findings(discovery.folders), skipped, pipeline.own_rules())
 
 
 def check_content(

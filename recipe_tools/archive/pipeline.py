@@ -26,7 +26,7 @@ from recipe_tools.archive.worker import (
 )
 from recipe_tools.checking.checklist import checklist
 from recipe_tools.config import Options
-from recipe_tools.findings import Finding, find
+from recipe_tools.findings import Finding, Rule, find
 from recipe_tools.results import CheckedFile, Status
 
 Result = TypeVar("Result")
@@ -130,6 +130,10 @@ class Pipeline:
     def findings(self, folders: Sequence[Folder]) -> tuple[Finding, ...]:
         """Return the findings of the whole run. folders: those that were walked to the end."""
         return tuple(self._notes.findings(folders))
+
+    def own_rules(self) -> tuple[Rule, ...]:
+        """Return the rules that the configurations of the files bring, each id once."""
+        return self._notes.own_rules()
 
     def contexts(self) -> list[bytes]:
         """Return the contexts of the latest settings, as many as a query takes."""

@@ -7,11 +7,11 @@ from pathlib import Path
 
 from recipe_tools.archive.walk import Folder
 from recipe_tools.baseline import Baseline, Entry
-from recipe_tools.checking.checklist import checklist
+from recipe_tools.checking.checklist import checklist, own_declarations
 from recipe_tools.checking.judging import expired
 from recipe_tools.checking.kept_readings import of_configuration
 from recipe_tools.config import Options, Suppression
-from recipe_tools.findings import Finding, find
+from recipe_tools.findings import Finding, Rule, find
 from recipe_tools.key_names import nearest_key
 from recipe_tools.reference import families
 
@@ -73,6 +73,14 @@ class RunNotes:
         places = options.overrides_for(path)
         used = self._used.setdefault(options.source_path, set())
         used.update(f"paths[{place}]" for place in places)
+
+    def own_rules(self) -> tuple[Rule, ...]:
+        """Return the rules that the configurations bring; of one id the first."""
+        found: dict[str, Rule] = {}
+        for _, (options, _) in sorted(self._by_source.items(), key=lambda it: it[0]):
+            for rule in own_declarations(options):
+                found.setdefault(rule.id, rule)
+        return tuple(found.values())
 
     def findings(self, folders: Sequence[Folder]) -> Iterator[Finding]:
         """Yield the findings of the run. folders: those that were walked."""

@@ -8,11 +8,11 @@ from types import MappingProxyType
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from recipe_tools.checking.own_rules import OWN_RULES
-from recipe_tools.config import Options, RuleSettings
+from recipe_tools.config import OWN_TOPIC, Options, RuleSettings
 from recipe_tools.findings import Finding, Rule, Severity, severity_from_word
 
 if TYPE_CHECKING:
-    from recipe_tools.rules import Check
+    from recipe_tools.rules import Check, RecipeRule
 
 _NO_SETTINGS = RuleSettings()
 _KEPT_LISTS = 64
@@ -39,6 +39,20 @@ def catalogue() -> Mapping[str, Rule]:
     return MappingProxyType(dict(sorted(declared.items())))
 
 
+def _own(options: Options) -> Mapping[str, RecipeRule]:
+    """Return the rules the configuration brings, by id."""
+    if not options.own_rules:
+        return {}
+    from recipe_tools.rules.own import own_rule
+
+    return {item.id: own_rule(item) for item in options.own_rules}
+
+
+def own_declarations(options: Options) -> tuple[Rule, ...]:
+    """Return the declarations of the rules the configuration brings."""
+    return tuple(item.declaration for item in _own(options).values())
+
+
 @functools.cache
 def _aliases() -> Mapping[str, str]:
     return {former: rule.id for rule in catalogue().values() for former in rule.aliases}
@@ -53,7 +67,8 @@ def resolve(name: str) -> str:
     if wanted in _aliases():
         return _aliases()[wanted]
     topics = {rule.topic for rule in known.values()}
-    if wanted in topics:
+    # Which own rules there are, the configuration of each file says.
+    if wanted in topics or wanted.partition("/")[0] == OWN_TOPIC:
         return wanted
     raise UnknownRule(name, nearest_rules(wanted))
 
@@ -126,11 +141,12 @@ def checklist(options: Options) -> Checklist:
 def _make(options: Options) -> Checklist:
     from recipe_tools.rules import recipe_rules
 
+    applied = {**recipe_rules(), **_own(options)}
     only = {resolve(name) for name in options.only}
     without = {resolve(name) for name in options.without}
     settings = {resolve(name): setting for name, setting in options.rules.items()}
     severities: dict[str, Severity | None] = {}
-    for rule in catalogue().values():
+    for rule in (*catalogue().values(), *own_declarations(options)):
         severities[rule.id] = _severity(rule, settings.get(rule.id, _NO_SETTINGS), only, without)
     entries = tuple(
         Entry(
@@ -143,7 +159,7 @@ def _make(options: Options) -> Checklist:
                 }
             ),
         )
-        for name, item in recipe_rules().items()
+        for name, item in applied.items()
         if severities[name] is not None
     )
     fixed = frozenset(name for name, setting in settings.items() if setting.severity is not None)

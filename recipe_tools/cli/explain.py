@@ -11,7 +11,10 @@ from recipe_tools.cli.completion import subjects
 from recipe_tools.cli.declarations import as_json, as_text
 from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import write_out
+from recipe_tools.cli.settings import own_rules_here
 from recipe_tools.cli.subjects import TOPICS, topic
+from recipe_tools.config import OWN_TOPIC
+from recipe_tools.key_names import nearest_key
 from recipe_tools.reports.terminal import visible
 
 
@@ -45,7 +48,12 @@ def command(subject: str | None, format_name: str) -> int:
     except UnknownRule as error:
         known = ", ".join(TOPICS)
         raise click.UsageError(f"{visible(str(error))} Other subjects: {known}.") from None
-    rules = [rule for rule in catalogue().values() if wanted in (rule.id, rule.topic)]
+    own = own_rules_here() if wanted.partition("/")[0] == OWN_TOPIC else ()
+    rules = [rule for rule in (*catalogue().values(), *own) if wanted in (rule.id, rule.topic)]
+    if not rules:
+        nearest = nearest_key(wanted, [rule.id for rule in own])
+        hint = f" Did you mean {nearest}?" if nearest else ""
+        raise click.UsageError(visible(f"The configuration here has no rule {wanted}.{hint}"))
     if format_name == "json":
         content = as_json(rules[0]) if len(rules) == 1 else [as_json(rule) for rule in rules]
         text = json.dumps(content, ensure_ascii=False, indent=2) + "\n"

@@ -50,12 +50,13 @@ def deliver(run: Run, given: RunOptions) -> int:
 
 def rendered(name: str, run: Run, given: RunOptions, *, colour: bool) -> str:
     """Return a report; only the text report knows colour and how much to say."""
+    rules = {**catalogue(), **{rule.id: rule for rule in run.own_rules}}
     if name != "text":
-        return render(name, run, catalogue())
+        return render(name, run, rules)
     from recipe_tools.reports import text
 
     view = text.View(Ink(colour), verbose=given.verbose)
-    return text.render(run, catalogue(), view)
+    return text.render(run, rules, view)
 
 
 def wants_colour(choice: str) -> bool:

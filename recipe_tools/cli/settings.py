@@ -12,8 +12,8 @@ from typing import TYPE_CHECKING, NamedTuple
 import click
 
 from recipe_tools.archive.discovery import shown
-from recipe_tools.checking.checklist import UnknownRule, catalogue, resolve
-from recipe_tools.config import ConfigError, Options, find_config, load_config
+from recipe_tools.checking.checklist import UnknownRule, catalogue, own_declarations, resolve
+from recipe_tools.config import OWN_TOPIC, ConfigError, Options, find_config, load_config
 from recipe_tools.limits import Limits
 from recipe_tools.path_names import relative_to
 from recipe_tools.reports.terminal import visible
@@ -21,6 +21,7 @@ from recipe_tools.reports.terminal import visible
 if TYPE_CHECKING:
     from recipe_tools.archive.run_request import FileSettings
     from recipe_tools.baseline import Baseline
+    from recipe_tools.findings import Rule
     from recipe_tools.water_report import WaterReport
 
 
@@ -112,6 +113,11 @@ class Settings:
 
     def _overridden(self, options: Options) -> Options:
         over = self._overrides
+        own = {OWN_TOPIC, *(rule.id for rule in options.own_rules)}
+        for name in (*over.only, *over.without):
+            if name.partition("/")[0] == OWN_TOPIC and name not in own:
+                where = options.source_path or "No configuration"
+                raise click.UsageError(visible(f"{where} has no rule {name}."))
         return replace(
             options,
             water=options.water if over.water is None else over.water,
@@ -150,6 +156,22 @@ def _reports_named(config: Path) -> list[Path]:
     waters = [table.get("water") for table in tables if isinstance(table, dict)]
     names = [water.get("report") for water in waters if isinstance(water, dict)]
     return [config.parent / name for name in names if isinstance(name, str)]
+
+
+def own_rules_here() -> tuple[Rule, ...]:
+    """Return the rules of the configuration that counts in the current folder.
+
+    Raises click.UsageError for one that cannot be used.
+    """
+    current = Path.cwd()
+    config = find_config(current)
+    if config is None:
+        return ()
+    try:
+        name = shown(str(config), current, absolute=False)
+        return own_declarations(load_config(config, known_rules=catalogue(), shown_as=name))
+    except ConfigError as error:
+        raise click.UsageError(visible(str(error))) from None
 
 
 def rule_names(values: Sequence[str]) -> tuple[str, ...]:

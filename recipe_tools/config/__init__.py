@@ -4,10 +4,12 @@ from __future__ import annotations
 
 from recipe_tools.config.options import (
     CONFIG_NAME,
+    OWN_TOPIC,
     ConfigError,
     Crush,
     MaltLot,
     Options,
+    OwnRule,
     PathOverride,
     RuleSettings,
     ShelfItem,
@@ -19,10 +21,12 @@ from recipe_tools.config.options import (
 
 __all__ = [
     "CONFIG_NAME",
+    "OWN_TOPIC",
     "ConfigError",
     "Crush",
     "MaltLot",
     "Options",
+    "OwnRule",
     "PathOverride",
     "RuleSettings",
     "ShelfItem",

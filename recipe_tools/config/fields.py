@@ -6,6 +6,7 @@ what is allowed and never repeats the value.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 from datetime import date, datetime
@@ -32,6 +33,7 @@ from recipe_tools.quantities import (
 Reader = Callable[[Any], Any]
 MAX_TEXT = 300
 MAX_LIST = 200
+_RULE_NAME = re.compile(r"[a-z0-9]+(-[a-z0-9]+)*")
 
 
 class WrongValueError(ValueError):
@@ -51,6 +53,19 @@ def flag(value: Any) -> bool:
     if not isinstance(value, bool):
         raise WrongValueError("is not true or false")
     return value
+
+
+def as_it_is(value: Any) -> Any:
+    """Hand a value on that can only be read once another is known."""
+    return value
+
+
+def rule_name(value: Any) -> str:
+    """Read the name of an own rule, the part of its id behind the slash."""
+    name = text(value)
+    if not _RULE_NAME.fullmatch(name):
+        raise WrongValueError("is not lower-case words with hyphens, such as bitter-sulfate")
+    return name
 
 
 def text(value: Any) -> str:
@@ -187,6 +202,18 @@ def ion_range(ion: str) -> Reader:
             raise WrongValueError('is not a range such as [50, 100] or "50 - 100 mg/L"')
         low_high = tuple(None if end is None else _span(end, ion)[0] for end in ends)
         return _rising(low_high[0], low_high[1])
+
+    return read
+
+
+def level(ion: str) -> Reader:
+    """Return a reader of one limit of an ion; units as for `ion_range`."""
+
+    def read(value: Any) -> float:
+        low, high = _span(value, ion)
+        if low != high:
+            raise WrongValueError("is a range where one number is meant")
+        return low
 
     return read
 

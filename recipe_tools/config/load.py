@@ -19,20 +19,24 @@ from recipe_tools.config.fields import (
 )
 from recipe_tools.config.options import (
     CONFIG_NAME,
+    OWN_TOPIC,
     SHARED_NAME,
     ConfigError,
     MaltLot,
     Options,
+    OwnRule,
     PathOverride,
     RuleSettings,
     ShelfItem,
     Suppression,
     repository_root,
 )
+from recipe_tools.config.own_rules import own_rule
 from recipe_tools.config.shared_file import PREFIX, read_config
 from recipe_tools.config.tables import (
     EQUIPMENT,
     MALT,
+    OWN_RULE,
     READINGS,
     SEVERITY,
     SHELF,
@@ -58,6 +62,7 @@ TOP_LEVEL = (
     "paths",
     "suppress",
     "readings",
+    "own-rule",
 )
 _INNER_KEYS: Mapping[str, str] = MappingProxyType(
     {
@@ -158,12 +163,16 @@ class _Loader:
         for key in table:
             if key not in TOP_LEVEL:
                 raise self.error(unknown_key(key, _INNER_NAMES, _INNER_KEYS))
+        own_rules = self.own_rules(table)
+        if self.names is not None:
+            self.names |= {rule.id for rule in own_rules}
         return Options(
             **self.changes(table, ""),
             malts=tuple(MaltLot(**item) for item in self.array(table, "malt", MALT)),
             shelf=tuple(self.shelf_item(item) for item in self.array(table, "shelf", SHELF)),
             paths=self.paths(table),
             suppressions=self.suppressions(table),
+            own_rules=own_rules,
             **self.readings(table.get("readings", {})),
             source_path=self.shown,
         )
@@ -263,6 +272,8 @@ class _Loader:
         """Return the options a rule declares, None where nobody says."""
         if not isinstance(self.rules, Mapping):
             return None
+        if rule.partition("/")[0] == OWN_TOPIC:
+            return {}
         for name, item in self.rules.items():
             if rule == name or rule in item.aliases:
                 return item.options
@@ -297,6 +308,19 @@ class _Loader:
             self.known(item["rule"], f"suppress[{place}].rule", topics=True)
             found.append(Suppression(**item, index=place))
         return tuple(found)
+
+    def own_rules(self, table: Mapping[str, Any]) -> tuple[OwnRule, ...]:
+        styles = self.table(table.get("style", {}), "style")
+        found: dict[str, OwnRule] = {}
+        for place, item in enumerate(self.array(table, "own-rule", OWN_RULE)):
+            try:
+                rule = own_rule(item, styles)
+            except WrongValueError as error:
+                raise self.error(f"own-rule[{place}].{error}") from None
+            if rule.name in found:
+                raise self.error(f"own-rule[{place}].name stands there twice")
+            found[rule.name] = rule
+        return tuple(found.values())
 
     def shelf_item(self, item: Mapping[str, Any]) -> ShelfItem:
         return ShelfItem(**{**item["agent"], **{k: v for k, v in item.items() if k != "agent"}})

@@ -27,6 +27,9 @@ CONFIG_NAME = "recipe-tools.toml"
 SHARED_NAME = "pyproject.toml"
 """A file of other tools, in which ours stands as ``[tool.recipe-tools]``."""
 
+OWN_TOPIC = "own"
+"""Topic of the rules a club settles itself."""
+
 Records = Literal["source", "target", "ignore"]
 Units = Literal["metric", "us"]
 Treatment = Literal["boiled", "lime"]
@@ -110,6 +113,30 @@ class Suppression(NamedTuple):
     index: int = 0  # type: ignore[assignment]  # in place of the method of tuples
 
 
+class OwnRule(NamedTuple):
+    """A rule of a club: a number of the brew day (see `own_rules`) and its limits.
+
+    low, high: in the unit of the quantity; None for an open end, one of them is given. stage: of
+    the water, where the quantity is one of it. style: family, or name of a style in lower case with
+    underscores; empty for all beers.
+    """
+
+    name: str
+    quantity: str
+    reason: str
+    low: float | None = None
+    high: float | None = None
+    stage: str = "total"
+    style: str = ""
+    severity: Literal["error", "warning", "note"] = "warning"
+    source: str = ""
+
+    @property
+    def id(self) -> str:
+        """The id of the rule in reports."""
+        return f"{OWN_TOPIC}/{self.name}"
+
+
 @dataclass(frozen=True, slots=True)
 class Options:
     """Everything that is settled outside the recipe. The defaults hold without any file.
@@ -144,6 +171,7 @@ class Options:
     rules: Mapping[str, RuleSettings] = field(default_factory=dict)
     paths: tuple[PathOverride, ...] = ()
     suppressions: tuple[Suppression, ...] = ()
+    own_rules: tuple[OwnRule, ...] = ()
     readings: Readings | None = None
     meter_ph: float | None = None
     readings_file: str = "readings.toml"

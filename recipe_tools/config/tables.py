@@ -10,6 +10,7 @@ from recipe_tools.config.fields import (
     SHARE,
     Table,
     agent,
+    as_it_is,
     chlorine,
     choice,
     day,
@@ -17,8 +18,10 @@ from recipe_tools.config.fields import (
     ion_range,
     name_or_place,
     number,
+    rule_name,
     text,
 )
+from recipe_tools.config.own_rules import STAGES
 from recipe_tools.recipe import IONS
 
 STYLE_KEYS = (*IONS, "residual_alkalinity_meq_l", "sulfate_to_chloride")
@@ -67,3 +70,17 @@ SUPPRESS = Table(
     required=("rule", "reason"),
 )
 READINGS = Table({"file": text, "meter_ph": number(0.005, 0.5)})
+OWN_RULE = Table(
+    {
+        "name": rule_name,
+        "quantity": text,
+        "stage": choice(*STAGES),
+        "style": text,
+        "low": as_it_is,
+        "high": as_it_is,
+        "severity": choice("error", "warning", "note"),
+        "reason": text,
+        "source": text,
+    },
+    required=("name", "quantity", "reason"),
+)

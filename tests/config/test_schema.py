@@ -16,7 +16,17 @@ from referencing import Registry, Resource
 
 from recipe_tools.config import ConfigError
 from recipe_tools.config.load import TOP_LEVEL, options_from_table
-from recipe_tools.config.tables import EQUIPMENT, MALT, READINGS, SHELF, STYLE_KEYS, SUPPRESS, WATER
+from recipe_tools.config.own_rules import QUANTITIES, STAGES
+from recipe_tools.config.tables import (
+    EQUIPMENT,
+    MALT,
+    OWN_RULE,
+    READINGS,
+    SHELF,
+    STYLE_KEYS,
+    SUPPRESS,
+    WATER,
+)
 from recipe_tools.schema_files import schema_path, schema_text
 from recipe_tools.water_report import KEYS, ReportError, report_from_table
 
@@ -25,6 +35,7 @@ REPORT = json.loads(schema_text("water-report.schema.json"))
 SCHEMAS = Registry().with_resource(REPORT["$id"], Resource.from_contents(REPORT))
 CONFIG_VALIDATOR = Draft202012Validator(CONFIG, registry=SCHEMAS)
 REPORT_VALIDATOR = Draft202012Validator(REPORT)
+ARRAYS = (("malt", MALT), ("shelf", SHELF), ("suppress", SUPPRESS), ("own-rule", OWN_RULE))
 
 
 def loads(table: dict[str, Any]) -> bool:
@@ -76,11 +87,14 @@ def test_both_know_the_same_keys() -> None:
     assert set(CONFIG["properties"]) == set(TOP_LEVEL)
     assert set(definitions["water"]["properties"]) == set(WATER.readers)
     assert set(definitions["equipment"]["properties"]) == set(EQUIPMENT.readers)
-    for name, table in (("malt", MALT), ("shelf", SHELF), ("suppress", SUPPRESS)):
+    for name, table in ARRAYS:
         items = CONFIG["properties"][name]["items"]
         assert set(items["properties"]) == set(table.readers)
         assert set(items["required"]) == set(table.required)
     assert set(CONFIG["properties"]["readings"]["properties"]) == set(READINGS.readers)
+    own = CONFIG["properties"]["own-rule"]["items"]["properties"]
+    assert own["quantity"]["enum"] == list(QUANTITIES)
+    assert own["stage"]["enum"] == list(STAGES)
     family = definitions["style"]["additionalProperties"]
     assert set(family["properties"]) == set(STYLE_KEYS)
     assert set(REPORT["properties"]) == set(KEYS)
@@ -110,6 +124,18 @@ VALID: dict[str, Any] = {
     "rules": {"ions/calcium-low": {"severity": "off", "options": {"low": 3}}},
     "paths": [{"globs": ["*.xml"], "equipment": {"sparge": False}}],
     "suppress": [{"rule": "ions", "reason": "x", "path": "a/", "recipe": 3, "until": "2030-01-31"}],
+    "own-rule": [
+        {
+            "name": "hard-enough",
+            "quantity": "residual_alkalinity_meq_l",
+            "stage": "mash",
+            "style": "stout",
+            "low": 1.0,
+            "severity": "note",
+            "reason": "x",
+            "source": "x",
+        }
+    ],
 }
 
 REPLACEMENTS: list[Any] = [
@@ -191,7 +217,7 @@ def test_every_table_with_an_unknown_key(path: tuple[Any, ...]) -> None:
 
 
 def test_without_each_mandatory_key() -> None:
-    for name, table in (("malt", MALT), ("shelf", SHELF), ("suppress", SUPPRESS)):
+    for name, table in ARRAYS:
         for key in table.required:
             rest = {k: v for k, v in VALID[name][0].items() if k != key}
             broken = {**VALID, name: [rest]}
