@@ -29,6 +29,7 @@ ROOMS: dict[str, tuple[str, ...]] = {
     "water_report": ("water_report",),
     "water_advice": ("water_advice",),
     "config": ("config",),
+    "setting_up": ("setting_up",),
     "readings": ("readings",),
     "baseline": ("baseline",),
     "formats": ("formats",),
@@ -108,6 +109,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     "dosing": COMPUTED | {"judgement"},
     "measuring": COMPUTED | {"dosing", "editing", "judgement", "readings", "toml_in"},
     "water_advice": COMPUTED | {"checking", "findings", "rules", "water_report"},
+    "setting_up": COMPUTED | {"checking", "rules", "toml_in", "water_report"},
     "results": {"findings", "recipe", "brewday", "config"},
     "checking": COMPUTED
     | {"baseline", "formats", "readings", "rules", "results", "path_globs", "path_names"}

@@ -27,6 +27,7 @@ COMMANDS = {
     "explain": ("explain", "Say why a rule exists and where its numbers come from."),
     "reading": ("reading", "Hold a measured mash pH against its prediction."),
     "rules": ("rules", "List all rules."),
+    "start": ("start", "Ask for your water, brewery and shelf; write them down."),
     "tidy": ("tidy", "Write files as their standard asks."),
     "water": ("water", "Read a water report and check it."),
 }

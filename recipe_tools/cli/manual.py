@@ -86,6 +86,10 @@ EXAMPLES: Mapping[str, Sequence[Example]] = {
         ("tidy my-recipe.xml --meant", "Also change 4 kg of gypsum to the 4 g that are meant."),
         ("tidy recipes/ --only standard/decimal-comma --in-place", "Mend decimal commas alone."),
     ),
+    "start": (
+        ("start", "Answer the questions, in a terminal."),
+        ("start --answers answers.txt", "Take the answers from a file."),
+    ),
     "water": (
         ("water report.txt --write tap.toml", "Read a table as it was copied; keep it."),
         ("water --example > tap.toml", "Get an empty form to fill in."),

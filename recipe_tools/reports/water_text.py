@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator
 
 from recipe_tools.brewday.treated import BOILING, CLEAR_WATER, LIME_CAUTIONS, LIMING
 from recipe_tools.checking import catalogue
@@ -14,7 +14,7 @@ from recipe_tools.units import convert
 from recipe_tools.water_advice.advice import AcidDemand, Dechlorination, Dilution
 from recipe_tools.water_advice.sheet import WaterSheet
 from recipe_tools.water_report import WaterReport
-from recipe_tools.water_report.pasted import Pasted
+from recipe_tools.water_report.pasted import Pasted, shown_value
 
 _INDENT = "  "
 
@@ -44,7 +44,7 @@ def _lines(pasted: Pasted, ink: Ink) -> Iterator[str]:
     for line in pasted.lines:
         if line.key:
             note = " (no unit is printed)" if line.taken_in_mg_l else ""
-            text = f"{line.key.replace('_', ' ')}: {_as_read(line.value)}{note}"
+            text = f"{line.key.replace('_', ' ')}: {visible(shown_value(line.value))}{note}"
         else:
             text = f"not read: {visible(line.text)}"
         yield from wrapped(text, first=f"{line.number:>5}  ", rest=_INDENT * 5)
@@ -54,13 +54,6 @@ def _lines(pasted: Pasted, ink: Ink) -> Iterator[str]:
         lines = "1 line" if pasted.passed_over == 1 else f"{pasted.passed_over} lines"
         yield f"       {lines} without a figure passed over"
     yield ""
-
-
-def _as_read(value: object) -> str:
-    if not isinstance(value, Mapping):
-        return visible(str(value))
-    ends = [f"{name} {text}" for name, text in value.items() if name != "unit"]
-    return visible(f"{', '.join(ends)} {value.get('unit', '')}").rstrip()
 
 
 def _heading(report: WaterReport, ink: Ink) -> Iterator[str]:

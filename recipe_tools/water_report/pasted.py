@@ -33,7 +33,7 @@ LONGEST_NAME_WORDS = 12
 _CODE_PAGES = ("cp1252", "cp1250")
 _IN_MG_L = frozenset(
     {"calcium", "magnesium", "sodium", "potassium", "chloride", "sulfate", "nitrate"}
-    | {"bicarbonate", "carbonate", "silica"}
+    | {"bicarbonate", "carbonate", "silica", "chlorine"}
 )
 """Rows that are printed in mg/L wherever no unit is printed (common practice, no source)."""
 _WITHOUT_UNIT = frozenset({"ph", "end_point_ph"})
@@ -89,6 +89,21 @@ def read_pasted(data: bytes) -> Pasted:
     if average:
         table["kind"] = "average"
     return Pasted(report_from_table(table), table, tuple(lines), passed_over)
+
+
+def read_line(text: str, name: str) -> PastedLine:
+    """Read a line that somebody typed; it is about the row of that name where it names none."""
+    row, _ = _name(text)
+    line = text if row else f"{name} {text}"
+    return _line(1, line, [line], ())[0]
+
+
+def shown_value(value: Any) -> str:
+    """Return the figure of a line as people read it."""
+    if not isinstance(value, Mapping):
+        return str(value)
+    ends = [f"{name} {text}" for name, text in value.items() if name != "unit"]
+    return f"{', '.join(ends)} {value.get('unit', '')}".rstrip()
 
 
 def _decoded(data: bytes) -> Iterator[str]:
@@ -351,7 +366,7 @@ def _settled(shown: PastedLine, row: ReportRow, figures: Figures) -> PastedLine:
     if row.key in _WITHOUT_UNIT:
         unit = usual_unit = ""
     elif not unit and not usual_unit:
-        if row.key not in _IN_MG_L:
+        if row.key not in _IN_MG_L and not all(map(is_word_for_none, values.values())):
             return shown._replace(why="it has no unit")
         usual_unit = "mg/L"
     basis = figures.basis or ("" if unit and not _is_mass(unit) else row.basis)

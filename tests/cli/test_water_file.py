@@ -109,7 +109,10 @@ def test_water_takes_toml_alone_and_names_both_ways(run: Run, clean: Path, name:
     assert "`recipe-tools water report.txt --write tap.toml` makes one" in result.err
 
 
-@pytest.mark.parametrize("path", sorted(EXAMPLES.iterdir()), ids=lambda path: path.name)
+REPORTS = sorted(path for path in EXAMPLES.iterdir() if path.name != "answers.txt")
+
+
+@pytest.mark.parametrize("path", REPORTS, ids=lambda path: path.name)
 def test_the_examples_are_sound_waters(run: Run, path: Path) -> None:
     found = run("water", str(path), "--format", "json")
     assert found.code == 0
