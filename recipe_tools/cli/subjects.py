@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterator, Mapping
 
 TOPICS: Mapping[str, str] = {
+    "words": "what residual alkalinity, strike, hydrate and the like mean",
     "settings": "what recipe-tools.toml can hold",
     "water-reports": "how to write down the figures of a water works",
     "doses": "how a plan of salts and acids is chosen",
