@@ -9,6 +9,7 @@ from collections.abc import Iterator, Mapping, Sequence
 from typing import Any
 
 from recipe_tools.findings import Example, Option, Rule
+from recipe_tools.reference import in_the_glass
 from recipe_tools.reference.selection import select
 from recipe_tools.reports.terminal import visible, wrapped
 
@@ -23,18 +24,21 @@ MARKS: Mapping[str, str] = {
 """What the mark of a reference row means."""
 
 _STANDARDS: Mapping[str, str] = {"beerxml": "BeerXML", "beerjson": "BeerJSON"}
-_LABEL = 10
+_LABEL = 14
 _NOTES = ("source", "mark")
 
 
 def as_text(rule: Rule) -> Iterator[str]:
-    """Yield everything about a rule as lines of 80 columns."""
+    """Yield everything about a rule as lines of 80 columns: first what a brewer asks."""
     yield f"{rule.id} ({rule.severity.word})"
     yield ""
     yield from wrapped(rule.summary, first="  ", rest="  ")
     yield ""
-    yield from _entry("why", rule.why)
-    yield from _entry("do", rule.remedy)
+    if told := in_the_glass(rule.id):
+        yield from _entry("in the glass", told)
+    yield from _entry("what to do", rule.remedy)
+    yield ""
+    yield from _entry("reason", rule.why)
     yield from _entry("source", _spelt(rule.source))
     yield from _entry("standards", " and ".join(_STANDARDS[name] for name in rule.standards))
     if rule.not_checked:
@@ -56,6 +60,7 @@ def as_json(rule: Rule) -> Json:
         "id": rule.id,
         "severity": rule.severity.word,
         "summary": rule.summary,
+        "in_the_glass": in_the_glass(rule.id),
         "why": rule.why,
         "remedy": rule.remedy,
         "source": rule.source,

@@ -19,6 +19,7 @@ if TYPE_CHECKING:
         solution_density_kg_l,
     )
     from recipe_tools.reference.defaults import default_of
+    from recipe_tools.reference.glass import in_the_glass
     from recipe_tools.reference.hazards import Hazard, hazard
     from recipe_tools.reference.limits import (
         DrinkingLimit,
@@ -46,6 +47,7 @@ _HOMES = {
         "solution_density_kg_l",
     ),
     "defaults": ("default_of",),
+    "glass": ("in_the_glass",),
     "hazards": ("Hazard", "hazard"),
     "limits": ("DrinkingLimit", "IonRange", "drinking_limits", "ion_range"),
     "malt_names": ("MaltMatch", "recognise_malt"),
@@ -83,6 +85,7 @@ __all__ = [
     "family_targets",
     "family_words",
     "hazard",
+    "in_the_glass",
     "ion_range",
     "malt_values",
     "nearest_agents",

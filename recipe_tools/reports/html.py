@@ -10,6 +10,7 @@ Without the script everything is readable and reachable.
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -17,7 +18,7 @@ from typing import TYPE_CHECKING, Any
 from recipe_tools import __version__
 from recipe_tools.findings import Finding, ProposedEdit, Rule
 from recipe_tools.judgement.mash import WINDOW_PH
-from recipe_tools.reference import family_words
+from recipe_tools.reference import family_words, in_the_glass
 from recipe_tools.reports.page import environment, part, policy
 from recipe_tools.reports.pictures import ph_strip
 from recipe_tools.reports.ranking import SEVERITIES, plural, severity_of, tally
@@ -120,6 +121,7 @@ class RuleView:
     id: str
     severity: str
     summary: str
+    glass: str
     why: str
     remedy: str
     source: str
@@ -357,8 +359,9 @@ def _rule(rule: Rule, count: int) -> RuleView:
         id=rule.id,
         severity=rule.severity.word,
         summary=rule.summary,
+        glass=in_the_glass(rule.id),
         why=rule.why,
         remedy=rule.remedy,
-        source=rule.source,
+        source=re.sub(r"(a )?derived_default", "this project's own choice", rule.source),
         count=count,
     )

@@ -6,6 +6,7 @@ import dataclasses
 import json
 import re
 
+import periodictable
 import pytest
 
 from recipe_tools.archive.zip_archive import DEFAULT_ZIP_LIMITS
@@ -13,7 +14,9 @@ from recipe_tools.checking.checklist import catalogue
 from recipe_tools.cli.declarations import MARKS, as_json, as_text
 from recipe_tools.cli.subjects import TOPICS
 from recipe_tools.findings import Rule
+from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.limits import DEFAULT_LIMITS
+from recipe_tools.reference import table
 from recipe_tools.reference.selection import select
 from tests.cli.conftest import Run
 from tests.offenders import offenders
@@ -124,6 +127,58 @@ def test_the_model_card_is_shown_in_full(run: Run) -> None:
     text = run("explain", "model").text
     for heading in ("Equation", "How it does against measurements", "Where it must not be trusted"):
         assert f"\n{heading}\n" in text
+
+
+def test_a_brewer_is_told_first_what_it_means_in_the_glass_and_what_to_do() -> None:
+    def holds(rule: Rule) -> None:
+        text = "\n".join(as_text(rule))
+        order = ("in the glass", "what to do", "reason", "source", "passes")
+        places = [text.index(f"\n  {label} ") for label in order]
+        assert places == sorted(places)
+        assert as_json(rule)["in_the_glass"]
+
+    assert offenders(RULES, holds) == []
+
+
+def test_what_is_said_of_the_glass_belongs_to_a_rule_or_a_topic() -> None:
+    known = {rule.id for rule in RULES} | {rule.topic for rule in RULES}
+    told = [row["rule"] for row in table("in_the_glass")]
+    assert set(told) <= known
+    assert len(set(told)) == len(told)
+    # What is wrong with the beer has a sentence of its own, not only that of its topic.
+    of_the_beer = {rule.id for rule in RULES if rule.topic in ("ions", "mash-ph", "sparge")}
+    assert of_the_beer <= set(told)
+
+
+def test_the_words_are_few_lines_each_and_their_numbers_are_right(run: Run) -> None:
+    text = run("explain", "words").text
+    entries = dict(re.findall(r"^- `([^`]+)`: ((?:.+\n?)(?:  .+\n?)*)", text, re.MULTILINE))
+    wanted = {"residual alkalinity", "strike", "sparge", "hydrate", "mEq/L", "band", "grist"}
+    wanted |= {"infusion", "dechlorination", "buffer", "window"}
+    assert wanted <= set(entries)
+    assert list(entries) == sorted(entries, key=str.casefold)
+    assert [word for word, said in entries.items() if said.count("\n") > 2] == []
+
+    def mass(formula: str) -> float:
+        return float(periodictable.formula(formula).mass)
+
+    def number(word: str, pattern: str) -> float:
+        found = re.search(pattern, squeezed(entries[word]))
+        assert found is not None, entries[word]
+        return float(found[1])
+
+    dihydrate = mass("CaCl2") / (mass("CaCl2") + 2 * mass("H2O"))
+    shown = {
+        number("as CaCO3", r"(\d+) mg/L are 1 mEq/L"): mass("CaCO3") / 2,
+        number("mEq/L", r"1 mEq/L is (\d+) mg/L of bicarbonate"): mass("HCO3"),
+        number("dH", r"is ([0-9.]+) mg/L as CaCO3"): 10 * mass("CaCO3") / mass("CaO"),
+        number("dH", r"([0-9.]+) mEq/L"): 20 / mass("CaO"),
+        number("hydrate", r"has ([0-9.]+) times"): 1 / dihydrate,
+        number("dechlorination", r"malt: ([0-9.]+) mg"): mass("Na2S2O5") / (2 * mass("Cl2")),
+    }
+    for said, computed in shown.items():
+        assert said == pytest.approx(computed, rel=0.005)
+    assert "{:g} to {:g}".format(*WINDOW_PH) in squeezed(entries["window"])
 
 
 def test_rules_lists_every_rule(run: Run) -> None:
