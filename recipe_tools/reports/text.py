@@ -77,7 +77,7 @@ class _Pages:
         shown: dict[int | None, list[Finding]] = {}
         folded = 0
         for item in file.findings:
-            if self._is_shown(item) or file.members or not file.recipes:
+            if self._is_shown(item, folds=bool(file.recipes) and not file.members):
                 shown.setdefault(item.recipe, []).append(item)
             else:
                 folded += item.suppressed is None
@@ -115,7 +115,8 @@ class _Pages:
             yield from _folded(file, folded)
         yield ""
 
-    def _is_shown(self, item: Finding) -> bool:
+    def _is_shown(self, item: Finding, *, folds: bool = True) -> bool:
+        """Tell whether a finding is shown. folds: remarks do, as there is a beer beside them."""
         if self._view.verbose:
             return True
         if item.rule in SAID_ONCE:
@@ -123,7 +124,7 @@ class _Pages:
             if key in self._told:
                 return False
             self._told.add(key)
-        return item.suppressed is None and not is_remark(item)
+        return item.suppressed is None and not (folds and is_remark(item))
 
     def _recipe(
         self,

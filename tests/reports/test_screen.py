@@ -93,6 +93,10 @@ def test_what_folds_is_counted_and_unfolds(runs: list[tuple[str, Run]]) -> None:
             if item["rule"].startswith(("file/", "standard/")) and item["severity"] == "note"
         ]
         brief = squeezed(text.render(run, catalogue()))
+        if not run.recipe_count:
+            # Without a beer the remarks are all there is to say.
+            assert all(squeezed(item["message"]) in brief for item in remarks)
+            continue
         found = re.search(r"(\d+) remarks? on how the file is written", brief)
         assert (int(found[1]) if found else 0) == len(remarks)
         whole = squeezed(text.render(run, catalogue(), text.View(verbose=True)))
