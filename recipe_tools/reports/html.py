@@ -202,11 +202,11 @@ def _file(
         # What holds for the file holds for its only recipe, and stands among what to do about it.
         (grouped[min(known)]).extend(own)
         own = []
-    findings, remarks = _parted(own)
+    findings, remarks = _parted(own) if known else (own, [])
     return FileView(
         anchor=anchor,
         path=file.path,
-        status=_STATUS[file.status],
+        status=_STATUS[file.status] + (_WITHOUT if file.status == "checked" and not known else ""),
         findings=_views(findings, catalogue),
         remarks=_views(remarks, catalogue),
         recipes=tuple(
