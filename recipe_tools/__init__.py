@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-__version__ = "0.1.0"
+__version__ = "1.0.0"
 
 if TYPE_CHECKING:
     from recipe_tools.brewday.plan import plan
