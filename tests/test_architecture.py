@@ -118,6 +118,7 @@ MAY_IMPORT: dict[str, set[str]] = {
     | {
         "baseline",
         "checking",
+        "dosing",
         "formats",
         "judgement",
         "key_names",

@@ -1,13 +1,26 @@
-"""What is new, gone or changed since an earlier audit, by path and fingerprint of each finding."""
+"""What is new, gone or changed since an earlier audit: in each recipe, and finding by finding."""
 
 from __future__ import annotations
 
 import json
 import stat
-from collections.abc import Iterable, Iterator
+from collections import Counter
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 from typing import Any, Literal, NamedTuple
 
+from recipe_tools.archive.recipe_changes import (
+    KINDS,
+    BeerChanges,
+    Kind,
+    RecipeChange,
+    State,
+    change,
+    packed_change,
+    pairs,
+    states_of,
+    unpacked_change,
+)
 from recipe_tools.archive.totals import Totals
 from recipe_tools.path_names import why_not_opened
 
@@ -38,13 +51,22 @@ class Changed(NamedTuple):
 
 
 class Comparison(NamedTuple):
-    """Counts of changes; new_files and gone_files are those that only one report has."""
+    """Counts of changes; new_files and gone_files are those that only one report has.
+
+    recipes, beers: how many of which kind. causes: what is newly out in how many recipes, the most
+    frequent first. waters: source waters before and after, in words, each
+    with its number of recipes, the most used first.
+    """
 
     new: int
     gone: int
     changed: int
     new_files: int
     gone_files: int
+    recipes: Mapping[Kind, int]
+    beers: Mapping[Kind, int]
+    causes: Mapping[str, int]
+    waters: tuple[Mapping[str, int], Mapping[str, int]]
 
 
 def take_earlier(totals: Totals, path: Path) -> None:
@@ -56,6 +78,7 @@ def take_earlier(totals: Totals, path: Path) -> None:
     connection = totals.connection
     connection.execute(f"CREATE TABLE earlier {_TABLE}")
     connection.execute("CREATE TABLE earlier_files (path TEXT)")
+    connection.execute("CREATE TABLE earlier_recipes (path TEXT PRIMARY KEY, entry TEXT)")
     try:
         status = path.stat()
         if not stat.S_ISREG(status.st_mode):
@@ -69,6 +92,11 @@ def take_earlier(totals: Totals, path: Path) -> None:
                 raise ValueError("a path is not a text")
             connection.execute("INSERT INTO earlier_files VALUES (?)", (entry["path"],))
             connection.executemany("INSERT INTO earlier VALUES (?,?,?,?,?,?,?,?)", _rows(entry))
+            for state in states_of(entry["recipes"], entry["findings"]):
+                # A report that cannot be compared with is refused here, before the audit.
+                packed_change(change(entry["path"], state, state))
+            kept = (entry["path"], json.dumps([entry["recipes"], entry["findings"]]))
+            connection.execute("INSERT OR REPLACE INTO earlier_recipes VALUES (?,?)", kept)
     except OSError as error:
         raise CompareError(why_not_opened(path, error)) from None
     except (ValueError, KeyError, TypeError, AttributeError, RecursionError):
@@ -125,13 +153,109 @@ def compare(totals: Totals) -> Comparison:
     (gone_files,) = connection.execute(
         "SELECT count(*) FROM earlier_files WHERE path NOT IN (SELECT path FROM files)"
     ).fetchone()
+    waters, causes = _compare_recipes(totals)
     return Comparison(
         counts.get("new", 0),
         counts.get("gone", 0),
         counts.get("changed", 0),
         new_files,
         gone_files,
+        recipes=_by_kind(totals, "SELECT kind, count(*) FROM recipe_changes GROUP BY 1"),
+        beers=_by_kind(totals, f"SELECT kind, count(*) FROM ({_BEERS}) GROUP BY 1"),
+        causes=causes,
+        waters=waters,
     )
+
+
+def _by_kind(totals: Totals, query: str) -> Mapping[Kind, int]:
+    found = dict(totals.connection.execute(query).fetchall())
+    return {kind: found.get(place, 0) for place, kind in enumerate(KINDS)}
+
+
+_BEERS = (
+    "SELECT beer, min(kind) AS kind, max(urgency) AS urgency, min(path) AS path"
+    " FROM recipe_changes GROUP BY beer"
+)
+
+
+_Counted = Mapping[str, int]
+
+
+def _compare_recipes(totals: Totals) -> tuple[tuple[_Counted, _Counted], _Counted]:
+    """Compare each recipe with its earlier state; return waters before and after, and causes."""
+    connection = totals.connection
+    connection.execute(
+        "CREATE TABLE recipe_changes"
+        " (kind INTEGER, urgency REAL, beer TEXT, path TEXT, place INTEGER, states TEXT)"
+    )
+    counted: tuple[Counter[str], ...] = (Counter(), Counter(), Counter())
+    for file in totals.files():
+        row = connection.execute(
+            "SELECT entry FROM earlier_recipes WHERE path = ?", (file.path,)
+        ).fetchone()
+        connection.execute("DELETE FROM earlier_recipes WHERE path = ?", (file.path,))
+        if file.status == "not_checked" and not file.recipes:
+            continue
+        earlier = states_of(*json.loads(row[0])) if row is not None else []
+        present = states_of(
+            [recipe.entry() for recipe in file.recipes], file.findings()["findings"]
+        )
+        _keep(totals, file.path, pairs(earlier, present), counted)
+    for path, entry in connection.execute("SELECT path, entry FROM earlier_recipes").fetchall():
+        _keep(totals, path, pairs(states_of(*json.loads(entry)), ()), counted)
+    connection.execute("CREATE INDEX by_beer ON recipe_changes (beer)")
+    before, after, causes = map(_most_first, counted)
+    return (before, after), causes
+
+
+def _keep(
+    totals: Totals,
+    path: str,
+    found: Iterable[tuple[State | None, State | None]],
+    counted: tuple[Counter[str], ...],
+) -> None:
+    waters_before, waters_after, causes = counted
+    for before, after in found:
+        item = change(path, before, after)
+        waters_before.update([before.water] if before else ())
+        waters_after.update([after.water] if after else ())
+        causes.update(out.what for out in item.out)
+        row = packed_change(item)
+        totals.connection.execute("INSERT INTO recipe_changes VALUES (?,?,?,?,?,?)", row)
+
+
+def _most_first(counts: Counter[str]) -> _Counted:
+    return dict(sorted(counts.items(), key=lambda item: (-item[1], item[0])))
+
+
+def recipe_changes(totals: Totals, kinds: Iterable[Kind] = KINDS) -> Iterator[RecipeChange]:
+    """Yield what has changed in each recipe, the most urgent first."""
+    places = ",".join(str(KINDS.index(kind)) for kind in kinds)
+    rows = totals.connection.execute(
+        f"SELECT path, states FROM recipe_changes WHERE kind IN ({places})"
+        " ORDER BY kind, urgency DESC, path, place"
+    )
+    for path, states in rows:
+        yield unpacked_change(path, states)
+
+
+def beer_changes(totals: Totals, kind: Kind, limit: int = -1) -> Iterator[BeerChanges]:
+    """Yield the beers whose most urgent version is of a kind, the most urgent first.
+
+    limit: at most that many (-1: all).
+    """
+    beers = totals.connection.execute(
+        f"SELECT beer FROM ({_BEERS}) WHERE kind = ? ORDER BY urgency DESC, path LIMIT ?",
+        (KINDS.index(kind), limit),
+    ).fetchall()
+    for (key,) in beers:
+        rows = totals.connection.execute(
+            "SELECT path, states FROM recipe_changes WHERE beer = ?"
+            " ORDER BY kind, urgency DESC, path, place",
+            (key,),
+        )
+        versions = tuple(unpacked_change(path, states) for path, states in rows)
+        yield BeerChanges(kind, versions)
 
 
 # Findings of one path and fingerprint belong together; of the others those that stand at the same

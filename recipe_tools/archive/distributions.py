@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from array import array
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
 
-from recipe_tools.archive.totals import Totals
+from recipe_tools.archive.totals import Apart, Totals
 from recipe_tools.judgement.ions import upper_limit
-from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.recipe import IONS
 
 _PH_FROM, _PH_STEP, _PH_BINS = 4.7, 0.1, 16
@@ -30,6 +30,11 @@ class Histogram:
     beyond: int
 
     @property
+    def total(self) -> int:
+        """Number of values."""
+        return self.under + sum(self.counts) + self.beyond
+
+    @property
     def end(self) -> float:
         """End of the last bin."""
         return self.start + self.step * len(self.counts)
@@ -37,11 +42,12 @@ class Histogram:
 
 @dataclass(frozen=True, slots=True)
 class Distribution:
-    """One quantity over all recipes that have it.
+    """One quantity over all recipes that have it and are judged by it.
 
     quantity: ``mash_ph`` or an ion, mg/L. quartiles: lower, median, upper; None without a value.
-    below, within, above: recipes by the window of the mash pH, or the range of their own style
-    family. limit: level that is warned of, mg/L; over_limit: recipes above it.
+    below, within, above: recipes by their window of the mash pH, or the range of their own style
+    family. limit: level that is warned of, mg/L; over_limit: recipes above it. apart: the same bins
+    for recipes that are not judged: beers exempt from it, and unknown water.
     """
 
     quantity: str
@@ -53,6 +59,11 @@ class Distribution:
     above: int
     limit: float | None = None
     over_limit: int = 0
+    apart: Mapping[Apart, Histogram] = field(default_factory=dict)
+
+    def not_judged(self, apart: Apart) -> int:
+        """Return the number of recipes that have the quantity and are counted apart."""
+        return self.apart[apart].total if apart in self.apart else 0
 
 
 def distributions(totals: Totals) -> list[Distribution]:
@@ -62,17 +73,17 @@ def distributions(totals: Totals) -> list[Distribution]:
 
 def _mash_ph(totals: Totals) -> Distribution:
     values = _sorted(totals, "ph")
-    low, high = WINDOW_PH
-    below = sum(value < low for value in values)
-    above = sum(value > high for value in values)
+    against = totals.counts("ph_against")
+    bins = (_PH_FROM, _PH_STEP, _PH_BINS)
     return Distribution(
         "mash_ph",
         len(values),
         _quartiles(values),
-        _histogram(values, _PH_FROM, _PH_STEP, _PH_BINS),
-        below,
-        len(values) - below - above,
-        above,
+        _histogram(values, *bins),
+        against.get("below", 0),
+        against.get("within", 0),
+        against.get("above", 0),
+        apart=_apart(totals, "ph", *bins),
     )
 
 
@@ -92,12 +103,20 @@ def _ion(totals: Totals, ion: str) -> Distribution:
         against.get("above", 0),
         limit,
         totals.counts(f"{ion}_over").get(True, 0),
+        _apart(totals, f"{ion}_mg_l", 0.0, step, _ION_BINS),
     )
 
 
-def _sorted(totals: Totals, column: str) -> array[float]:
+def _apart(
+    totals: Totals, column: str, start: float, step: float, bins: int
+) -> Mapping[Apart, Histogram]:
+    kinds: tuple[Apart, ...] = ("exempt", "water unknown")
+    return {kind: _histogram(_sorted(totals, column, kind), start, step, bins) for kind in kinds}
+
+
+def _sorted(totals: Totals, column: str, apart: Apart | None = None) -> array[float]:
     # Eight bytes a value: the one thing here that grows with the archive, and only for a moment.
-    return array("d", sorted(array("d", totals.values(column))))
+    return array("d", sorted(array("d", totals.values(column, apart))))
 
 
 def _quartiles(values: array[float]) -> tuple[float, float, float] | None:

@@ -183,7 +183,9 @@ class Settling:
         known = self._settings.get(id(options))
         if known is None:
             packed = pickle.dumps(options)
-            setting = Setting(self._context(options, packed), packed, self._request.confidence)
+            request = self._request
+            context = self._context(options, packed)
+            setting = Setting(context, packed, request.confidence, request.doses)
             if len(self._settings) >= KEPT_SETTINGS:
                 # A configuration can have other options for every file.
                 self._settings.clear()

@@ -20,26 +20,39 @@ from recipe_tools.archive.records import (
     RuleCount,
     findings_of,
 )
+from recipe_tools.archive.repairs import repair
+from recipe_tools.archive.trouble import is_trouble
 from recipe_tools.brewday import BrewDay, Liquor
 from recipe_tools.chemistry.estimate import bests
+from recipe_tools.config import Options
 from recipe_tools.findings import Finding, Severity
 from recipe_tools.judgement.ions import exempt, range_of, upper_limit
+from recipe_tools.judgement.mash import ABOVE_RANGE, BELOW_RANGE, MARGIN_PH
 from recipe_tools.recipe import IONS, Addition, Hop, Recipe
 from recipe_tools.results import CheckedFile, CheckedRecipe
 
 _YEAR = re.compile(r"(?<!\d)(?:19|20)\d\d(?!\d)")
+_DEFAULTS = Options()
 _SURROGATE = re.compile("[\ud800-\udfff]")
 _encode = json.JSONEncoder(
     ensure_ascii=False, check_circular=False, separators=(",", ":"), allow_nan=False
 ).encode
 
 
-def packed(file: CheckedFile) -> Packed:
-    """Return what is kept of a checked file."""
+def packed(file: CheckedFile, options: Options = _DEFAULTS, *, doses: bool = False) -> Packed:
+    """Return what is kept of a checked file.
+
+    options: it was checked with. doses: work out what would repair each recipe.
+    """
     by_recipe: dict[int | None, list[Finding]] = {}
     for item in file.findings:
         by_recipe.setdefault(item.recipe, []).append(item)
-    recipes = [_recipe(item, by_recipe.get(item.recipe.index, ())) for item in file.recipes]
+    recipes = []
+    for checked in file.recipes:
+        kept = _recipe(checked, by_recipe.get(checked.recipe.index, ()), _window(options))
+        if doses:
+            kept = kept._replace(doses=repair(checked, kept, options))
+        recipes.append(kept)
     open_findings = [item for item in file.findings if item.suppressed is None]
     counts = _counts(open_findings)
     for more in file.over_limit:
@@ -107,9 +120,28 @@ def _failures(file: CheckedFile) -> list[Failure]:
     return [Failure(item.rule, item.message, item.line) for item in telling]
 
 
-def _recipe(checked: CheckedRecipe, findings: Iterable[Finding]) -> RecipeRecord:
+def _window(options: Options) -> tuple[float, float]:
+    """Return the window of the mash pH in force."""
+    low, high = BELOW_RANGE.in_force(options)["low"], ABOVE_RANGE.in_force(options)["high"]
+    return low, high
+
+
+def _ph_against(day: BrewDay, ph: float, window: tuple[float, float]) -> Against:
+    low, high = window
+    if day.soured_by and ph < low:
+        return "exempt"
+    if ph < low - MARGIN_PH:
+        return "below"
+    return "above" if ph > high + MARGIN_PH else "within"
+
+
+def _recipe(
+    checked: CheckedRecipe, findings: Iterable[Finding], window: tuple[float, float]
+) -> RecipeRecord:
     recipe, day = checked.recipe, checked.day
-    errors, warnings, notes = _counts([item for item in findings if item.suppressed is None])
+    open_ones = [item for item in findings if item.suppressed is None]
+    errors, warnings, notes = _counts(open_ones)
+    bad_errors, bad_warnings, _ = _counts([item for item in open_ones if is_trouble(item.rule)])
     year = _YEAR.search(recipe.date)
     prediction = day.prediction if day is not None else None
     liquor = None if day is None else day.liquor
@@ -125,14 +157,21 @@ def _recipe(checked: CheckedRecipe, findings: Iterable[Finding]) -> RecipeRecord
         batch_l=_rounded(recipe.batch_l, 2),
         grist_kg=_rounded(day.grist_kg, 3) if day else None,
         water_known=bool(day and day.source.known),
+        water_name=day.source.name if day else "",
+        water_origin=day.source.origin if day else "unknown",
         ph=_rounded(prediction.ph, 2) if prediction else None,
         ph_low=_rounded(prediction.low, 2) if prediction else None,
         ph_high=_rounded(prediction.high, 2) if prediction else None,
+        ph_window=f"{window[0]:g} {window[1]:g}",
+        ph_against=_ph_against(day, prediction.ph, window) if day and prediction else None,
         residual_alkalinity=_rounded(residual.best, 2) if residual else None,
         sulfate_to_chloride=_rounded(liquor.sulfate_to_chloride, 2) if liquor else None,
         errors=errors,
         warnings=warnings,
         notes=notes,
+        bad_errors=bad_errors,
+        bad_warnings=bad_warnings,
+        doses="",
         whole=whole,
         grist=grist,
         amounts=" ".join(map(str, amounts)),
@@ -149,7 +188,7 @@ def _ions(liquor: Liquor | None, day: BrewDay | None) -> list[IonLevel]:
         level = liquor.ions_mg_l.get(ion)
         mg_l = None if level is None else _rounded(level.best, 1)
         if mg_l is None or exempt(day, ion):
-            found.append(IonLevel(mg_l))
+            found.append(IonLevel(mg_l, None if mg_l is None else "exempt"))
             continue
         limit = upper_limit(ion)
         against = _against(mg_l, *range_of(day, ion))

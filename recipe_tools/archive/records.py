@@ -19,7 +19,7 @@ from recipe_tools.results import CheckedFile, Status
 LEVELS = (Severity.ERROR, Severity.WARNING, Severity.NOTE)
 """Severities in the order of all counts here."""
 
-Against = Literal["below", "within", "above"]
+Against = Literal["below", "within", "above", "exempt"]
 Json = dict[str, Any]
 Values = Sequence[Any]
 """A record whose fields have no names: as JSON or SQL hold it."""
@@ -28,7 +28,8 @@ Values = Sequence[Any]
 class IonLevel(NamedTuple):
     """An ion in all water of a recipe.
 
-    against: how it lies to the range of the style family, None without one. over: it is above the
+    against: how it lies to the range of the style family, None without one; ``exempt`` where the
+    beer is judged by none. over: it is above the
     level that is warned of.
     """
 
@@ -40,10 +41,14 @@ class IonLevel(NamedTuple):
 class RecipeRecord(NamedTuple):
     """What is kept of one recipe.
 
-    place: 0-based, in the file. errors, warnings, notes: its open findings. whole: digest of
-    everything that makes the beer, or empty without a grist. grist: digest of the names of the
-    malts; amounts: kg of each per litre of beer, with blanks between them. water: the source water,
-    empty where unknown. ions: in the order of `IONS`.
+    place: 0-based, in the file. water_name, water_origin: of the source water, as in
+    `brewday.SourceWater`. ph_window: lower and upper edge with a blank between. ph_against: how the
+    predicted pH lies to it; ``exempt`` is a beer soured on purpose. errors, warnings, notes: its
+    open findings; bad_errors, bad_warnings: those of them that make the recipe a bad one, which
+    remarks on the form of the file and water nobody knows do not. doses: what would repair it, in
+    words. whole: digest of everything that makes the beer, or empty without a grist. grist: digest
+    of the names of the malts; amounts: kg of each per litre of beer, with blanks between them.
+    water: the source water, empty where unknown. ions: in the order of `IONS`.
     """
 
     place: int
@@ -55,14 +60,21 @@ class RecipeRecord(NamedTuple):
     batch_l: float | None
     grist_kg: float | None
     water_known: bool
+    water_name: str
+    water_origin: str
     ph: float | None
     ph_low: float | None
     ph_high: float | None
+    ph_window: str
+    ph_against: Against | None
     residual_alkalinity: float | None
     sulfate_to_chloride: float | None
     errors: int
     warnings: int
     notes: int
+    bad_errors: int
+    bad_warnings: int
+    doses: str
     whole: str
     grist: str
     amounts: str
@@ -98,10 +110,17 @@ class RecipeRecord(NamedTuple):
             "batch_l": self.batch_l,
             "grist_kg": self.grist_kg,
             "water_known": bool(self.water_known),
+            "water": {"name": self.water_name, "origin": self.water_origin},
             "mash_ph": (
                 None
                 if self.ph is None
-                else {"predicted": self.ph, "low": self.ph_low, "high": self.ph_high}
+                else {
+                    "predicted": self.ph,
+                    "low": self.ph_low,
+                    "high": self.ph_high,
+                    "window": [float(edge) for edge in self.ph_window.split()],
+                    "against": self.ph_against,
+                }
             ),
             "ions_mg_l": {ion: level.mg_l for ion, level in ions.items()},
             "against_family": {
@@ -111,6 +130,8 @@ class RecipeRecord(NamedTuple):
             "residual_alkalinity_meq_l": self.residual_alkalinity,
             "sulfate_to_chloride": self.sulfate_to_chloride,
             "findings": {"error": self.errors, "warning": self.warnings, "note": self.notes},
+            "trouble": {"error": self.bad_errors, "warning": self.bad_warnings},
+            "doses": self.doses or None,
         }
 
 

@@ -35,7 +35,8 @@ class RunRequest(NamedTuple):
     the file they come from as reports show it. jobs: number of
     processes, 1 for none beside this one. cache_folder: of kept results, None to keep none; for an
     audit. list_skipped: keep skipped files in the result. partial: files were left out on purpose,
-    so that nothing can be said about suppressions and accepted findings that match nothing.
+    so that nothing can be said about suppressions and accepted findings that match nothing. doses:
+    work out what would repair each recipe in trouble; for an audit.
     """
 
     confidence: Confidence = DEFAULT_CONFIDENCE
@@ -45,3 +46,4 @@ class RunRequest(NamedTuple):
     cache_folder: Path | None = None
     list_skipped: bool = False
     partial: bool = False
+    doses: bool = False

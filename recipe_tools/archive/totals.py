@@ -14,7 +14,7 @@ from contextlib import suppress
 from dataclasses import dataclass, field
 from itertools import islice
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any, Literal, NamedTuple
 
 from recipe_tools.archive.records import (
     COLUMNS,
@@ -24,11 +24,19 @@ from recipe_tools.archive.records import (
     RecipeRecord,
     findings_entry,
 )
+from recipe_tools.archive.trouble import beer
 from recipe_tools.findings import Finding, Severity
-from recipe_tools.judgement.mash import WINDOW_PH
+
+Apart = Literal["exempt", "water unknown"]
+"""What is counted and drawn beside the recipes that are judged."""
+Condition = Literal[
+    "troubled", "water unknown", "troubled, water unknown", "beers", "troubled beers"
+]
 
 GROUPS = ("family", "brewer", "year")
 """Columns of the recipes by which an archive is broken down."""
+
+_NAME, _BREWER = COLUMNS.index("name"), COLUMNS.index("brewer")
 
 _BATCH = 256
 
@@ -44,11 +52,12 @@ class RuleTotal(NamedTuple):
 
 
 class GroupTotal(NamedTuple):
-    """A family, brewer or year: its recipes, how many are in trouble, and their findings.
+    """A family, brewer, year or water: its recipes, how many are in trouble, and their findings.
 
-    name is empty (or None for a year) where the recipes do not say. troubled: recipes with an
-    error or a warning. ph_within: recipes whose predicted mash pH lies in the window, of
-    ph_predicted.
+    name is empty (or None for a year) where the recipes do not say. troubled: recipes with an error
+    or a warning that makes them bad ones. water_unknown: recipes whose water nobody knows.
+    ph_within: recipes whose predicted mash pH lies in their window, of ph_predicted; both without
+    unknown water and beers soured on purpose.
     """
 
     name: str | int | None
@@ -59,14 +68,19 @@ class GroupTotal(NamedTuple):
     notes: int
     ph_predicted: int
     ph_within: int
+    water_unknown: int
 
 
 class RecipeLine(NamedTuple):
-    """One recipe as lists show it. file: number of its file in the run, from 0."""
+    """One recipe as lists show it. file: number of its file in the run, from 0.
+
+    versions: number of recipes that are versions of the same beer, this one among them.
+    """
 
     file: int
     path: str
     recipe: RecipeRecord
+    versions: int = 1
 
 
 class FileLine(NamedTuple):
@@ -121,12 +135,22 @@ _TABLES = f"""
 CREATE TABLE files (number INTEGER PRIMARY KEY, path TEXT, format TEXT, status TEXT, digest TEXT,
     own_errors INTEGER, own_warnings INTEGER, own_notes INTEGER, recipes INTEGER, findings TEXT);
 CREATE TABLE failures (number INTEGER, rule TEXT, message TEXT, line INTEGER);
-CREATE TABLE recipes (number INTEGER, {", ".join(COLUMNS)});
+CREATE TABLE recipes (number INTEGER, beer TEXT, {", ".join(COLUMNS)});
 """
-_INSERT_RECIPE = f"INSERT INTO recipes VALUES ({','.join('?' * (1 + len(COLUMNS)))})"
+_INSERT_RECIPE = f"INSERT INTO recipes VALUES ({','.join('?' * (2 + len(COLUMNS)))})"
 _RECIPE = ", ".join(COLUMNS)
 _LINE = f"SELECT number, path, {_RECIPE} FROM recipes JOIN files USING (number)"
-_WORST_FIRST = " ORDER BY errors DESC, warnings DESC, notes DESC, number, place"
+_WORST_FIRST = " ORDER BY bad_errors DESC, bad_warnings DESC, notes DESC, number, place"
+_BEERS = (
+    f"SELECT number, path, {_RECIPE}, versions FROM (SELECT *, count(*) OVER (PARTITION BY beer) AS"
+    f" versions, row_number() OVER (PARTITION BY beer{_WORST_FIRST}) AS turn FROM recipes)"
+    " JOIN files USING (number) WHERE turn = 1"
+)
+"""The worst version of each beer."""
+_WATER = """CASE WHEN NOT water_known THEN 'unknown water' WHEN water_origin = 'pure' THEN
+    'pure water' WHEN water_origin IN ('report', 'configuration') AND water_name != ''
+    THEN water_name ELSE 'the water each recipe states' END"""
+"""As `recipe_changes.water_label` says it."""
 
 
 class Totals:
@@ -187,7 +211,10 @@ class Totals:
             total[2] += 1
         told = (path, record.format, record.status, record.digest, *record.own_counts)
         self._files.append((number, *told, len(record.recipes), findings))
-        self._recipes += [(number, *values) for values in record.recipes]
+        self._recipes += [
+            (number, beer(path, values[_NAME], values[_BREWER]), *values)
+            for values in record.recipes
+        ]
         for failure in record.failures:
             self._fail(number, failure)
         if len(self._files) >= _BATCH:
@@ -220,41 +247,67 @@ class Totals:
 
     def groups(self, column: str) -> Iterator[GroupTotal]:
         """Yield the totals by one of `GROUPS`: years in order, others by number of recipes."""
-        assert column in GROUPS
+        assert column in (*GROUPS, "water")
+        group = _WATER if column == "water" else column
         order = "1 IS NULL, 1" if column == "year" else "2 DESC, 1"
         rows = self.connection.execute(
-            f"SELECT {column}, count(*), sum(errors + warnings > 0), sum(errors), sum(warnings),"
-            f" sum(notes), count(ph), sum(coalesce(ph BETWEEN ? AND ?, 0))"
-            f" FROM recipes GROUP BY 1 ORDER BY {order}",
-            WINDOW_PH,
+            f"SELECT {group}, count(*), sum(bad_errors + bad_warnings > 0), sum(errors),"
+            " sum(warnings), sum(notes), sum(water_known AND ph_against IS NOT NULL AND"
+            " ph_against != 'exempt'), sum(water_known AND coalesce(ph_against, '') = 'within'),"
+            f" sum(NOT water_known) FROM recipes GROUP BY 1 ORDER BY {order}"
         )
         for row in rows:
             yield GroupTotal(*row)
 
-    def values(self, column: str) -> Iterator[float]:
-        """Yield all known values in one of the `COLUMNS` that hold numbers."""
+    def values(self, column: str, apart: Apart | None = None) -> Iterator[float]:
+        """Yield the known values in one of the `COLUMNS` that hold numbers: of recipes judged.
+
+        apart: of those that are counted apart instead.
+        """
         assert column in COLUMNS
-        rows = self.connection.execute(f"SELECT {column} FROM recipes WHERE {column} IS NOT NULL")
+        against = "ph_against" if column == "ph" else column.replace("_mg_l", "_against")
+        judged = {
+            None: f"water_known AND coalesce({against}, '') != 'exempt'",
+            "exempt": f"water_known AND coalesce({against}, '') = 'exempt'",
+            "water unknown": "NOT water_known",
+        }[apart]
+        rows = self.connection.execute(
+            f"SELECT {column} FROM recipes WHERE {column} IS NOT NULL AND {judged}"
+        )
         for (value,) in rows:
             yield value
 
     def counts(self, column: str) -> Mapping[Any, int]:
-        """Return how many recipes have which value in one of `COLUMNS`."""
+        """Return how many recipes with known water have which value in one of `COLUMNS`."""
         assert column in COLUMNS
-        rows = self.connection.execute(f"SELECT {column}, count(*) FROM recipes GROUP BY 1")
+        rows = self.connection.execute(
+            f"SELECT {column}, count(*) FROM recipes WHERE water_known GROUP BY 1"
+        )
         return dict(rows.fetchall())
 
-    def recipes(self, limit: int = -1) -> Iterator[RecipeLine]:
-        """Yield recipes, worst first. limit: at most that many (-1: all)."""
-        for row in self.connection.execute(f"{_LINE}{_WORST_FIRST} LIMIT ?", (limit,)):
-            yield _line(row)
+    def count(self, condition: Condition) -> int:
+        """Return the number of recipes that are in trouble, have unknown water, or are beers."""
+        what, where = {
+            "troubled": ("*", "bad_errors + bad_warnings > 0"),
+            "water unknown": ("*", "NOT water_known"),
+            "troubled, water unknown": ("*", "NOT water_known AND bad_errors + bad_warnings > 0"),
+            "beers": ("DISTINCT beer", "1"),
+            "troubled beers": ("DISTINCT beer", "bad_errors + bad_warnings > 0"),
+        }[condition]
+        query = f"SELECT count({what}) FROM recipes WHERE {where}"
+        return int(self.connection.execute(query).fetchone()[0])
+
+    def beers(self, limit: int = -1) -> Iterator[RecipeLine]:
+        """Yield beers by their worst version, worst first. limit: at most that many (-1: all)."""
+        for row in self.connection.execute(f"{_BEERS}{_WORST_FIRST} LIMIT ?", (limit,)):
+            yield _line(row[:-1])._replace(versions=row[-1])
 
     def worst(self, limit: int) -> list[RecipeLine]:
-        """Return the recipes with the most errors, then warnings, then notes."""
+        """Return the beers in trouble: those with the most errors, then warnings, then notes."""
         rows = self.connection.execute(
-            f"{_LINE} WHERE errors + warnings > 0{_WORST_FIRST} LIMIT ?", (limit,)
+            f"{_BEERS} AND bad_errors + bad_warnings > 0{_WORST_FIRST} LIMIT ?", (limit,)
         )
-        return [_line(row) for row in rows]
+        return [_line(row[:-1])._replace(versions=row[-1]) for row in rows]
 
     def failures(self, limit: int = -1) -> Iterator[FailureLine]:
         """Yield what was not checked and why, by path."""

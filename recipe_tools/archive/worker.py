@@ -49,11 +49,13 @@ class Setting(NamedTuple):
     """What holds for many files, as it is handed to workers.
 
     context: tells it from all others; for the cache see `cache.context_of`. options: packed.
+    doses: work out what would repair each recipe.
     """
 
     context: bytes
     options: bytes
     confidence: Confidence
+    doses: bool = False
 
 
 class Item(NamedTuple):
@@ -77,9 +79,10 @@ class Item(NamedTuple):
     @property
     def more(self) -> str:
         """What the result hangs on beside content and setting (see `cache.key_of`)."""
-        if not (self.config_path or self.accepted or self.found.named):
+        doses = self.setting.doses
+        if not (self.config_path or self.accepted or self.found.named or doses):
             return ""
-        return repr((self.config_path, self.accepted, self.found.named))
+        return repr((self.config_path, self.accepted, self.found.named, doses))
 
 
 class Outcome(NamedTuple):
@@ -165,12 +168,13 @@ def _recorded(batch: Sequence[_Read]) -> list[Outcome]:
     """Return the outcomes of files of one setting, from the cache where it has them."""
     from recipe_tools.archive.recording import packed
 
+    setting, options = batch[0][0].setting, options_of(batch[0][0])
     if not _caches:
-        return [Outcome(packed(file)) for file in _checked(batch)]
+        return [Outcome(packed(file, options, doses=setting.doses)) for file in _checked(batch)]
     from recipe_tools.archive.cache import key_of
 
     cache = _caches[0]
-    context = batch[0][0].setting.context
+    context = setting.context
     # What cannot be read has no key; its place tells it apart.
     keys = [
         str(place).encode() if isinstance(data, Finding) else key_of(data, context, item.more)
@@ -181,7 +185,7 @@ def _recorded(batch: Sequence[_Read]) -> list[Outcome]:
     fresh: dict[bytes, Packed] = {}
     sound = []
     for (key, (_, data)), file in zip(new.items(), _checked(list(new.values())), strict=True):
-        fresh[key] = packed(file)
+        fresh[key] = packed(file, options, doses=setting.doses)
         failed = any(finding.rule.startswith("internal/") for finding in file.findings)
         if not failed and not isinstance(data, Finding):
             sound.append((key, fresh[key]))

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import signal
 from collections.abc import Callable, Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import contextmanager, nullcontext
 from itertools import islice
 from pathlib import Path
 from types import FrameType
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 import click
 
@@ -21,6 +21,7 @@ from recipe_tools.cli.output import (
     CLEAN,
     FOUND,
     INCOMPLETE,
+    libraries_silenced,
     say,
     wants_colour,
     write_file_pieces,
@@ -41,6 +42,17 @@ if TYPE_CHECKING:
 INTERRUPTED = 130
 
 
+class Asked(NamedTuple):
+    """What the options of the audit itself ask for.
+
+    doses: what would repair each recipe. compared: an earlier report was read. title: of the page.
+    """
+
+    doses: bool
+    compared: bool
+    title: str
+
+
 @click.command("audit", cls=Manual)
 @click.argument("paths", nargs=-1, required=True, type=click.Path(), metavar="DIR|ZIP...")
 @click.option(
@@ -52,6 +64,10 @@ INTERRUPTED = 130
 @click.option(
     "--against", metavar="OLD.json", help="Say what is new, gone or changed since that report."
 )
+@click.option(
+    "--doses", is_flag=True, help="Say what would repair each recipe with known water (slow)."
+)
+@click.option("--title", metavar="TEXT", default="", help="Heading of the HTML page.")
 @click.option(
     "--zip-members",
     type=click.IntRange(min=1),
@@ -75,6 +91,8 @@ def command(
     paths: tuple[str, ...],
     exclude: tuple[str, ...],
     against: str | None,
+    doses: bool,
+    title: str,
     zip_members: int | None,
     zip_bytes: int | None,
     zip_ratio: int | None,
@@ -82,10 +100,13 @@ def command(
 ) -> int:
     """Check a whole archive and sum it up.
 
-    Goes through folders and zip archives: totals by rule, style family, brewer
-    and year, distributions of mash pH and ions, the worst recipes, recipes that
-    are alike, and files that could not be read. Patterns in the style of
-    gitignore in a file named .recipe-tools-ignore leave files out.
+    Goes through folders and zip archives: what to look at first, waters, totals
+    by rule, style family and year, distributions of mash pH and ions, recipes
+    that are alike, and files that could not be read. With --against and another
+    --water, or after edits, the answer comes first: which recipes are newly out
+    of their window or past a limit, which are worse and which are better.
+    Patterns in the style of gitignore in a file named .recipe-tools-ignore leave
+    files out.
 
     Ctrl-C ends the run and reports what is done so far.
     """
@@ -97,7 +118,8 @@ def command(
         if against is not None:
             _take_earlier(totals, against)
         limits = _zip_limits(zip_members, zip_bytes, zip_ratio)
-        archive = _audited(paths, exclude, given, limits, totals, compared=against is not None)
+        asked = Asked(doses=doses, compared=against is not None, title=title)
+        archive = _audited(paths, exclude, given, limits, totals, asked)
         return _deliver(archive, given)
 
 
@@ -107,8 +129,7 @@ def _audited(
     given: RunOptions,
     zip_limits: ZipLimits,
     totals: Totals,
-    *,
-    compared: bool,
+    asked: Asked,
 ) -> Archive:
     from recipe_tools.archive.audit import audit
     from recipe_tools.archive.ignore_rules import of_patterns
@@ -131,12 +152,21 @@ def _audited(
         jobs=given.jobs or _jobs(walk),
         cache_folder=_cache_folder(given),
         list_skipped=given.verbose,
+        doses=asked.doses,
     )
-    with _stoppable() as stop, watched(lambda: _count(walk), "Auditing") as advance:
+    silence = libraries_silenced() if asked.doses else nullcontext()
+    watch = watched(lambda: _count(walk), "Auditing")
+    with silence, _stoppable() as stop, watch as advance:
         findings = audit(walk, settings, request, totals, stop, advance)
     if given.verbose and request.cache_folder is not None:
         say(f"{totals.summary.reused} results came from the cache.")
-    return archive_of(totals, findings, compared=compared and not totals.summary.interrupted)
+    return archive_of(
+        totals,
+        findings,
+        compared=asked.compared and not totals.summary.interrupted,
+        roots=tuple(folder.shown for folder in walk.folders()),
+        title=asked.title,
+    )
 
 
 def _zip_limits(members: int | None, size: int | None, ratio: int | None) -> ZipLimits:

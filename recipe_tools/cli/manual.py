@@ -59,8 +59,8 @@ EXAMPLES: Mapping[str, Sequence[Example]] = {
         ("audit recipes.zip --output html=archive.html", "Go through a zip archive; write a page."),
         ("audit archive/ --format json --fail-on never > before.json", "Keep the results."),
         (
-            "audit archive/ --water new-tap.toml --against before.json",
-            "Find the recipes that a new city water breaks.",
+            "audit archive/ --water new-tap.toml --against before.json --doses",
+            "Find the recipes that a new city water breaks, and what would repair them.",
         ),
     ),
     "dose": (

@@ -203,7 +203,8 @@ def watched(
             done += count
             passed = time.monotonic() - started
             if passed > 0:
-                bar.label = f"{doing} {done / passed:6.0f} files/s"
+                rate = done / passed
+                bar.label = f"{doing} {rate:6.{0 if rate >= 10 else 1}f} files/s"
             bar.update(count)
 
         yield advance

@@ -11,11 +11,12 @@ from collections.abc import Iterable, Iterator
 from typing import Any
 
 from recipe_tools import __version__
-from recipe_tools.archive.compare import changes
+from recipe_tools.archive.compare import changes, recipe_changes
 from recipe_tools.archive.distributions import Distribution
-from recipe_tools.archive.records import LEVELS, RecipeRecord
+from recipe_tools.archive.recipe_changes import Kind
+from recipe_tools.archive.records import LEVELS
 from recipe_tools.archive.report import Archive
-from recipe_tools.archive.totals import FileLine, GroupTotal
+from recipe_tools.archive.totals import FileLine, GroupTotal, RecipeLine
 from recipe_tools.findings import Finding, Severity
 from recipe_tools.reports.escaping import json_visible
 from recipe_tools.reports.json_report import number
@@ -25,6 +26,13 @@ WORST = 100
 """Recipes listed under ``worst`` (derived_default); ``files`` has them all."""
 
 Json = dict[str, Any]
+
+_GROUPS = (
+    ("families", "family"),
+    ("brewers", "brewer"),
+    ("years", "year"),
+    ("waters", "water"),
+)
 
 
 def render(archive: Archive) -> Iterator[str]:
@@ -36,11 +44,11 @@ def render(archive: Archive) -> Iterator[str]:
     yield from _list(
         "rules", (item._asdict() | {"severity": item.severity.word} for item in archive.rules)
     )
-    for name, column in (("families", "family"), ("brewers", "brewer"), ("years", "year")):
+    for name, column in _GROUPS:
         yield from _list(name, (_group(item) for item in archive.totals.groups(column)))
     yield from _list("distributions", (_distribution(item) for item in archive.distributions))
     worst = archive.totals.worst(WORST)
-    yield from _list("worst", (_line(item.path, item.recipe) for item in worst))
+    yield from _list("worst", (_line(item) for item in worst))
     yield from _list("alike", _alike(archive))
     yield from _list("not_checked", (item._asdict() for item in archive.totals.failures()))
     yield from _member("comparison", _comparison(archive))
@@ -75,6 +83,8 @@ def _summary(archive: Archive) -> Json:
         "files": summary.files,
         "recipes": summary.recipes,
         "troubled": archive.troubled,
+        "water_unknown": archive.water_unknown,
+        "beers": archive.totals.count("beers"),
         "not_checked": summary.not_checked,
         "skipped": summary.skipped,
         "other": summary.other,
@@ -96,6 +106,7 @@ def _group(item: GroupTotal) -> Json:
         "name": None if item.name == "" else item.name,
         "recipes": item.recipes,
         "troubled": item.troubled,
+        "water_unknown": item.water_unknown,
         "findings": _counts((item.errors, item.warnings, item.notes)),
         "mash_ph": {"predicted": item.ph_predicted, "within": item.ph_within},
     }
@@ -121,12 +132,16 @@ def _distribution(item: Distribution) -> Json:
             "under": histogram.under,
             "beyond": histogram.beyond,
         },
+        "exempt": item.not_judged("exempt"),
+        "water_unknown": item.not_judged("water unknown"),
     }
 
 
-def _line(path: str, item: RecipeRecord) -> Json:
+def _line(line: RecipeLine) -> Json:
+    item = line.recipe
     return {
-        "path": path,
+        "path": line.path,
+        "versions": line.versions,
         "recipe": item.place,
         "name": item.name,
         "brewer": item.brewer,
@@ -134,6 +149,8 @@ def _line(path: str, item: RecipeRecord) -> Json:
         "family": item.family or None,
         "mash_ph": item.ph,
         "findings": _counts((item.errors, item.warnings, item.notes)),
+        "trouble": {"error": item.bad_errors, "warning": item.bad_warnings},
+        "doses": item.doses or None,
     }
 
 
@@ -162,8 +179,11 @@ def _file(item: FileLine) -> Json:
 def _comparison(archive: Archive) -> Json | None:
     if archive.comparison is None:
         return None
+    kinds: tuple[Kind, ...] = ("newly out", "worse", "new", "better", "gone")
+    found = recipe_changes(archive.totals, kinds)
     return {
         **archive.comparison._asdict(),
+        "recipe_changes": [item.entry() for item in found],
         "changes": [item._asdict() for item in changes(archive.totals)],
     }
 

@@ -12,6 +12,8 @@ from recipe_tools.archive.totals import GroupTotal, RecipeLine
 from recipe_tools.findings import Severity
 from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.reference import family_words
+from recipe_tools.reports.archive_answer import answer
+from recipe_tools.reports.archive_pictures import apart_words
 from recipe_tools.reports.ranking import plural
 from recipe_tools.reports.terminal import PLAIN, Ink, visible, wrapped
 
@@ -20,20 +22,21 @@ _GROUPS = 12
 _ALIKE = 10
 _MEMBERS = 4
 _FAILURES = 20
-_CHANGES = 20
 _BAR = 36
 
 
 def render(archive: Archive, ink: Ink = PLAIN, *, everything: bool = False) -> Iterator[str]:
     """Yield the report in lines of 80 columns. everything: do not shorten any list."""
     for lines in (
+        answer(archive, ink, everything=everything),
         _head(archive, ink),
-        _comparison(archive, ink, _limit(_CHANGES, everything)),
+        _worst(archive, ink, _limit(_WORST, everything)),
+        _waters(archive, ink),
+        _comparison(archive, ink, everything=everything),
         _rules(archive, ink),
         _groups(archive, ink, everything=everything),
         _mash_ph(archive, ink),
         _ions(archive, ink),
-        _worst(archive, ink, _limit(_WORST, everything)),
         _alike(archive, ink, everything=everything),
         _failures(archive, ink, _limit(_FAILURES, everything)),
         _whole_run(archive, ink),
@@ -56,7 +59,9 @@ def _head(archive: Archive, ink: Ink) -> Iterator[str]:
     )
     if summary.recipes:
         share = 100.0 * archive.troubled / summary.recipes
-        yield f"{plural(archive.troubled, 'recipe')} with an error or a warning ({share:.0f} %)"
+        yield f"{plural(archive.troubled, 'recipe')} to look at ({share:.0f} %)"
+        if apart := archive.counted_apart():
+            yield from wrapped(apart, first="", rest="  ")
     if summary.not_checked:
         yield ink(f"{plural(summary.not_checked, 'file')} not checked in full", "error")
     left_out = [
@@ -78,23 +83,33 @@ def _heading(title: str, ink: Ink) -> Iterator[str]:
     yield ink(title, "strong")
 
 
-def _comparison(archive: Archive, ink: Ink, limit: int) -> Iterator[str]:
+def _waters(archive: Archive, ink: Ink) -> Iterator[str]:
+    """Yield which water was used for how many recipes."""
+    groups = list(archive.totals.groups("water"))
+    if not groups:
+        return
+    yield from _heading("Water", ink)
+    yield f"  {'':<40} {'recipes':>8} {'to look at':>11} {'pH in window':>13}"
+    for item in groups:
+        yield _group(item, 40)
+
+
+def _comparison(archive: Archive, ink: Ink, *, everything: bool) -> Iterator[str]:
     compared = archive.comparison
     if compared is None:
         return
-    yield from _heading("Since the earlier report", ink)
+    yield from _heading("Findings since the earlier report", ink)
     yield (
         f"  {compared.new} new, {compared.gone} gone, {compared.changed} changed;"
         f" {plural(compared.new_files, 'new file')}, {plural(compared.gone_files, 'file')} gone"
     )
-    shown = 0
-    for item in changes(archive.totals, limit):
-        shown += 1
+    if not everything:
+        return
+    for item in changes(archive.totals):
         yield f"  {item.change:<8} {item.severity:<8} {item.rule}"
         yield from _indented(f"{_at(item.path, item.recipe)}: {visible(item.message or item.was)}")
         if item.change == "changed":
             yield from _indented(f"was {visible(item.was)}")
-    yield from _more(compared.new + compared.gone + compared.changed - shown, "change")
 
 
 def _indented(text: str) -> list[str]:
@@ -121,14 +136,14 @@ def _rules(archive: Archive, ink: Ink) -> Iterator[str]:
 
 
 def _groups(archive: Archive, ink: Ink, *, everything: bool) -> Iterator[str]:
-    titles = {"family": "Style families", "year": "Years", "brewer": "Brewers"}
-    nouns = {"family": "families", "year": "years", "brewer": "brewers"}
+    titles = {"family": "Style families", "year": "Years"}
+    nouns = {"family": "families", "year": "years"}
     if not archive.totals.summary.recipes:
         return
     for column, title in titles.items():
         groups = list(_first(archive.totals.groups(column), None if everything else 400))
         yield from _heading(title, ink)
-        yield f"  {'':<32} {'recipes':>8} {'in trouble':>11} {'pH in window':>13}"
+        yield f"  {'':<32} {'recipes':>8} {'to look at':>11} {'pH in window':>13}"
         shown = groups if everything or column == "year" else groups[:_GROUPS]
         for item in shown:
             yield _group(item)
@@ -142,13 +157,13 @@ def _first(items: Iterable[GroupTotal], count: int | None) -> Iterator[GroupTota
     return islice(items, count)
 
 
-def _group(item: GroupTotal) -> str:
+def _group(item: GroupTotal, width: int = 32) -> str:
     name = "not stated" if item.name in (None, "") else family_words(visible(str(item.name)))
-    if len(name) > 32:
-        name = name[:29] + "..."
+    if len(name) > width:
+        name = name[: width - 3] + "..."
     within = "" if not item.ph_predicted else f"{100 * item.ph_within / item.ph_predicted:.0f} %"
     trouble = f"{100 * item.troubled / item.recipes:.0f} %"
-    return f"  {name:<32} {item.recipes:>8} {trouble:>11} {within:>13}"
+    return f"  {name:<{width}} {item.recipes:>8} {trouble:>11} {within:>13}"
 
 
 def _mash_ph(archive: Archive, ink: Ink) -> Iterator[str]:
@@ -160,6 +175,8 @@ def _mash_ph(archive: Archive, ink: Ink) -> Iterator[str]:
     yield f"  median {spread.quartiles[1]:.2f}, half of them {_half(spread, 2)}"
     yield f"  below {low}: {spread.below}; within: {spread.within}; above {high}: {spread.above}"
     yield from _bars(spread)
+    for words in apart_words(spread):
+        yield f"  {words}"
 
 
 def _half(spread: Distribution, digits: int) -> str:
@@ -205,12 +222,15 @@ def _worst(archive: Archive, ink: Ink, limit: int) -> Iterator[str]:
     worst = archive.totals.worst(limit)
     if not worst:
         return
-    yield from _heading("Worst first: errors, warnings, notes", ink)
+    yield from _heading("To look at first: errors, warnings", ink)
     for item in worst:
         recipe = item.recipe
-        counts = f"{recipe.errors:>3} {recipe.warnings:>3} {recipe.notes:>3}"
-        yield from wrapped(f"{_named(item)}", first=f"  {counts}  ", rest=" " * 16)
-    yield from _more(archive.troubled - len(worst), "recipe")
+        counts = f"{recipe.bad_errors:>3} {recipe.bad_warnings:>3}"
+        more = f" (the worst of {item.versions} versions)" if item.versions > 1 else ""
+        yield from wrapped(f"{_named(item)}{more}", first=f"  {counts}  ", rest=" " * 12)
+        if recipe.doses:
+            yield from wrapped(f"doses: {visible(recipe.doses)}", first=" " * 12, rest=" " * 14)
+    yield from _more(archive.totals.count("troubled beers") - len(worst), "beer")
 
 
 def _named(item: RecipeLine) -> str:

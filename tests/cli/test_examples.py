@@ -20,7 +20,7 @@ FAULTS = {
 }
 
 
-@pytest.mark.parametrize("folder", ["club", "home"])
+@pytest.mark.parametrize("folder", ["archive", "club", "home"])
 def test_the_clean_ones_are_clean(run: Run, folder: str) -> None:
     result = run("check", str(EXAMPLES / folder), "--format", "json")
     assert result.code == 0
