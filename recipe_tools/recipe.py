@@ -203,10 +203,12 @@ NOT_BEER: frozenset[str] = frozenset({"cider", "mead", "wine", "kombucha", "soda
 
 
 class Culture(NamedTuple):
-    """A yeast or bacterium."""
+    """A yeast or bacterium; at most one of its amounts is stated."""
 
     name: str
     kind: str = ""
+    amount_kg: float | None = None
+    amount_l: float | None = None
     attenuation_percent: float | None = None
     origin: Origin = NOWHERE
 
@@ -240,6 +242,7 @@ class Recipe(NamedTuple):
     colour_ebc: float | None = None
     abv_percent: float | None = None
     beer_ph: float | None = None
+    carbonation_volumes: float | None = None
     style: Style | None = None
     equipment: Equipment | None = None
     fermentables: tuple[Fermentable, ...] = ()

@@ -88,6 +88,12 @@ def measured(kind: str, record: dict[str, Any], key: str, at: str) -> float | No
     return _read(value, f"{at}/{key}")
 
 
+def bare(record: dict[str, Any], key: str, at: str) -> float | None:
+    """Return a number that stands without a unit; None for one that cannot be."""
+    size = number(record.get(key))
+    return None if size is None else _read(size, f"{at}/{key}")
+
+
 def weighed(record: dict[str, Any], key: str, at: str) -> Amount | None:
     """Return the amount of an ingredient; one that cannot be is left out."""
     found = amount(record.get(key))

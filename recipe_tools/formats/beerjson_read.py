@@ -109,6 +109,7 @@ def recipe(record: dict[str, Any], index: int, at: str, surroundings: Surroundin
         ),
         colour_ebc=fields.measured("colour", record, "color_estimate", at),
         abv_percent=fields.measured("percent", record, "alcohol_by_volume", at),
+        carbonation_volumes=fields.bare(record, "carbonation", at),
         beer_ph=fields.measured("acidity", record, "beer_pH", at),
         style=_style(style, f"{at}/style", surroundings) if type(style) is dict else None,
         fermentables=tuple(
@@ -296,10 +297,12 @@ def _addition(record: dict[str, Any], at: str, surroundings: Surroundings) -> Ad
 
 
 def _culture(record: dict[str, Any], at: str) -> Culture:
-    fields.weighed(record, "amount", at)  # no computation takes it, but a fault in it is told
+    amount = fields.weighed(record, "amount", at) or NO_AMOUNT
     return Culture(
         name=fields.text(record, "name"),
         kind=fields.word(record, "type"),
+        amount_kg=amount.mass_kg,
+        amount_l=amount.volume_l,
         attenuation_percent=fields.measured("percent", record, "attenuation", at),
         origin=Origin(at, paths_of("YEAST")),
     )

@@ -129,9 +129,14 @@ def _in_pieces(shown: str, amount: float) -> bool:
 def culture(state: Reading, element: etree._Element, path: str) -> model.Culture:
     """Return a YEAST record."""
     get = reading.gather(element, reading.shape("YEAST"), path, state.notices).get
+    amount, by_weight = get("AMOUNT"), get("AMOUNT_IS_WEIGHT")
+    if isinstance(amount, Measured):
+        amount, by_weight = amount
     return model.Culture(
         name=_line(get("NAME")),
         kind=get("TYPE") or "",
+        amount_kg=amount if by_weight else None,
+        amount_l=None if by_weight else amount,
         attenuation_percent=get("ATTENUATION"),
         origin=model.Origin(path, tags_of("YEAST")),
     )
@@ -270,6 +275,7 @@ def recipe(state: Reading, element: etree._Element, path: str, index: int) -> mo
         fg=_final_gravity(stated["og"], stated["fg"], path + members["fg"], state.notices),
         ibu=get("IBU"),
         colour_ebc=_displayed(get("EST_COLOR"), "colour"),
+        carbonation_volumes=get("CARBONATION"),
         abv_percent=stated["abv_percent"],
         style=found if found_style and len(found_style[0]) else None,
         equipment=equipment(state, *found_equipment, values) if found_equipment else None,

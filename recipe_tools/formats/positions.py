@@ -77,14 +77,17 @@ def utf8_columns(
     data: bytes, format_name: FormatName, found: Collection[tuple[int, int]]
 ) -> dict[tuple[int, int], int]:
     """Return for each (line, column) the column in bytes of UTF-8, where that is another one."""
-    from recipe_tools.formats.decoding import decode_json, decode_xml
+    from recipe_tools.formats.decoding import NotTextError, decode_json, decode_xml
 
     if not found:
         return {}
     if _latest and _latest[0][0] is data:
         text = _latest[0][1]
     else:
-        text = (decode_xml if format_name == "beerxml" else decode_json)(data).text
+        try:
+            text = (decode_xml if format_name == "beerxml" else decode_json)(data).text
+        except NotTextError:  # nothing in it has a place
+            return {}
     lines = lines_of(text)
     columns = {}
     for line, column in found:

@@ -90,7 +90,7 @@ class Drawing:
             return self.dice.choice((1, "x", None, {"own": [1.5]}))
         if "$ref" in schema:
             target, _, pointer = schema["$ref"].partition("#")
-            file = target or file
+            file = target.rpartition(":")[2] + SUFFIX if target else file
             found = DOCUMENTS[file]
             for part in [part for part in pointer.split("/") if part]:
                 found = found[part]

@@ -42,6 +42,7 @@ EVERY_ION = frozenset(
     | {"ions/sodium-with-sulfate", "ions/calcium-low", "ions/residual-alkalinity-against-style"}
 )
 ACIDS = frozenset({"mash-ph/acid-overshoots", "mash-ph/lactate-taste"})
+BITTER = frozenset({"recipe/bitterness-against-hops"})
 SPARGE = frozenset({"sparge/alkalinity-high", "sparge/ph-high", "sparge/acid-overshoots"})
 
 
@@ -218,6 +219,27 @@ def _alcohol(recipe: Json) -> Json:
 def _bitterness(recipe: Json) -> Json:
     ibu = recipe["ibu_estimate"]["value"]["value"]
     return {"ibu_estimate": {"method": "Other", "value": quantity(3 * ibu + 30, "IBUs")}}
+
+
+def _first_hop(**changes: Any) -> Planter:
+    def plant(recipe: Json) -> None:
+        hop = recipe["ingredients"]["hop_additions"][0]
+        for member, value in changes.items():
+            hop["timing" if member == "duration" else member] = (
+                {"use": "add_to_boil", "duration": value} if member == "duration" else value
+            )
+
+    return plant
+
+
+def _yeast_in_kilograms(recipe: Json) -> None:
+    recipe["ingredients"]["culture_additions"][0]["amount"] = quantity(
+        11_000 * max(1.0, size(recipe)), "g"
+    )
+
+
+def _hops_in_kilograms(recipe: Json) -> None:
+    _first_hop(amount=quantity(30_000 * max(1.0, size(recipe)), "g"))(recipe)
 
 
 def _dry_hops_alone(recipe: Json) -> None:
@@ -549,6 +571,16 @@ FAULTS: tuple[Fault, ...] = (
     Fault("bitterness from dry hops alone", "recipe/bitterness-against-hops", _dry_hops_alone,
           fits=lambda recipe: recipe["ibu_estimate"]["value"]["value"] >= 12,
           touches=parts("ibu", "batch", "og", "style")),
+    Fault("alpha acid of forty percent", "recipe/unlikely-value",
+          _first_hop(alpha_acid=quantity(40, "%")), BITTER, touches=parts("ibu")),
+    Fault("thirty kilograms of hops", "recipe/unlikely-value", _hops_in_kilograms, BITTER,
+          touches=parts("ibu", "batch")),
+    Fault("a hop that boils longer than the boil", "recipe/unlikely-value",
+          _first_hop(duration=quantity(240, "min")), BITTER, touches=parts("ibu", "boil time")),
+    Fault("eleven kilograms of yeast", "recipe/unlikely-value", _yeast_in_kilograms,
+          touches=parts("batch")),
+    Fault("carbonation of twelve volumes", "recipe/unlikely-value",
+          lambda recipe: recipe.update(carbonation=12)),
     Fault("gallons, pounds and Fahrenheit", "recipe/us-units", _in_us("l", "kg", "C"),
           BESIDE_US_UNITS | {"standard/impossible-value"}, touches=EVERYTHING,
           hides=HIDDEN_BY_UNITS),

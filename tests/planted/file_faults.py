@@ -92,6 +92,16 @@ FILE_FAULTS: tuple[Fault, ...] = (
     Fault("a member given twice", "file/duplicate-member", only="beerjson", edit=_twice),
     Fault("a text for a number", "standard/wrong-type", only="beerjson",
           edit=_sub(r'("final_gravity": )\{.*?\}', r'\g<1>"low"'), touches=parts("og")),
+    Fault("attenuation of 130 percent", "standard/impossible-value", only="beerxml",
+          edit=_sub(r"(<ATTENUATION>)[\d.]+", r"\g<1>130")),
+    Fault("attenuation of 130 percent in JSON", "standard/impossible-value", only="beerjson",
+          edit=_sub(r'("attenuation": \{\s*"value": )[\d.]+', r"\g<1>130")),
+    Fault("fermentation at 200 degrees", "standard/impossible-value", only="beerxml",
+          edit=_sub(r"<BATCH_SIZE>", r"<PRIMARY_TEMP>200</PRIMARY_TEMP>\g<0>")),
+    Fault("fermentation at 200 degrees in JSON", "standard/impossible-value", only="beerjson",
+          edit=_sub(r'"batch_size": ', '"fermentation": {"name": "Cellar", "fermentation_steps": '
+                    '[{"name": "Primary", "start_temperature": {"value": 200, "unit": "C"}}]},'
+                    r"\g<0>")),
     Fault("a version nobody knows", "file/unknown-version", only="beerxml",
           edit=_sub(r"<VERSION>1", "<VERSION>7")),
     Fault("a tablet as a litre", "addition/pieces-as-litres", only="beerxml",

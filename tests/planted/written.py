@@ -41,6 +41,8 @@ def beerxml(recipe: Mapping[str, Any]) -> bytes:
         "IBU": f"{recipe['ibu_estimate']['value']['value']} IBU",
         "NOTES": recipe.get("notes", ""),
     }
+    if "carbonation" in recipe:
+        fields["CARBONATION"] = recipe["carbonation"]
     body = [_element(tag, value) for tag, value in fields.items()]
     body.append(_record("STYLE", _xml_style(recipe["style"])))
     body.append(_set("FERMENTABLES", "FERMENTABLE", map(_xml_malt, parts["fermentable_additions"])))
@@ -145,6 +147,7 @@ def _xml_yeast(item: Mapping[str, Any]) -> Json:
         "FORM": item["form"].title(),
         "AMOUNT": item["amount"]["value"] / 1000,
         "AMOUNT_IS_WEIGHT": "TRUE",
+        "ATTENUATION": item["attenuation"]["value"],
     }
 
 

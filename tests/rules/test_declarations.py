@@ -38,7 +38,7 @@ CATALOGUE = {
     "recipe": "no-mash-water thickness-unusual style-unknown malt-colour-scale us-units "
     "colour-against-malts "
     "gravity-against-grist colour-or-gravity-outside-style bitterness-against-hops "
-    "abv-against-gravities volumes-do-not-add-up",
+    "abv-against-gravities volumes-do-not-add-up unlikely-value",
     "safety": "strong-acid-handling lime-handling sulfite-allergen local-rules",
 }
 """Ids are promised to users: they stand in configurations and baselines. None may go away."""
@@ -102,6 +102,7 @@ PLACES = {
     "recipe/no-mash-water": '"Single infusion"',
     "recipe/style-unknown": '"Millrace Blonde"',
     "recipe/thickness-unusual": '"value": 5, "unit": "l"',
+    "recipe/unlikely-value": '"value": 40',
     "recipe/us-units": '"value": 3.4, "unit": "l"',
     "recipe/volumes-do-not-add-up": '"value": 40, "unit": "l"',
     "sparge/acid-overshoots": '"value": 10, "unit": "ml"',
