@@ -193,8 +193,8 @@ def acid_overshoots(day: BrewDay, options: Mapping[str, Any]) -> Iterator[Findin
         return
     acid = next(item for item in day.doses if item.stage == "sparge" and item.acid_meq.best > 0)
     yield report(
-        f"{acid.addition.name} {amount_text(acid)} brings the sparge water {surplus.best:.1f} "
-        "mEq/L of acid more than its alkalinity can use",
+        f"{acid.addition.name} {amount_text(acid)} brings the sparge water "
+        f"{surplus.best * CACO3_MG_MEQ:.0f} mg/L as CaCO3 of acid more than its alkalinity can use",
         acid.addition.origin.at("amount"),
         confidence=verdict.confidence,
         value=round(surplus.best, 1),

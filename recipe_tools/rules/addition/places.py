@@ -132,8 +132,8 @@ def acid_and_base_together(day: BrewDay, options: Mapping[str, Any]) -> Iterator
             continue
         acid, base = acids[0], bases[0]
         yield report(
-            f"{acid.addition.name} ({_meq(sour)} mEq) and {base.addition.name} ({_meq(alkaline)} "
-            f"mEq) both go into {STAGE_WORDS[stage]} and cancel each other",
+            f"{acid.addition.name} and {base.addition.name} both go into {STAGE_WORDS[stage]}: "
+            f"{_undone(sour.best, alkaline.best)}",
             base.pointer,
             confidence=verdict,
             related=(Related(acid.pointer, "the acid"),),
@@ -142,6 +142,15 @@ def acid_and_base_together(day: BrewDay, options: Mapping[str, Any]) -> Iterator
             base=round(alkaline.best, 1),
             unit="mEq",
         )
+
+
+def _undone(acid_meq: float, base_meq: float) -> str:
+    """Say how much of the larger of the two is in vain; one of them may be open."""
+    small, large = sorted((acid_meq, base_meq))
+    if small <= 0.0:
+        return "they cancel each other"
+    one, other = ("acid", "base") if base_meq <= acid_meq else ("base", "acid")
+    return f"{100.0 * small / large:.0f} % of the {one} is undone by the {other}"
 
 
 def _sum(amounts: Iterable[Estimate]) -> Estimate:
@@ -162,10 +171,6 @@ def _cancelled(
     if matters(acid.best, base.best):
         return Confidence.LIKELY
     return Confidence.POSSIBLE if any(corners) else None
-
-
-def _meq(amount: Estimate) -> str:
-    return f"{amount.best:.0f}" if amount.best >= 10 else f"{amount.best:.1f}"
 
 
 @rule(

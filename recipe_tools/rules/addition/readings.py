@@ -69,10 +69,10 @@ def _sparge_limits(day: BrewDay, item: Dose) -> Iterator[str]:
     if between(limit, left):
         yield f"the sparge water keeps {_either(left, limit, 0, ' mg/L of alkalinity')}"
         return
-    surplus = left.times(-1.0 / CACO3_MG_MEQ)
-    if between(SPARGE_SURPLUS_MEQ_L, surplus):
-        unit = " mEq/L more acid than it can use"
-        yield f"the sparge water gets {_either(surplus, SPARGE_SURPLUS_MEQ_L, 1, unit)}"
+    surplus, most = left.times(-1.0), SPARGE_SURPLUS_MEQ_L * CACO3_MG_MEQ
+    if between(most, surplus):
+        unit = " mg/L as CaCO3 more acid than it can use"
+        yield f"the sparge water gets {_either(surplus, most, 0, unit)}"
 
 
 def _either(readings: Estimate, edge: float, digits: int, unit: str) -> str:

@@ -222,6 +222,6 @@ def _fizz(alkalinity_meq_l: float, ph: float) -> str:
     if dioxide < _FIZZY_MG_L:
         return ""
     return (
-        f"; with its alkalinity of {alkalinity_meq_l:.1f} mEq/L it would hold {dioxide:.0f} mg/L "
-        "of carbon dioxide, like soda water"
+        f"; with its alkalinity of {alkalinity_meq_l * CACO3_MG_MEQ:.0f} mg/L as CaCO3 it would "
+        f"hold {dioxide:.0f} mg/L of carbon dioxide, like soda water"
     )

@@ -198,16 +198,16 @@ def test_other_acid_of_the_sparge_is_taken_off_before_the_strength_is_judged() -
 
     assert "keeps 0 or 85 mg/L" in message(in_mash)
     assert "keeps" not in message(lactic)
-    assert "mEq/L more acid than it can use, the limit 2" in message(lactic)
+    assert "mg/L as CaCO3 more acid than it can use, the limit 100" in message(lactic)
 
 
 def test_a_surplus_of_acid_in_the_sparge_decides() -> None:
     # 42.6 mg/L as CaCO3, below the limit of 50, are 0.85 mEq/L; 5 mL: 0.35 or 4.8 mEq/L of acid
     item = one("addition/strength-missing", sparge_acid(5))
-    found_ = re.search(r"gets ([0-9.]+) or ([0-9.]+) mEq/L more", item.message)
+    found_ = re.search(r"gets ([0-9.]+) or ([0-9.]+) mg/L as CaCO3 more", item.message)
     assert found_ is not None
     assert float(found_[1]) == 0.0
-    assert float(found_[2]) == pytest.approx(73.1 / 15.5 - 0.85, abs=0.15)
+    assert float(found_[2]) == pytest.approx(50.04 * (73.1 / 15.5 - 0.85), abs=7.5)
     assert not found("addition/strength-missing", sparge_acid(2))
 
 
