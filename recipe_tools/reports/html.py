@@ -21,14 +21,20 @@ from recipe_tools.judgement.mash import WINDOW_PH
 from recipe_tools.reference import family_words, in_the_glass
 from recipe_tools.reports.page import environment, part, policy
 from recipe_tools.reports.pictures import ph_strip
-from recipe_tools.reports.ranking import SEVERITIES, plural, severity_of, tally
+from recipe_tools.reports.ranking import (
+    SEVERITIES,
+    most_harmful_first,
+    plural,
+    severity_of,
+    tally,
+)
 from recipe_tools.reports.recipe_sheet import Sheet, sheet
 from recipe_tools.reports.to_do import (
     advice,
     is_remark,
     is_same_fault,
-    most_harmful_first,
     place_of,
+    said_once,
     tallied,
     verdict,
     window_of,
@@ -138,7 +144,8 @@ def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
     style, script = part("report.css"), part("report.js")
     pictures = run.recipe_count <= PICTURES_UP_TO
     files = [
-        _file(file, place, catalogue, pictures=pictures) for place, file in enumerate(run.files)
+        _file(file, place, catalogue, pictures=pictures)
+        for place, file in enumerate(said_once(run.files))
     ]
     context: dict[str, Any] = {
         "version": __version__,

@@ -16,7 +16,7 @@ from typing import TYPE_CHECKING
 from recipe_tools.findings import Finding, Rule, Severity
 from recipe_tools.recipe import FormatName
 from recipe_tools.reports.escaping import xml_characters
-from recipe_tools.reports.ranking import by_severity, plural, recipe_names, severity_of
+from recipe_tools.reports.ranking import most_harmful_first, plural, recipe_names, severity_of
 from recipe_tools.results import CheckedFile, OverLimit, Run
 
 if TYPE_CHECKING:
@@ -51,7 +51,7 @@ class _Case:
     @property
     def faults(self) -> list[Finding]:
         """Open findings that make the case fail, worst first."""
-        return by_severity(
+        return most_harmful_first(
             item
             for item in self.findings
             if item.suppressed is None and severity_of(item) > Severity.NOTE

@@ -18,9 +18,23 @@ def severity_of(finding: Finding) -> Severity:
     return finding.severity or Severity.NOTE
 
 
-def by_severity(findings: Iterable[Finding]) -> list[Finding]:
-    """Return the findings worst first, surest first among those; otherwise in the order given."""
-    return sorted(findings, key=lambda item: (-severity_of(item), -item.confidence))
+_BY_HARM = ("internal", "file", "addition", "water", "mash-ph", "sparge", "ions", "recipe")
+"""Topics by what their findings do to brewer and beer where severities are the same: a wrong dose
+and a wrong water come before what follows from them (derived_default)."""
+
+
+def most_harmful_first(findings: Iterable[Finding]) -> list[Finding]:
+    """Return findings by severity, then topic, then the surer ones; otherwise in the order given.
+
+    What says how to handle a product, or how the file is written, comes last.
+    """
+    return sorted(findings, key=_harm)
+
+
+def _harm(item: Finding) -> tuple[int, int, int]:
+    topic = item.rule.partition("/")[0]
+    rank = _BY_HARM.index(topic) if topic in _BY_HARM else len(_BY_HARM)
+    return -severity_of(item), rank, -item.confidence
 
 
 def most_telling(findings: Iterable[Finding]) -> list[Finding]:
@@ -31,7 +45,7 @@ def most_telling(findings: Iterable[Finding]) -> list[Finding]:
     """
     met: dict[str, int] = {}
     order = []
-    for place, item in enumerate(by_severity(findings)):
+    for place, item in enumerate(most_harmful_first(findings)):
         times = met[item.rule] = met.get(item.rule, 0) + 1
         about_file = item.rule.partition("/")[0] in ABOUT_FILES
         order.append(((-severity_of(item), about_file, times, place), item))
@@ -39,8 +53,8 @@ def most_telling(findings: Iterable[Finding]) -> list[Finding]:
 
 
 def open_findings(run: Run) -> list[Finding]:
-    """Return the findings nobody has accepted, by severity."""
-    return by_severity(item for item in run.all_findings() if item.suppressed is None)
+    """Return the findings nobody has accepted, most harmful first."""
+    return most_harmful_first(item for item in run.all_findings() if item.suppressed is None)
 
 
 def tally(findings: Iterable[Finding]) -> dict[Severity, int]:

@@ -20,7 +20,13 @@ from recipe_tools.findings import Finding, Related, Rule, Severity
 from recipe_tools.recipe import FormatName
 from recipe_tools.reports.escaping import printable, sarif_text, uri_path
 from recipe_tools.reports.places import Place, Places, identity, stretch
-from recipe_tools.reports.ranking import ABOUT_FILES, by_severity, plural, recipe_names, tally
+from recipe_tools.reports.ranking import (
+    ABOUT_FILES,
+    most_harmful_first,
+    plural,
+    recipe_names,
+    tally,
+)
 from recipe_tools.results import IN_NOTES, CheckedFile, Run
 
 SCHEMA = "https://docs.oasis-open.org/sarif/sarif/v2.1.0/os/schemas/sarif-schema-2.1.0.json"
@@ -44,7 +50,7 @@ _KIND_OF_PLACE: Mapping[FormatName | None, str] = {"beerxml": "element", "beerjs
 
 def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
     """Return the run as one SARIF log with one run; ends with a line feed."""
-    findings = by_severity(run.all_findings())
+    findings = most_harmful_first(run.all_findings())
     log = _Log(run, catalogue)
     shown = findings[:MAX_RESULTS]
     text = log.text(shown, findings)

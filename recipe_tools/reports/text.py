@@ -11,16 +11,15 @@ from typing import TYPE_CHECKING, NamedTuple
 
 from recipe_tools.findings import Finding, ProposedEdit, Rule, Severity
 from recipe_tools.reports.brew_day_lines import INDENT, LABEL, entry, mash_lines, water_lines
-from recipe_tools.reports.ranking import plural, severity_of
+from recipe_tools.reports.ranking import most_harmful_first, plural, severity_of
 from recipe_tools.reports.terminal import PLAIN, WIDTH, Ink, visible, wrapped
 from recipe_tools.reports.to_do import (
-    SAID_ONCE,
     advice,
     amount_advice,
     is_remark,
     lines_of,
-    most_harmful_first,
     place_of,
+    said_once,
     tallied,
     things_to_do,
     verdict,
@@ -49,7 +48,7 @@ def render(run: Run, catalogue: Mapping[str, Rule], view: View = DEFAULT_VIEW) -
     """Return the report as lines of 80 columns, ending with a line feed; the summary is last."""
     pages = _Pages(catalogue, view)
     lines: list[str] = []
-    for file in run.files:
+    for file in run.files if view.verbose else said_once(run.files):
         lines += pages.file(file)
     lines += pages.whole_run(run)
     lines += _totals(run, view)
@@ -65,12 +64,11 @@ def _single_spaced(lines: Iterable[str]) -> Iterator[str]:
 
 
 class _Pages:
-    """Writes one file after the other. told: what holds for all of them and was said already."""
+    """Writes one file after the other."""
 
     def __init__(self, catalogue: Mapping[str, Rule], view: View) -> None:
         self._catalogue = catalogue
         self._view = view
-        self._told: set[tuple[str, str]] = set()
 
     def file(self, file: CheckedFile) -> Iterator[str]:
         ink = self._view.ink
@@ -80,7 +78,7 @@ class _Pages:
             if self._is_shown(item, folds=bool(file.recipes) and not file.members):
                 shown.setdefault(item.recipe, []).append(item)
             else:
-                folded += item.suppressed is None
+                folded += item.suppressed is None and is_remark(item)
         alone = file.recipes[0] if len(file.recipes) == 1 else None
         for line in _heading(visible(file.path), _titled(alone) if alone is not None else ""):
             yield ink(line, "strong")
@@ -119,11 +117,6 @@ class _Pages:
         """Tell whether a finding is shown. folds: remarks do, as there is a beer beside them."""
         if self._view.verbose:
             return True
-        if item.rule in SAID_ONCE:
-            key = (item.rule, item.message)
-            if key in self._told:
-                return False
-            self._told.add(key)
         return item.suppressed is None and not (folds and is_remark(item))
 
     def _recipe(

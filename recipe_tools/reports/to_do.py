@@ -6,7 +6,7 @@ where a finding asks for one.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable, Iterator, Mapping
 from typing import TYPE_CHECKING, NamedTuple
 
 from recipe_tools.findings import Finding, Related, Rule, Severity
@@ -18,11 +18,25 @@ if TYPE_CHECKING:
     from recipe_tools.brewday import BrewDay
     from recipe_tools.config import Options
     from recipe_tools.dosing.advised import Advised
+    from recipe_tools.results import CheckedFile
 
 _OF_THE_FILE = ("file/", "standard/")
 SAID_ONCE = frozenset({"water/chlorine-not-stated"})
 """Rules about a water report: what they find is the same in each recipe brewed with it."""
 _LINES_SHOWN = 6
+
+
+def said_once(files: Iterable[CheckedFile]) -> Iterator[CheckedFile]:
+    """Yield the files without what an earlier recipe has said already of the same water report."""
+    told: set[tuple[str, str]] = set()
+    for file in files:
+        kept = []
+        for item in file.findings:
+            key = (item.rule, item.message)
+            if item.rule not in SAID_ONCE or key not in told:
+                kept.append(item)
+                told.add(key)
+        yield file._replace(findings=tuple(kept)) if len(kept) < len(file.findings) else file
 
 
 class Tally(NamedTuple):
@@ -59,22 +73,6 @@ def is_remark(item: Finding) -> bool:
     `formats.fields.weight`).
     """
     return severity_of(item) is Severity.NOTE and item.rule.startswith(_OF_THE_FILE)
-
-
-_BY_HARM = ("internal", "file", "addition", "water", "mash-ph", "sparge", "ions", "recipe")
-"""Topics by what their findings do to brewer and beer where severities are the same: a wrong dose
-and a wrong water come before what follows from them (derived_default)."""
-
-
-def most_harmful_first(findings: Iterable[Finding]) -> list[Finding]:
-    """Return findings by severity, then by topic, then the surer ones, then by place."""
-    return sorted(findings, key=_harm)
-
-
-def _harm(item: Finding) -> tuple[int, int, int, int, int]:
-    topic = item.rule.partition("/")[0]
-    rank = _BY_HARM.index(topic) if topic in _BY_HARM else len(_BY_HARM)
-    return -severity_of(item), rank, -item.confidence, item.line or 0, item.column or 0
 
 
 def verdict(day: BrewDay | None, tally: Tally) -> str:

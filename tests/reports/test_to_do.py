@@ -12,10 +12,10 @@ from recipe_tools.checking.checklist import catalogue
 from recipe_tools.config.load import options_from_table
 from recipe_tools.findings import Confidence, Finding, Severity
 from recipe_tools.reports import text
+from recipe_tools.reports.ranking import most_harmful_first
 from recipe_tools.reports.to_do import (
     Tally,
     is_remark,
-    most_harmful_first,
     place_of,
     tallied,
     verdict,
