@@ -6,7 +6,7 @@ A comment holds 65,536 characters. What does not fit is left out from the end; e
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from typing import TypeVar
+from typing import TYPE_CHECKING, TypeVar
 
 from recipe_tools.findings import Finding, Rule, Severity
 from recipe_tools.reports.escaping import markdown_code, markdown_inline, markdown_prose
@@ -14,11 +14,14 @@ from recipe_tools.reports.ranking import (
     counted,
     open_findings,
     plural,
-    recipe_names,
     severity_of,
     tally,
 )
+from recipe_tools.reports.to_do import amount_advice
 from recipe_tools.results import CheckedFile, CheckedRecipe, Run
+
+if TYPE_CHECKING:
+    from recipe_tools.config import Options
 
 MAX_LENGTH = 65_536
 _KEPT_FOR_CLOSING_LINES = 2_000
@@ -27,6 +30,7 @@ _LONGEST_MESSAGE = 600
 _LONGEST_NAME = 120
 
 Item = TypeVar("Item")
+Recipes = Mapping[tuple[str, int | None], tuple[CheckedRecipe, "Options | None"]]
 RecipeRow = tuple[CheckedFile, CheckedRecipe, Mapping[Severity, int]]
 
 
@@ -36,8 +40,12 @@ def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
     head = f"## recipe-tools: {counted(run.counts())}\n\n{_overview(run)}\n"
     room = MAX_LENGTH - _KEPT_FOR_CLOSING_LINES - _length(head)
     recipes, room = _recipe_table(run, room)
-    names = {file.path: recipe_names(file) for file in run.files}
-    listed, shown, room = _finding_table(findings, names, room)
+    recipes_of: Recipes = {
+        (file.path, item.recipe.index): (item, file.options)
+        for file in run.files
+        for item in file.recipes
+    }
+    listed, shown, room = _finding_table(findings, recipes_of, room)
     return head + recipes + listed + _remedies(shown, catalogue, room) + _not_listed(run)
 
 
@@ -111,7 +119,7 @@ def _recipe_line(row: RecipeRow) -> str:
 
 
 def _finding_table(
-    findings: Sequence[Finding], names: Mapping[str, Mapping[int, str]], room: int
+    findings: Sequence[Finding], recipes_of: Recipes, room: int
 ) -> tuple[str, Sequence[Finding], int]:
     """Return the table, the findings that stand in it, and the room that is left."""
     if not findings:
@@ -119,7 +127,7 @@ def _finding_table(
     head = "\n| severity | where | recipe | finding | rule |\n|---|---|---|---|---|\n"
 
     def line(finding: Finding) -> str:
-        return _finding_line(finding, names)
+        return _finding_line(finding, recipes_of)
 
     lines, left = _fitting(findings, line, room - _length(head))
     text = head + "".join(lines)
@@ -147,17 +155,20 @@ def _remedy_line(rule: Rule) -> str:
     return f"| {markdown_code(rule.id)} | {markdown_prose(rule.remedy)} |\n"
 
 
-def _finding_line(finding: Finding, names: Mapping[str, Mapping[int, str]]) -> str:
+def _finding_line(finding: Finding, recipes_of: Recipes) -> str:
     severity = severity_of(finding)
     word = severity.word if severity is Severity.NOTE else f"**{severity.word}**"
-    place, recipe = "", ""
+    place = recipe = do = ""
     if finding.path is not None:
         line = "" if finding.line is None else f":{finding.line}"
         place = markdown_code(_shortened(finding.path, _LONGEST_NAME) + line)
-        if finding.recipe is not None:
-            name = names.get(finding.path, {}).get(finding.recipe, "")
-            recipe = markdown_inline(_shortened(name, _LONGEST_NAME))
-    message = markdown_inline(_shortened(finding.message, _LONGEST_MESSAGE))
+        found = recipes_of.get((finding.path, finding.recipe))
+        if found is not None:
+            checked, options = found
+            recipe = markdown_inline(_shortened(checked.recipe.name, _LONGEST_NAME))
+            if advised := amount_advice(finding, checked.day, options):
+                do = f"; **to do:** {markdown_prose(advised)}"
+    message = markdown_inline(_shortened(finding.message, _LONGEST_MESSAGE)) + do
     return f"| {word} | {place} | {recipe} | {message} | {markdown_code(finding.rule)} |\n"
 
 

@@ -11,7 +11,7 @@ from recipe_tools.checking import check_bytes
 from recipe_tools.checking.checklist import catalogue
 from recipe_tools.config.load import options_from_table
 from recipe_tools.findings import Confidence, Finding, Severity
-from recipe_tools.reports import text
+from recipe_tools.reports import markdown, text
 from recipe_tools.reports.ranking import most_harmful_first
 from recipe_tools.reports.to_do import (
     Tally,
@@ -95,6 +95,14 @@ def test_the_sulfite_that_is_advised_is_what_the_equation_asks_for(standard: str
     # tenth more; as fine as a scale of 0.1 g or a syringe of its solution shows.
     needed = 1.1 * 190.1 / (2 * 70.9) * 2.0 * day.total.volume_l.best / 1000.0
     assert grams == pytest.approx(needed, rel=0.1)
+
+
+def test_a_comment_on_a_change_holds_the_amount_too() -> None:
+    name, data = written("beerjson", HARD)
+    file = check_bytes(data, name)
+    comment = markdown.render(Run((file,)), catalogue())
+    assert re.search(r"\*\*to do:\*\* about [0-9.]+ mL of lactic acid 80 %", comment)
+    assert "brings it to pH 5.4: `recipe-tools dose` plans it" in comment
 
 
 def test_with_unknown_water_no_amount_is_made_up() -> None:
