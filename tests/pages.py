@@ -109,10 +109,10 @@ def commands() -> str:
 
 
 def manual() -> str:
-    """Return the list of all pages of the manual."""
-    return "\n".join(
-        f"- [`{name}`](recipe_tools/manual/{name}.md): {about}" for name, about in TOPICS.items()
-    )
+    """Return links to all pages of the manual, three in a line."""
+    links = [f"[{name}](recipe_tools/manual/{name}.md)" for name in TOPICS]
+    lines = [", ".join(links[place : place + 3]) for place in range(0, len(links), 3)]
+    return ",\n".join(lines)
 
 
 @cache

@@ -12,7 +12,7 @@ from recipe_tools.cli.declarations import as_json, as_text
 from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import write_out
 from recipe_tools.cli.settings import own_rules_here
-from recipe_tools.cli.subjects import TOPICS, topic
+from recipe_tools.cli.subjects import TOPICS, page, topic
 from recipe_tools.config import OWN_TOPIC
 from recipe_tools.key_names import nearest_key
 from recipe_tools.reports.terminal import visible
@@ -34,13 +34,13 @@ def command(subject: str | None, format_name: str) -> int:
     SUBJECT is a rule, such as `mash-ph/above-range`; a topic, such as `ions`, for all its rules;
     or a page of the manual, such as `model`. Without SUBJECT the pages are listed.
     """
-    if subject is None:
-        subject, text = "pages", "".join(f"{name:<14} {about}\n" for name, about in TOPICS.items())
-    else:
-        text = topic(subject) if subject in TOPICS else ""
-    if text:
+    if subject is None or subject in TOPICS:
+        listed = "".join(f"{name:<14} {about}\n" for name, about in TOPICS.items())
+        text = listed if subject is None else topic(subject)
         if format_name == "json":
-            text = json.dumps({"topic": subject, "text": text}, ensure_ascii=False, indent=2) + "\n"
+            # A program gets the page as it is, in Markdown.
+            found = {"topic": subject or "pages", "text": page(subject) if subject else listed}
+            text = json.dumps(found, ensure_ascii=False, indent=2) + "\n"
         write_out(text, machine=format_name == "json")
         return 0
     try:

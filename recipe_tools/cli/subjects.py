@@ -15,7 +15,7 @@ TOPICS: Mapping[str, str] = {
     "rules": "all rules in one table",
     "formats": "what each report is for",
     "exit-codes": "what a script can rely on",
-    "limits": "how much is read",
+    "limits": "how much is read, and what is not done",
     "security": "what files of strangers cannot do",
     "python": "the same from a program of your own",
     "completion": "names completed by the shell",

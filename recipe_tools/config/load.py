@@ -70,7 +70,10 @@ _INNER_KEYS: Mapping[str, str] = MappingProxyType(
         **{key: f"equipment.{key}" for key in EQUIPMENT.readers},
     }
 )
-_FORM = "; `recipe-tools water --example` prints one"
+_FORM = (
+    "; `recipe-tools water --example` prints one, `recipe-tools water report.txt --write tap.toml` "
+    "makes one of a copied table"
+)
 _INNER_NAMES = (*TOP_LEVEL, *_INNER_KEYS.values())
 
 

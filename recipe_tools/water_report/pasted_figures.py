@@ -11,6 +11,7 @@ from typing import NamedTuple
 
 from recipe_tools.reference.report_bases import basis_called
 from recipe_tools.reference.report_names import report_column
+from recipe_tools.reference.wording import key as comparable_key
 from recipe_tools.units import quantities_with
 from recipe_tools.water_report.printed import as_plain_words, is_word_for_none
 from recipe_tools.water_report.units import has_basis_inside
@@ -37,6 +38,22 @@ _NOISE = (
     ),
     re.compile(r"\b\d{1,2}[./]\d{1,2}[./]\d{2,4}\b|\b\d{4}-\d{2}-\d{2}\b"),
 )
+_NO_LIMIT_WORDS = (
+    frozenset(
+        map(
+            comparable_key,
+            ("no standard", "no limit", "none set", "kein Grenzwert", "ohne Grenzwert"),
+        )
+    )
+    | frozenset(
+        map(
+            comparable_key,
+            ("nicht festgelegt", "sans limite", "sans objet", "geen norm", "sin límite"),
+        )
+    )
+    | frozenset(map(comparable_key, ("senza limite", "bez limitu", "brak normy", "brak")))
+)
+"""What stands in the column of the limit where the law has none (from memory)."""
 _AT_DEGREES = re.compile(r"[\s,(]*(?:bei|at|à|a|bij|při|przy|ved|w)?\s*\(?\b(\d{2,3})\s*°\s?C\)?")
 _AS = frozenset({"as", "als", "en", "come", "como", "jako", "in", "expressed"})
 _NOTHING = frozenset({"-", "–", "—", ":", "=", "|", "/", "...", "…", "+", "++", "--", ""})
@@ -117,6 +134,10 @@ def _words(text: str, keep_dashes: bool) -> list[tuple[str, str]]:
     while words:
         for length in (3, 2, 1):
             phrase = " ".join(words[:length])
+            if len(words) >= length and comparable_key(phrase) in _NO_LIMIT_WORDS:
+                # It fills a column of the heading, and says nothing of the water.
+                tokens += [("figure", "-")] if keep_dashes else []
+                break
             if len(words) >= length and is_word_for_none(phrase):
                 if phrase not in _NOTHING or keep_dashes:
                     tokens.append(("figure", phrase))

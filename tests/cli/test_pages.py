@@ -81,7 +81,7 @@ def test_a_page_is_markdown_in_the_file_and_plain_in_a_terminal(run: Run, name: 
     assert shown.text.startswith(raw[2:].partition("\n")[0])
     assert not re.search(r"^#|^```|<!--", shown.text, re.MULTILINE)
     found = run("explain", name, "--format", "json").json
-    assert found["topic"] == name
+    assert found == {"topic": name, "text": raw}
 
 
 def test_the_settings_shown_are_settings_that_are_read(run: Run, here: Path, clean: Path) -> None:

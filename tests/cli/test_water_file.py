@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tomllib
 from pathlib import Path
 
 import jsonschema
@@ -11,7 +12,7 @@ import pytest
 from recipe_tools.rules.examples import xml_file
 from tests.cli.conftest import Run
 from tests.standards import REPOSITORY
-from tests.water_report.test_command import ANSWER
+from tests.water_report.test_command import ANSWER, SCHEMA
 from tests.water_report.test_pasted import ALKALINITY_MEQ_L, HEADINGS, IONS, layouts
 
 EXAMPLES = REPOSITORY / "examples" / "water"
@@ -63,12 +64,14 @@ def test_the_form_is_empty_and_refused_as_it_is(run: Run, here: Path, clean: Pat
     form = run("water", "--example").text
     assert not any(letter.isdigit() for line in form.splitlines()[8:] if line[:1] not in ("#", "")
                    for letter in line.partition("#")[0])  # fmt: skip
+    jsonschema.validate(tomllib.loads(form), SCHEMA)
     (here / "tap.toml").write_text(form, encoding="utf-8")
     for arguments in (("water", "tap.toml"), ("check", "clean.json", "--water", "tap.toml")):
         result = run(*arguments)
         assert (result.code, result.out) == (2, b"")
         assert "is empty: no figure is filled in" in result.err
     filled = form.replace('calcium = ""', 'calcium = "62 mg/L"')
+    jsonschema.validate(tomllib.loads(filled), SCHEMA)
     (here / "tap.toml").write_text(filled, encoding="utf-8")
     assert run("water", "tap.toml", "--format", "json").json["ions_mg_l"] == {"calcium": 62.0}
 

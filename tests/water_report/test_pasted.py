@@ -163,6 +163,10 @@ def test_minimum_mean_and_maximum_become_a_span(language: str, separator: str) -
         ("Sulfat 48 - 56 mg/l", "sulfate", 52),
         ("Magnesium 0,39 mmol/l", "magnesium", 9.479),
         ("Chloride 34", "chloride", 34),
+        ("Calcium mg/l 62 no standard", "calcium", 62),
+        ("Kalium mg/l kein Grenzwert 3,1", "potassium", 3.1),
+        ("SO₄²⁻ 52 mg·l⁻¹", "sulfate", 52),
+        ("Magnesium\u00a09,5\u202fmg/l", "magnesium", 9.5),
     ],
 )
 def test_lines_as_laboratories_print_them(line: str, key: str, best: float) -> None:
@@ -209,6 +213,13 @@ def test_what_is_not_understood_is_said_and_not_guessed(line: str, why: str) -> 
     assert (read.number, read.key) == (2, "")
     assert why in read.why
     assert set(pasted.report.ions_mg_l) == {"calcium"}
+
+
+def test_words_for_no_limit_fill_the_column_of_the_limit() -> None:
+    text = (
+        "Parameter Einheit Grenzwert Messwert\nCalcium mg/l kein Grenzwert 62\nNatrium mg/l 200 21"
+    )
+    assert read_pasted(text.encode()).report.ions_mg_l["calcium"].best == 62
 
 
 def test_a_limit_is_never_taken_for_a_measurement() -> None:
