@@ -46,6 +46,7 @@ ROOMS: dict[str, tuple[str, ...]] = {
     "editing": ("editing",),
     "annotate": ("annotate",),
     "tidying": ("tidying",),
+    "converting": ("converting",),
     "reports": ("reports",),
     "cli": ("cli", "__main__"),
     "public": ("__init__",),
@@ -128,6 +129,8 @@ MAY_IMPORT: dict[str, set[str]] = {
         "results",
     },
     "annotate": COMPUTED | {"checking", "editing", "formats", "own_block", "results", "reports"},
+    "converting": FACTS
+    | {"brewday", "config", "editing", "formats", "own_block", "schema_files", "tidying", "units"},
     "tidying": FACTS | {"annotate", "checking", "config", "editing", "formats", "units"},
     "applying": COMPUTED | {"dosing", "editing", "formats", "own_block"},
     "reports": COMPUTED
@@ -148,7 +151,7 @@ HEAVY = {
     "click",
     "lxml",
 }
-XML_READERS = ("formats/beerxml", "formats/xml_")
+XML_READERS = ("formats/beerxml", "formats/xml_", "converting/")
 
 ROOM_OF = {module: room for room, modules in ROOMS.items() for module in modules}
 

@@ -79,6 +79,18 @@ EXAMPLES: Mapping[str, Sequence[Example]] = {
         ("annotate recipes/ --check --all", "Fail also where a recipe has no such note."),
         ("annotate recipes/ --remove --in-place", "Take the notes out again."),
     ),
+    "convert": (
+        (
+            "convert ale.xml --to beerjson --output-file ale.json",
+            "Write it as BeerJSON; the list says what has no place there.",
+        ),
+        ("convert ale.json --to beerxml > ale.xml", "The same the other way round."),
+        ("convert ale.xml --to beerjson --format json", "See the list alone."),
+        (
+            'convert ale.xml --to beerjson --set "step_time=20 min" > ale.json',
+            "State what the file does not say.",
+        ),
+    ),
     "tidy": (
         ("tidy my-recipe.xml", "See what would be written, and write nothing."),
         ("tidy recipes/ --in-place", "Write all recipes as their standard asks."),

@@ -97,7 +97,7 @@ def addition(state: Reading, element: etree._Element, path: str) -> model.Additi
                 outcome="the unit is believed",
             )
     shown = (get("DISPLAY_AMOUNT") or "").strip()
-    in_pieces = amount is not None and _in_pieces(shown, amount)
+    in_pieces = amount is not None and counts_pieces(shown, amount)
     weighed = by_weight if amount is not None and not in_pieces else None
     thousandths = None if amount is None else amount * 1000.0
     return model.Addition(
@@ -118,7 +118,7 @@ def addition(state: Reading, element: etree._Element, path: str) -> model.Additi
     )
 
 
-def _in_pieces(shown: str, amount: float) -> bool:
+def counts_pieces(shown: str, amount: float) -> bool:
     """Tell whether the text for showing gives the same number with a word for pieces."""
     written = written_number(shown) if shown else None
     if written is None or written.unit.casefold().strip(".") not in _PIECES:

@@ -28,12 +28,14 @@ COMMA: Final = "standard/decimal-comma"
 class Choice:
     """What is asked for: rules and topics to keep to or leave out.
 
-    meant: also what changes how a number is read, or makes a value read that was not.
+    meant: also what changes how a number is read, or makes a value read that was not. slips: names
+    that are nearly one of the standard.
     """
 
     only: tuple[str, ...] = ()
     without: tuple[str, ...] = ()
     meant: bool = False
+    slips: bool = True
 
     def takes(self, rule: str) -> bool:
         """Tell whether deviations of a rule are mended."""
@@ -42,7 +44,7 @@ class Choice:
     def renames(self, meant: Field | None) -> bool:
         """Tell whether a misspelt name is written as it is meant: now its value will be read."""
         unread = meant is None or not (meant.members or meant.child or meant.needed)
-        return self.takes(MISSPELT) and (self.meant or unread)
+        return self.slips and self.takes(MISSPELT) and (self.meant or unread)
 
 
 @dataclass(slots=True)

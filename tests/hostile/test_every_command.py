@@ -78,6 +78,8 @@ COMMANDS = {
     "copy": ("annotate", "a", "--output-dir", "out", "--format", "json"),
     "tidy": ("tidy", "a", "--meant", "--format", "json"),
     "tidied": ("tidy", "a", "--in-place", "--format", "json"),
+    "to-json": ("convert", "a", "--to", "beerjson", "--format", "json"),
+    "to-xml": ("convert", "a", "--to", "beerxml", "--output-file", "out/a", "--format", "json"),
     "dose": ("dose", "a", "--format", "json"),
     "apply": ("dose", "a", "--apply", "--in-place", "--format", "json"),
     "accept": ("baseline", "write", "a"),
