@@ -1,7 +1,12 @@
-"""What treatment leaves in a water."""
+"""What treatment leaves in a water.
+
+Masses are those of periodictable (IUPAC atomic weights), put together by the equations that stand
+beside them.
+"""
 
 from __future__ import annotations
 
+import periodictable
 import pytest
 
 from recipe_tools.chemistry import treatment
@@ -11,81 +16,97 @@ from recipe_tools.chemistry.treatment import Water
 HARD = Water({"calcium": 110.0, "magnesium": 18.0, "sodium": 12.0, "sulfate": 40.0}, 5.0, 7.3)
 
 
+def mass(formula: str) -> float:
+    return float(periodictable.formula(formula).mass)
+
+
+CHLORINE = mass("Cl2")
+"""A residual is stated as Cl2 (Standard Methods 4500-Cl): a mole of it is one of HOCl or NH2Cl."""
+
+
 class TestDechlorination:
-    """Per mg/L of chlorine (as Cl2): stoichiometry computed outside this project from the equations
-    HOCl + HSO3- = Cl- + SO4-- + 2 H+ and NH2Cl + HSO3- + H2O = NH4+ + Cl- + SO4-- + H+."""
+    """HOCl + HSO3- = Cl- + SO4-- + 2 H+ and NH2Cl + HSO3- + H2O = NH4+ + Cl- + SO4-- + H+; a
+    mole of metabisulfite is two of HSO3-."""
 
     @pytest.mark.parametrize(
         ("agent", "dose"),
         [
-            ("sodium_metabisulfite", 1.341),
-            ("potassium_metabisulfite", 1.568),
-            ("ascorbic_acid", 2.484),
+            ("sodium_metabisulfite", mass("Na2S2O5") / 2 / CHLORINE),
+            ("potassium_metabisulfite", mass("K2S2O5") / 2 / CHLORINE),
+            ("ascorbic_acid", mass("C6H8O6") / CHLORINE),
         ],
     )
     def test_dose(self, agent: treatment.Dechlorinator, dose: float) -> None:
-        assert treatment.dechlorination_dose(agent, 1.0) == pytest.approx(dose, abs=0.001)
+        assert treatment.dechlorination_dose(agent, 1.0) == pytest.approx(dose, rel=1e-3)
 
     def test_field_guides_ask_for_a_tenth_more(self) -> None:
-        # dechlorination table of a pipeline disinfection guide: 1.47 mg sodium metabisulfite per mg
+        # Field table for the disinfection of pipelines: 1.47 mg sodium metabisulfite per mg of
+        # chlorine, 2.5 mg ascorbic acid.
         found = treatment.dechlorination_dose("sodium_metabisulfite", 1.0, surplus=0.1)
         assert found == pytest.approx(1.47, abs=0.01)
 
     def test_what_free_chlorine_leaves(self) -> None:
         dose = treatment.dechlorination_dose("sodium_metabisulfite", 1.0)
         found = treatment.dechlorinate("sodium_metabisulfite", dose, 1.0)
-        assert found.sulfate_mg_l == pytest.approx(1.355, abs=0.001)
-        assert found.chloride_mg_l == pytest.approx(0.500, abs=0.001)
-        assert found.sodium_mg_l == pytest.approx(0.324, abs=0.001)
+        assert found.sulfate_mg_l == pytest.approx(mass("SO4") / CHLORINE, rel=1e-3)
+        assert found.chloride_mg_l == pytest.approx(mass("Cl") / CHLORINE, rel=1e-3)
+        assert found.sodium_mg_l == pytest.approx(mass("Na") / CHLORINE, rel=1e-3)
         assert found.potassium_mg_l == found.ammonium_mg_l == 0.0
-        assert found.alkalinity_used_meq_l * CACO3_MG_MEQ == pytest.approx(1.41, abs=0.005)
+        assert found.alkalinity_used_meq_l == pytest.approx(2.0 / CHLORINE, rel=1e-3)
         assert found.sulfur_dioxide_mg_l == pytest.approx(0.0, abs=1e-9)
         assert found.chlorine_left_mg_l == pytest.approx(0.0, abs=1e-9)
 
     def test_what_monochloramine_leaves(self) -> None:
         dose = treatment.dechlorination_dose("potassium_metabisulfite", 1.0)
         found = treatment.dechlorinate("potassium_metabisulfite", dose, 1.0, chloramine=True)
-        assert found.potassium_mg_l == pytest.approx(0.551, abs=0.001)
-        assert found.ammonium_mg_l == pytest.approx(0.254, abs=0.001)
-        assert found.alkalinity_used_meq_l * CACO3_MG_MEQ == pytest.approx(0.71, abs=0.005)
+        assert found.potassium_mg_l == pytest.approx(mass("K") / CHLORINE, rel=1e-3)
+        assert found.ammonium_mg_l == pytest.approx(mass("NH4") / CHLORINE, rel=1e-3)
+        assert found.alkalinity_used_meq_l == pytest.approx(1.0 / CHLORINE, rel=1e-3)
 
     @pytest.mark.parametrize(
-        ("agent", "dioxide"), [("sodium_metabisulfite", 0.674), ("potassium_metabisulfite", 0.576)]
+        ("agent", "formula"),
+        [("sodium_metabisulfite", "Na2S2O5"), ("potassium_metabisulfite", "K2S2O5")],
     )
-    def test_sulfite_left_over(self, agent: treatment.Dechlorinator, dioxide: float) -> None:
+    def test_sulfite_left_over(self, agent: treatment.Dechlorinator, formula: str) -> None:
         found = treatment.dechlorinate(agent, 1.0, 0.0)
-        assert found.sulfur_dioxide_mg_l == pytest.approx(dioxide, abs=0.001)
+        dioxide = 2 * mass("SO2") / mass(formula)
+        assert found.sulfur_dioxide_mg_l == pytest.approx(dioxide, rel=1e-3)
 
     def test_one_tablet_in_twenty_gallons(self) -> None:
-        # 0.44 g in 75.7 L: 5.81 mg/L, enough for 4.3 mg/L chlorine (sodium) or 3.7 (potassium), and
-        # at most 3.9 mg/L SO2 in chlorine-free water
+        # Common practice, no source: one tablet (0.44 g) in 20 US gallons (75.7 L). By the
+        # equations that is enough for 4.3 mg/L of chlorine (sodium) or 3.7 (potassium).
         dose = 440.0 / 75.7
-        for agent, enough in (("sodium_metabisulfite", 4.3), ("potassium_metabisulfite", 3.7)):
+        for agent, formula in (
+            ("sodium_metabisulfite", "Na2S2O5"),
+            ("potassium_metabisulfite", "K2S2O5"),
+        ):
+            enough = dose / (mass(formula) / 2 / CHLORINE)
             left = treatment.dechlorinate(agent, dose, enough + 1.0)  # type: ignore[arg-type]
-            assert left.chlorine_left_mg_l == pytest.approx(1.0, abs=0.05)
+            assert left.chlorine_left_mg_l == pytest.approx(1.0, abs=0.01)
         whole = treatment.dechlorinate("sodium_metabisulfite", dose, 0.0)
-        assert whole.sulfur_dioxide_mg_l == pytest.approx(3.9, abs=0.05)
+        left_over = dose * 2 * mass("SO2") / mass("Na2S2O5")
+        assert whole.sulfur_dioxide_mg_l == pytest.approx(left_over, rel=1e-3)
 
     def test_ascorbic_acid_gives_a_proton_to_chlorine_and_none_to_chloramine(self) -> None:
         # C6H8O6 + HOCl = C6H6O6 + H+ + Cl- + H2O; C6H8O6 + NH2Cl = C6H6O6 + NH4+ + Cl-
         free = treatment.dechlorinate("ascorbic_acid", 5.0, 1.0)
-        assert free.alkalinity_used_meq_l == pytest.approx(1.0 / 70.90)
+        assert free.alkalinity_used_meq_l == pytest.approx(1.0 / CHLORINE, rel=1e-3)
         bound = treatment.dechlorinate("ascorbic_acid", 5.0, 1.0, chloramine=True)
         assert bound.alkalinity_used_meq_l == 0.0
-        assert bound.ammonium_mg_l == pytest.approx(0.254, abs=0.001)
+        assert bound.ammonium_mg_l == pytest.approx(mass("NH4") / CHLORINE, rel=1e-3)
         for found in (free, bound):
-            assert found.chloride_mg_l == pytest.approx(0.500, abs=0.001)
+            assert found.chloride_mg_l == pytest.approx(mass("Cl") / CHLORINE, rel=1e-3)
             assert found.sulfate_mg_l == found.sulfur_dioxide_mg_l == found.sodium_mg_l == 0.0
 
 
 class TestSoftening:
     def test_boiling_takes_calcium_with_the_alkalinity(self) -> None:
-        # Ca(HCO3)2 = CaCO3 + CO2 + H2O: 20.04 mg/L calcium per mEq/L, 50.04 mg/L as CaCO3
+        # Ca(HCO3)2 = CaCO3 + CO2 + H2O: half a mole of calcium per mEq
         after = treatment.boil(HARD)
         lost = HARD.alkalinity_meq_l - after.alkalinity_meq_l
         assert after.alkalinity_meq_l == pytest.approx(1.0)
         assert HARD.ions_mg_l["calcium"] - after.ions_mg_l["calcium"] == pytest.approx(
-            20.04 * lost, rel=1e-4
+            mass("Ca") / 2 * lost, rel=1e-3
         )
         assert after.ions_mg_l["magnesium"] == HARD.ions_mg_l["magnesium"]
 
@@ -106,26 +127,28 @@ class TestSoftening:
         assert treatment.lime_soften(soda) == (soda, 0.0)
 
     def test_a_little_too_hard_takes_a_little_lime(self) -> None:
-        # 0.5 mEq/L above the 0.8 that stay: 0.25 mmol/L of Ca(OH)2, 74.09 g/mol. Without a pH
+        # 0.5 mEq/L above the 0.8 that stay: 0.25 mmol/L of Ca(OH)2. Without a pH
         # nothing is known of free CO2
         water = Water({"calcium": 80.0}, 0.5 + 40.0 / CACO3_MG_MEQ)
         found = treatment.lime_soften(water)
-        assert found.lime_mg_l == pytest.approx(18.52, abs=0.01)
-        assert found.water.ions_mg_l["calcium"] == pytest.approx(80.0 - 10.02, abs=0.01)
+        assert found.lime_mg_l == pytest.approx(0.25 * mass("CaO2H2"), rel=1e-3)
+        assert found.water.ions_mg_l["calcium"] == pytest.approx(80.0 - 0.25 * mass("Ca"), abs=0.01)
 
     def test_lime_needed(self) -> None:
-        # Ca(HCO3)2 + Ca(OH)2 = 2 CaCO3 + 2 H2O: 0.740 mg lime per mg/L CaCO3 removed, and 1.684 per
-        # mg/L of free CO2
+        # Ca(HCO3)2 + Ca(OH)2 = 2 CaCO3 + 2 H2O and CO2 + Ca(OH)2 = CaCO3 + H2O. What lime leaves,
+        # 30 to 50 mg/L as CaCO3, is the figure of handbooks of water treatment (from memory).
         found = treatment.lime_soften(HARD, carbon_dioxide_mg_l=10.0)
         removed = (HARD.alkalinity_meq_l - found.water.alkalinity_meq_l) * CACO3_MG_MEQ
-        assert found.lime_mg_l == pytest.approx(0.740 * removed + 1.684 * 10.0, rel=1e-3)
+        assert found.lime_mg_l == pytest.approx(
+            mass("CaO2H2") * (removed / mass("CaCO3") + 10.0 / mass("CO2")), rel=2e-3
+        )
         assert 30.0 <= found.water.alkalinity_meq_l * CACO3_MG_MEQ <= 50.0
 
     def test_free_carbon_dioxide_from_the_ph(self) -> None:
-        # at pH = pK1 (6.35) as much CO2 as bicarbonate, 5 mmol/L each: 220 mg/L
+        # At pH = pK1 (6.352 at 25 °C, Plummer & Busenberg 1982) as much CO2 as bicarbonate.
         sour = Water(HARD.ions_mg_l, 5.0, 6.352)
         more = treatment.lime_soften(sour).lime_mg_l - treatment.lime_soften(sour, 0.0).lime_mg_l
-        assert more == pytest.approx(1.684 * 220.0, rel=0.03)
+        assert more == pytest.approx(5.0 * mass("CaO2H2"), rel=0.03)
 
 
 class TestBlending:
