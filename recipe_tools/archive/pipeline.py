@@ -185,7 +185,7 @@ class Settling:
             packed = pickle.dumps(options)
             request = self._request
             context = self._context(options, packed)
-            setting = Setting(context, packed, request.confidence, request.doses)
+            setting = Setting(context, packed, request.confidence, request.itemised, request.doses)
             if len(self._settings) >= KEPT_SETTINGS:
                 # A configuration can have other options for every file.
                 self._settings.clear()

@@ -39,10 +39,17 @@ _encode = json.JSONEncoder(
 ).encode
 
 
-def packed(file: CheckedFile, options: Options = _DEFAULTS, *, doses: bool = False) -> Packed:
+def packed(
+    file: CheckedFile,
+    options: Options = _DEFAULTS,
+    *,
+    itemised: bool = True,
+    doses: bool = False,
+) -> Packed:
     """Return what is kept of a checked file.
 
-    options: it was checked with. doses: work out what would repair each recipe.
+    options: it was checked with. itemised: with its findings one by one. doses: work out what would
+    repair each recipe.
     """
     by_recipe: dict[int | None, list[Finding]] = {}
     for item in file.findings:
@@ -77,7 +84,7 @@ def packed(file: CheckedFile, options: Options = _DEFAULTS, *, doses: bool = Fal
         unused_acceptance=dict(file.unused_acceptance),
         recipes=[item.values() for item in recipes],
     )
-    return Packed(_text(record.values()), _text(findings_of(file)))
+    return Packed(_text(record.values()), _text(findings_of(file)) if itemised else "")
 
 
 def _text(value: Any) -> str:

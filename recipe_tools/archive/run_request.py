@@ -34,9 +34,10 @@ class RunRequest(NamedTuple):
     confidence: findings below it are counted only. baseline: accepted findings, and
     the file they come from as reports show it. jobs: number of
     processes, 1 for none beside this one. cache_folder: of kept results, None to keep none; for an
-    audit. list_skipped: keep skipped files in the result. partial: files were left out on purpose,
-    so that nothing can be said about suppressions and accepted findings that match nothing. doses:
-    work out what would repair each recipe in trouble; for an audit.
+    audit. list_skipped: keep skipped files in the result. itemised: an audit keeps each finding
+    with its place, for reports that list them; otherwise it counts. partial: files were left out on
+    purpose, so that nothing can be said of suppressions and accepted findings that match nothing.
+    doses: work out what would repair each recipe in trouble; for an audit.
     """
 
     confidence: Confidence = DEFAULT_CONFIDENCE
@@ -45,5 +46,6 @@ class RunRequest(NamedTuple):
     jobs: int = 1
     cache_folder: Path | None = None
     list_skipped: bool = False
+    itemised: bool = True
     partial: bool = False
     doses: bool = False

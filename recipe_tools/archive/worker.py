@@ -23,7 +23,7 @@ if TYPE_CHECKING:
     from recipe_tools.archive.cache import ResultCache
     from recipe_tools.archive.records import Packed
 
-FILES_PER_PART = 16
+FILES_PER_PART = 32
 """Files handed over and checked together: enough to hide what that costs, few enough to share."""
 
 PART_BYTES = 4 * MEBIBYTE
@@ -49,12 +49,13 @@ class Setting(NamedTuple):
     """What holds for many files, as it is handed to workers.
 
     context: tells it from all others; for the cache see `cache.context_of`. options: packed.
-    doses: work out what would repair each recipe.
+    itemised: as in `RunRequest`. doses: work out what would repair each recipe.
     """
 
     context: bytes
     options: bytes
     confidence: Confidence
+    itemised: bool
     doses: bool = False
 
 
@@ -74,6 +75,7 @@ class Item(NamedTuple):
             accepted=dict(self.accepted),
             config_path=self.config_path,
             named=self.found.named,
+            placed=self.setting.itemised,
         )
 
     @property
@@ -166,11 +168,9 @@ def _checked(batch: Sequence[_Read]) -> list[CheckedFile]:
 
 def _recorded(batch: Sequence[_Read]) -> list[Outcome]:
     """Return the outcomes of files of one setting, from the cache where it has them."""
-    from recipe_tools.archive.recording import packed
-
     setting, options = batch[0][0].setting, options_of(batch[0][0])
     if not _caches:
-        return [Outcome(packed(file, options, doses=setting.doses)) for file in _checked(batch)]
+        return [Outcome(_packed(file, setting, options)) for file in _checked(batch)]
     from recipe_tools.archive.cache import key_of
 
     cache = _caches[0]
@@ -180,17 +180,25 @@ def _recorded(batch: Sequence[_Read]) -> list[Outcome]:
         str(place).encode() if isinstance(data, Finding) else key_of(data, context, item.more)
         for place, (item, data) in enumerate(batch)
     ]
-    known = cache.find(keys)
+    kept = cache.find(keys)
+    # What an earlier run only counted does not serve one that lists findings.
+    known = {key: found for key, found in kept.items() if found.findings or not setting.itemised}
     new = {key: read for key, read in zip(keys, batch, strict=True) if key not in known}
     fresh: dict[bytes, Packed] = {}
     sound = []
     for (key, (_, data)), file in zip(new.items(), _checked(list(new.values())), strict=True):
-        fresh[key] = packed(file, options, doses=setting.doses)
+        fresh[key] = _packed(file, setting, options)
         failed = any(finding.rule.startswith("internal/") for finding in file.findings)
         if not failed and not isinstance(data, Finding):
             sound.append((key, fresh[key]))
     cache.keep(context, sound)
     return [Outcome(known[key], True) if key in known else Outcome(fresh[key]) for key in keys]
+
+
+def _packed(file: CheckedFile, setting: Setting, options: Options) -> Packed:
+    from recipe_tools.archive.recording import packed
+
+    return packed(file, options, itemised=setting.itemised, doses=setting.doses)
 
 
 def options_of(item: Item) -> Options:

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 import hashlib
-from collections.abc import Collection, Sequence
+from collections.abc import Collection, Iterator, Sequence
 from dataclasses import replace
 from os import PathLike
 from pathlib import Path
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, NamedTuple
 
 from recipe_tools.checking.checklist import catalogue
 from recipe_tools.checking.file_bytes import bytes_of
@@ -103,23 +103,34 @@ def check_many(
     """
     judgings = [Judging(path, options, request) for _, path, request in files]
     results = [_read(data, path, options) for data, path, _ in files]
-    judged = [_judge(result, judging) for result, judging in zip(results, judgings, strict=True)]
+    opened = [_taken_in(result, judging) for result, judging in zip(results, judgings, strict=True)]
+    days = _judge([plan for _, _, plans in opened for plan in plans])
     return [
-        _finished(judging, data, *known)
-        for judging, (data, _, _), known in zip(judgings, files, judged, strict=True)
+        _finished(judging, data, format_name, status, [next(days) for _ in plans])
+        for judging, (data, _, _), (format_name, status, plans) in zip(
+            judgings, files, opened, strict=True
+        )
     ]
 
 
-def _judge(
+class _Pending(NamedTuple):
+    """A recipe on its way through the rules. found: what reader and rules have said of it."""
+
+    recipe: Recipe
+    judging: Judging
+    found: list[Finding]
+
+
+def _taken_in(
     result: ReadResult | Finding, judging: Judging
-) -> tuple[FormatName | None, Status, tuple[CheckedRecipe, ...]]:
-    """Take in what reader and rules find; return format, status and recipes of the file."""
+) -> tuple[FormatName | None, Status, list[_Pending]]:
+    """Take in what the reader says of the file; return its format, status and recipes."""
     if isinstance(result, Finding):
         judging.take([result])
-        return None, "not_checked", ()
+        return None, "not_checked", []
     skipped = result.status == "skipped"
     if skipped and not judging.request.named:
-        return result.format, "skipped", ()
+        return result.format, "skipped", []
     judging.alone = len(result.recipes) < 2
     names = {recipe.index: recipe for recipe in result.recipes}
     read: dict[int, list[Finding]] = {index: [] for index in names}
@@ -130,11 +141,8 @@ def _judge(
             judging.take([item])
     if skipped and all(item.rule != NO_RECIPE for item in result.findings):
         judging.take([find(NO_RECIPE, "The file holds no BeerXML or BeerJSON recipe.", value="")])
-    recipes = tuple(
-        CheckedRecipe(recipe, _check_recipe(recipe, judging, read.pop(recipe.index, [])))
-        for recipe in result.recipes
-    )
-    return result.format, "not_checked" if skipped else result.status, recipes
+    pending = [_Pending(recipe, judging, read[recipe.index]) for recipe in result.recipes]
+    return result.format, "not_checked" if skipped else result.status, pending
 
 
 def load_recipes(
@@ -166,7 +174,7 @@ def check_water(report: WaterReport, options: Options = DEFAULT_OPTIONS) -> tupl
 
     alone = replace(options, water=report, chlorine_mg_l=None, chloramine=None, records="source")
     judging = Judging("", alone, DEFAULT_REQUEST)
-    _check_recipe(Recipe(0, report.name), judging, topics=WATER_TOPICS)
+    list(_judge([_Pending(Recipe(0, report.name), judging, [])], WATER_TOPICS))
     open_ones = (item for item in judging.kept if item.suppressed is None)
     return tuple(sorted(open_ones, key=lambda item: -(item.severity or Severity.ERROR)))
 
@@ -185,45 +193,53 @@ def _read(data: bytes, path: str, options: Options) -> ReadResult | Finding:
         return _failure("internal/reading-failed", "The reader failed: {error}.", "", error)
 
 
-def _check_recipe(
-    recipe: Recipe,
-    judging: Judging,
-    read: Sequence[Finding] = (),
-    topics: Collection[str] = (),
-) -> BrewDay | None:
-    """Compute the brew day and let the rules look at it; None where the computation failed.
+def _judge(pending: Sequence[_Pending], topics: Collection[str] = ()) -> Iterator[CheckedRecipe]:
+    """Compute the brew days and let each rule look at them all; yield the recipes in their order.
 
-    read: what the reader found in the recipe. topics: whose rules are asked; empty for all.
+    All belong to one setting. topics: whose rules are asked; empty for all.
     """
-    from recipe_tools import brewday
     from recipe_tools.rules.precedence import without_echoes
 
-    if judging.rules.validates:
-        judging.take(read, recipe)
-        return None
-    at = recipe.origin.path
-    try:
-        day = brewday.plan(recipe, judging.options)
-    except Exception as error:  # as in _read: this recipe is lost, the run is not
-        message = "The brew day could not be computed: {error}."
-        failure = _failure("internal/computation-failed", message, at, error)
-        judging.take([*read, failure], recipe)
-        return None
-    judging.used.update(brewday.settings_used(day, judging.options))
-    found = list(read)
-    for name, check, rule_options in judging.rules.entries:
+    days = [_planned(item) for item in pending]
+    planned = [(day, item) for day, item in zip(days, pending, strict=True) if day is not None]
+    for name, check, options in pending[0].judging.rules.entries if pending else ():
         if topics and name.partition("/")[0] not in topics:
             continue
-        try:
-            found += check(day, rule_options)
-        except Exception as error:  # one broken rule must not silence the others
-            message = "The rule {value} failed: {error}."
-            found.append(_failure("internal/rule-failed", message, at, error, name))
-    if judging.options.readings is not None:
-        from recipe_tools.checking.kept_readings import of_recipe
+        for day, item in planned:
+            try:
+                item.found.extend(check(day, options))
+            except Exception as error:  # one broken rule must not silence the others
+                message = "The rule {value} failed: {error}."
+                at = item.recipe.origin.path
+                item.found.append(_failure("internal/rule-failed", message, at, error, name))
+    for made, item in zip(days, pending, strict=True):
+        judging = item.judging
+        if made is not None and judging.options.readings is not None:
+            from recipe_tools.checking.kept_readings import of_recipe
 
-        found += of_recipe(day, judging.options, judging.request.config_path)
-    judging.take(without_echoes(found), recipe)
+            item.found.extend(of_recipe(made, judging.options, judging.request.config_path))
+        judging.take(without_echoes(item.found) if made is not None else item.found, item.recipe)
+        yield CheckedRecipe(item.recipe, made)
+
+
+def _planned(item: _Pending) -> BrewDay | None:
+    """Return the brew day of a recipe.
+
+    None where only the standard is asked for, or the computation failed, which is a finding.
+    """
+    if item.judging.rules.validates:
+        return None
+    from recipe_tools import brewday
+
+    options = item.judging.options
+    try:
+        day = brewday.plan(item.recipe, options)
+    except Exception as error:  # as in _read: this recipe is lost, the run is not
+        message = "The brew day could not be computed: {error}."
+        at = item.recipe.origin.path
+        item.found.append(_failure("internal/computation-failed", message, at, error))
+        return None
+    item.judging.used.update(brewday.settings_used(day, options))
     return day
 
 
@@ -244,18 +260,28 @@ def _failure(rule: str, message: str, at: str, error: Exception, value: str = ""
     return find(rule, message, at, value=value, error=f"{type(error).__name__} in {place}")
 
 
+def _wants_places(judging: Judging, status: Status) -> bool:
+    """Tell whether lines are asked for, or decide what is listed, or say where a check ended."""
+    return (
+        judging.request.placed
+        or status != "checked"
+        or len(judging.kept) > judging.options.limits.max_findings_per_rule
+        or any(item.rule.startswith("internal/") for item in judging.kept)
+    )
+
+
 def _finished(
     judging: Judging,
     data: bytes,
     format_name: FormatName | None,
     status: Status,
-    recipes: tuple[CheckedRecipe, ...],
+    recipes: Sequence[CheckedRecipe],
 ) -> CheckedFile:
     """Locate, sort and cap the findings of a file."""
     if status == "skipped":
         return CheckedFile(judging.path, format_name, status, data_digest=_digest(data))
     kept = judging.kept
-    if kept and data:
+    if kept and data and _wants_places(judging, status):
         try:
             kept = located(kept, data, format_name)
         except Exception as error:  # findings without a line are better than none
@@ -267,7 +293,7 @@ def _finished(
         path=judging.path,
         format=format_name,
         status=status,
-        recipes=recipes,
+        recipes=tuple(recipes),
         findings=tuple(listed),
         safety=tuple(judging.safety),
         over_limit=over_limit,

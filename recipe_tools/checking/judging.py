@@ -37,7 +37,8 @@ class FileRequest(NamedTuple):
     confidence: findings below it are counted, not listed. accepted: fingerprint -> what the
     baseline accepts in this file. config_path: path of the file relative to the folder
     of its configuration, for suppressions. named: the user named this very file, so that one that
-    is no recipe is a finding. root: folder the file must not lead out of through a link.
+    is no recipe is a finding. root: folder the file must not lead out of through a link. placed:
+    findings are wanted with line and column; a file that is not checked whole has them anyway.
     """
 
     confidence: Confidence = DEFAULT_CONFIDENCE
@@ -45,6 +46,7 @@ class FileRequest(NamedTuple):
     config_path: str = ""
     named: bool = True
     root: Path | None = None
+    placed: bool = True
 
 
 class Judging:

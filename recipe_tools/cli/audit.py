@@ -40,6 +40,8 @@ if TYPE_CHECKING:
     from recipe_tools.baseline import Baseline
 
 INTERRUPTED = 130
+_LISTING = {"json", "html"}
+"""Formats that show findings one by one."""
 
 
 class Asked(NamedTuple):
@@ -152,6 +154,7 @@ def _audited(
         jobs=given.jobs or _jobs(walk),
         cache_folder=_cache_folder(given),
         list_skipped=given.verbose,
+        itemised=asked.compared or not _LISTING.isdisjoint(_formats(given)),
         doses=asked.doses,
     )
     silence = libraries_silenced() if asked.doses else nullcontext()
@@ -167,6 +170,10 @@ def _audited(
         roots=tuple(folder.shown for folder in walk.folders()),
         title=asked.title,
     )
+
+
+def _formats(given: RunOptions) -> set[str]:
+    return {given.format_name, *(name for name, _ in given.outputs)}
 
 
 def _zip_limits(members: int | None, size: int | None, ratio: int | None) -> ZipLimits:

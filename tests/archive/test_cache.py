@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 import os
 import sqlite3
 import subprocess
@@ -42,6 +43,19 @@ def test_a_second_run_takes_all_from_the_cache_and_says_the_same(run: Run, club:
     second = run("audit", "club", "--format", "json")
     assert (first.code, first.out) == (second.code, second.out)
     assert run("audit", "club", "--format", "json", "--no-cache").out == first.out
+
+
+def test_a_run_that_only_counted_does_not_serve_one_that_lists(run: Run, club: Path) -> None:
+    counted = run("audit", "club")
+    listed = run("audit", "club", "--format", "json")
+    assert listed.out == run("audit", "club", "--format", "json", "--no-cache").out
+    assert all(
+        finding["line"]
+        for file in json.loads(listed.out)["files"]
+        for finding in file.get("findings", ())
+    )
+    assert reused(run) == 6
+    assert run("audit", "club").out == counted.out
 
 
 def test_only_what_has_changed_is_checked_anew(run: Run, club: Path, here: Path) -> None:
