@@ -23,6 +23,7 @@ COMMANDS = {
     "baseline": ("baseline", "Accept the findings there are, or forget those that are gone."),
     "cache": ("cache", "Clear the results kept from earlier runs."),
     "check": ("check", "Check recipe files and folders."),
+    "compare": ("compare", "Say what has changed between two versions of a recipe."),
     "convert": ("convert", "Write a file in the other standard."),
     "dose": ("dose", "Propose salts, acid or dilution for a recipe."),
     "explain": ("explain", "Say why a rule exists and where its numbers come from."),

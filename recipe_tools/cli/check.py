@@ -2,14 +2,20 @@
 
 from __future__ import annotations
 
-from pathlib import PurePosixPath
+from collections.abc import Sequence
+from pathlib import Path, PurePosixPath
+from typing import TYPE_CHECKING
 
 import click
 
 from recipe_tools.cli.manual import Manual
 from recipe_tools.cli.output import deliver
-from recipe_tools.cli.running import STANDARD_INPUT, run_paths, run_standard_input
+from recipe_tools.cli.running import STANDARD_INPUT, overrides, run_paths, run_standard_input
 from recipe_tools.cli.shared import RunOptions, run_options
+from recipe_tools.results import Run
+
+if TYPE_CHECKING:
+    from recipe_tools.archive.recipe_comparison import RecipeComparison
 
 
 @click.command("check", cls=Manual)
@@ -35,7 +41,17 @@ def command(paths: tuple[str, ...], stdin_name: str | None, given: RunOptions) -
         if stdin_name is not None:
             raise click.UsageError("--stdin-name is for standard input: give - as the path.")
         run = run_paths(paths, given)
-    return deliver(run, given)
+    return deliver(run, given, _comparisons(run, given))
+
+
+def _comparisons(run: Run, given: RunOptions) -> Sequence[RecipeComparison]:
+    """Return before and after of what has changed, where a comment on the change asks for it."""
+    formats = (given.format_name, *(name for name, _ in given.outputs))
+    if given.changed_since is None or "markdown" not in formats:
+        return ()
+    from recipe_tools.cli.former import comparisons
+
+    return comparisons(run, given, overrides(given, Path.cwd()))
 
 
 def _name(given: str | None) -> str:

@@ -63,6 +63,13 @@ EXAMPLES: Mapping[str, Sequence[Example]] = {
             "Find the recipes that a new city water breaks, and what would repair them.",
         ),
     ),
+    "compare": (
+        ("compare stout.xml stout-2.xml", "See what another version does to water and mash."),
+        (
+            "compare ale.xml ale.xml --water-old tap.toml --water-new new.toml",
+            "See what another water does to a recipe.",
+        ),
+    ),
     "dose": (
         ("dose my-recipe.xml", "Propose what to weigh."),
         ("dose my-recipe.xml --water tap.toml --target-ph 5.35", "Aim at another mash pH."),

@@ -6,9 +6,10 @@ import errno
 import os
 import stat
 import sys
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Sequence
 from contextlib import contextmanager, suppress
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import click
 
@@ -19,6 +20,9 @@ from recipe_tools.reports import render
 from recipe_tools.reports.terminal import Ink, unobeyed, visible
 from recipe_tools.results import Run
 
+if TYPE_CHECKING:
+    from recipe_tools.archive.recipe_comparison import RecipeComparison
+
 CLEAN, FOUND, INCOMPLETE = 0, 1, 3
 """Exit codes; click itself ends with 2 for wrong use."""
 
@@ -26,31 +30,45 @@ _CONSOLE_OUTPUT, _TERMINAL_SEQUENCES = -11, 0x0004
 """STD_OUTPUT_HANDLE and ENABLE_VIRTUAL_TERMINAL_PROCESSING of the Windows console (from memory)."""
 
 
-def deliver(run: Run, given: RunOptions) -> int:
+def deliver(run: Run, given: RunOptions, changed: Sequence[RecipeComparison] = ()) -> int:
     """Write all reports that were asked for and return the exit code.
 
+    changed: before and after of changed recipes, for the comment on a change.
     A report that cannot be made or written is said on standard error and gives exit code 3; the
     others are written all the same.
     """
     complete = not run.incomplete
     for name, file in given.outputs:
         try:
-            write_file(file, rendered(name, run, given, colour=False), machine=name != "text")
+            write_file(
+                file, rendered(name, run, given, changed, colour=False), machine=name != "text"
+            )
         except OSError as error:
             say(f"The {name} report could not be written to {file}: {error.strerror}.")
             complete = False
     code = FOUND if run.reaches(given.fail_on) else CLEAN
     code = code if complete else INCOMPLETE
     write_out(
-        rendered(given.format_name, run, given, colour=wants_colour(given.color)),
+        rendered(given.format_name, run, given, changed, colour=wants_colour(given.color)),
         machine=given.format_name != "text",
     )
     return code
 
 
-def rendered(name: str, run: Run, given: RunOptions, *, colour: bool) -> str:
+def rendered(
+    name: str,
+    run: Run,
+    given: RunOptions,
+    changed: Sequence[RecipeComparison] = (),
+    *,
+    colour: bool,
+) -> str:
     """Return a report; only the text report knows colour and how much to say."""
     rules = {**catalogue(), **{rule.id: rule for rule in run.own_rules}}
+    if name == "markdown" and changed:
+        from recipe_tools.reports import markdown
+
+        return markdown.render(run, rules, changed)
     if name != "text":
         return render(name, run, rules)
     from recipe_tools.reports import text

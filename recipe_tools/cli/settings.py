@@ -73,7 +73,7 @@ class Settings:
         if config not in self._reports:
             from recipe_tools.archive.revisions import place
 
-            self._reports[config] = frozenset(map(place, (config, *_reports_named(config))))
+            self._reports[config] = frozenset(map(place, (config, *reports_named(config))))
         return not files.isdisjoint(self._reports[config])
 
     def _config(self, path: Path) -> Path | None:
@@ -139,7 +139,7 @@ def _memory() -> Path | None:
         return None
 
 
-def _reports_named(config: Path) -> list[Path]:
+def reports_named(config: Path) -> list[Path]:
     """Return the water reports a configuration names; none if it is unreadable.
 
     What is wrong with it, checking the files says.

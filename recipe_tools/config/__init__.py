@@ -5,6 +5,7 @@ from __future__ import annotations
 from recipe_tools.config.options import (
     CONFIG_NAME,
     OWN_TOPIC,
+    SHARED_NAME,
     ConfigError,
     Crush,
     MaltLot,
@@ -22,6 +23,7 @@ from recipe_tools.config.options import (
 __all__ = [
     "CONFIG_NAME",
     "OWN_TOPIC",
+    "SHARED_NAME",
     "ConfigError",
     "Crush",
     "MaltLot",

@@ -21,11 +21,13 @@ from recipe_tools.reports.to_do import amount_advice
 from recipe_tools.results import CheckedFile, CheckedRecipe, Run
 
 if TYPE_CHECKING:
+    from recipe_tools.archive.recipe_comparison import RecipeComparison
     from recipe_tools.config import Options
 
 MAX_LENGTH = 65_536
 _KEPT_FOR_CLOSING_LINES = 2_000
 _RECIPES_SHARE = 0.3
+_CHANGED_SHARE = 0.5
 _LONGEST_MESSAGE = 600
 _LONGEST_NAME = 120
 
@@ -34,11 +36,18 @@ Recipes = Mapping[tuple[str, int | None], tuple[CheckedRecipe, "Options | None"]
 RecipeRow = tuple[CheckedFile, CheckedRecipe, Mapping[Severity, int]]
 
 
-def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
-    """Return the comment, at most MAX_LENGTH characters long; ends with a line feed."""
+def render(
+    run: Run, catalogue: Mapping[str, Rule], changed: Sequence[RecipeComparison] = ()
+) -> str:
+    """Return the comment, at most MAX_LENGTH characters long; ends with a line feed.
+
+    changed: before and after of each changed recipe, which come first.
+    """
     findings = open_findings(run)
     head = f"## recipe-tools: {counted(run.counts())}\n\n{_overview(run)}\n"
     room = MAX_LENGTH - _KEPT_FOR_CLOSING_LINES - _length(head)
+    parts, room = _changed_parts(changed, room)
+    head += parts
     recipes, room = _recipe_table(run, room)
     recipes_of: Recipes = {
         (file.path, item.recipe.index): (item, file.options)
@@ -47,6 +56,24 @@ def render(run: Run, catalogue: Mapping[str, Rule]) -> str:
     }
     listed, shown, room = _finding_table(findings, recipes_of, room)
     return head + recipes + listed + _remedies(shown, catalogue, room) + _not_listed(run)
+
+
+def _changed_parts(changed: Sequence[RecipeComparison], room: int) -> tuple[str, int]:
+    """Return before and after of the changed recipes, the most urgent first, and what is left."""
+    if not changed:
+        return "", room
+    from recipe_tools.archive.recipe_changes import KINDS
+    from recipe_tools.reports.compare_markdown import recipe_part
+
+    ordered = sorted(
+        changed, key=lambda item: (KINDS.index(item.change.kind), -item.change.urgency)
+    )
+    quota = int(room * _CHANGED_SHARE)
+    lines, _ = _fitting(ordered, lambda item: f"\n{recipe_part(item)}", quota)
+    text = "".join(lines)
+    if len(lines) < len(ordered):
+        text += f"\n{plural(len(ordered) - len(lines), 'more changed recipe')} not shown here.\n"
+    return text, room - _length(text)
 
 
 def _length(text: str) -> int:
