@@ -3,7 +3,12 @@
 from __future__ import annotations
 
 import re
+import subprocess
+import sys
 import tomllib
+from collections.abc import Iterable
+from importlib import metadata
+from pathlib import Path
 
 import pytest
 
@@ -59,3 +64,70 @@ def test_each_python_that_is_promised_is_tested() -> None:
     matrices = re.findall(r"python: \[(.*)\]", workflow)
     assert matrices and all(re.findall(r'"(3\.\d+)"', matrix) == promised for matrix in matrices)
     assert PYPROJECT["project"]["requires-python"] == f">={promised[0]}"
+
+
+FOR_DOSES = {"highspy", "numpy"}
+MEGABYTE = 1_000_000
+
+
+def requirements(names: Iterable[str]) -> set[str]:
+    """Return distributions with all that they require in turn, without extras."""
+    found: set[str] = set()
+    waiting = [name.lower() for name in names]
+    while waiting:
+        name = waiting.pop()
+        if name in found:
+            continue
+        found.add(name)
+        always = (line for line in metadata.requires(name) or () if ";" not in line)
+        waiting += (re.split(r"[^A-Za-z0-9._-]", line)[0].lower() for line in always)
+    return found
+
+
+def size(names: Iterable[str]) -> int:
+    """Return the bytes of the files of distributions, as installed here."""
+    files = (file for name in names for file in metadata.files(name) or ())
+    places = {Path(str(file.locate())) for file in files}
+    return sum(place.stat().st_size for place in places if place.is_file())
+
+
+def test_the_install_is_small() -> None:
+    """120 MB with everything, 60 MB of it without what only doses need."""
+    declared = {re.split("[<>=]", line)[0] for line in PYPROJECT["project"]["dependencies"]}
+    needed = requirements(declared)
+    assert needed > FOR_DOSES, "the solver and what it brings along"
+    own = sum(path.stat().st_size for path in PACKAGE.rglob("*") if path.suffix != ".pyc")
+    assert own + size(needed) < 120 * MEGABYTE
+    assert own + size(needed - FOR_DOSES) < 60 * MEGABYTE
+
+
+def test_the_smaller_install_of_the_example_is_all_but_the_solver() -> None:
+    text = (REPOSITORY / "examples/ci/README.md").read_text("utf-8")
+    (listed,) = re.findall(r"^python -m pip install (click .*)$", text, re.M)
+    declared = {re.split("[<>=]", line)[0] for line in PYPROJECT["project"]["dependencies"]}
+    assert set(listed.split()) == declared - FOR_DOSES
+
+
+def test_without_the_solver_everything_else_works_and_a_dose_says_what_it_lacks() -> None:
+    program = (
+        "import sys\n"
+        "sys.modules.update(highspy=None, numpy=None)\n"
+        "from recipe_tools.cli import run\n"
+        "from recipe_tools.reports import ARCHIVE_REPORTS, REPORTS\n"
+        "for name in REPORTS:\n"
+        "    assert run(['check', 'examples', '--format', name]) == 1, name\n"
+        "for name in ARCHIVE_REPORTS:\n"
+        "    assert run(['audit', 'examples', '--no-cache', '--format', name]) == 1, name\n"
+        "assert run(['annotate', 'examples/home']) == 0\n"
+        "assert run(['reading', 'examples/home/reedbank-pils.xml', '--ph', '5.4']) == 0\n"
+        "sys.exit(run(['dose', 'examples/inbox/toll-house-stout.json']))\n"
+    )
+    done = subprocess.run(
+        [sys.executable, "-c", program], capture_output=True, check=False, cwd=REPOSITORY
+    )
+    assert done.returncode == 3, done.stderr.decode()
+    last = done.stderr.decode().splitlines()[-1]
+    assert last == (
+        "recipe-tools needs the package highspy for this, which is not installed: "
+        "python -m pip install highspy"
+    )

@@ -106,6 +106,16 @@ def run(arguments: Sequence[str] | None = None) -> int:
         let_go_of_output()
         # The reader went away; what it read is all it wanted.
         return 0 if is_closed_pipe(error) else _failed(error, error.strerror or "")
+    except ModuleNotFoundError as error:
+        package = (error.name or "").partition(".")[0]
+        if package == "recipe_tools":
+            return _failed(error)
+        click.echo(
+            f"{PROGRAM} needs the package {package} for this, which is not installed: "
+            f"python -m pip install {package}",
+            err=True,
+        )
+        return 3
     except Exception as error:  # whatever went wrong, a user gets a sentence and exit code 3
         # sqlite3 is imported only where it is used; its messages are about the disk.
         return _failed(error, str(error) if type(error).__module__ == "sqlite3" else "")
