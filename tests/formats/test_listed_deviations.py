@@ -7,7 +7,7 @@ import re
 import pytest
 
 from tests.formats.listed_deviations import FILES, LISTED, Listed, checked, said_of, said_on_reading
-from tests.standards import standards_path
+from tests.standards import require_standards
 
 
 @pytest.mark.parametrize("item", LISTED, ids=lambda item: item.what)
@@ -28,10 +28,7 @@ def test_whatever_is_said_has_a_place_in_the_file(item: Listed) -> None:
 
 
 def test_no_row_of_the_reference_on_beerxml_is_left_out() -> None:
-    standards = standards_path()
-    if standards is None:
-        pytest.skip("the described standards are not at hand")
-    text = (standards / "beerxml-1.0.md").read_text("utf-8")
+    text = require_standards("beerxml-1.0.md").read_text("utf-8")
     section = text.partition("\n## 5. ")[2].partition("\n## ")[0]
     rows = [line for line in section.splitlines() if re.match(r"\| (?!deviation |---)", line)]
     rows = [line for line in rows if not line.startswith("|---")]
