@@ -60,6 +60,6 @@
     apply();
   }
   window.addEventListener("beforeprint", function () {
-    document.querySelectorAll("details.sheet").forEach(function (item) { item.open = true; });
+    document.querySelectorAll("details:not(.remarks)").forEach(function (item) { item.open = true; });
   });
 })();

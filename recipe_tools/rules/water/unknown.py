@@ -38,8 +38,8 @@ def _all_zero(record: WaterSource) -> bool:
         why="Tap waters differ a hundredfold in alkalinity. Without an analysis neither ions nor "
         "mash pH can be judged, and salts and acid are dosed blindly.",
         source="common practice, no source; spread of the table of city waters",
-        remedy="Ask the waterworks for its yearly report, copy it into a file "
-        "(`recipe-tools water --example`) and name it with `--water` or in recipe-tools.toml.",
+        remedy="Ask the waterworks for its yearly report; `recipe-tools start` asks for its "
+        "figures one by one and writes them into files that every later check uses.",
         passes=Example("The plain recipe."),
         fails=Example("No water record at all.", {"ingredients": {"water_additions": None}}),
         reference=(
