@@ -154,7 +154,7 @@ def _mash(day: BrewDay) -> Iterator[str]:
         return
     yield f"Mash pH, read in a sample cooled to {prediction.at_celsius:.0f} °C"
     yield from _entry(
-        f"predicted {_fixed(prediction.ph, 2)}, 95 % band {_fixed(prediction.low, 2)} "
+        f"predicted {_fixed(prediction.ph, 2)}, most likely {_fixed(prediction.low, 2)} "
         f"to {_fixed(prediction.high, 2)}"
     )
     if plain := prediction.without_readings:

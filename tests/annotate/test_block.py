@@ -67,7 +67,7 @@ def test_the_predicted_ph_stands_with_its_band() -> None:
     low, best, high = (
         f"{value:.2f}" for value in (day.prediction.low, day.prediction.ph, day.prediction.high)
     )
-    assert f"predicted {best}, 95 % band {low} to {high}" in " ".join(block_of("").split())
+    assert f"predicted {best}, most likely {low} to {high}" in " ".join(block_of("").split())
 
 
 def test_findings_stand_with_rule_and_remedy_and_without_lines_of_the_file() -> None:

@@ -11,7 +11,7 @@ from recipe_tools.checking import check_bytes
 from recipe_tools.checking.checklist import catalogue
 from recipe_tools.config.load import options_from_table
 from recipe_tools.findings import Confidence, Finding, Severity
-from recipe_tools.reports import markdown, text
+from recipe_tools.reports import html, markdown, text
 from recipe_tools.reports.ranking import most_harmful_first
 from recipe_tools.reports.to_do import (
     Tally,
@@ -21,7 +21,15 @@ from recipe_tools.reports.to_do import (
     verdict,
 )
 from recipe_tools.results import Run
-from recipe_tools.rules.examples import dose, grist, malt, more_additions, together, well_with
+from recipe_tools.rules.examples import (
+    dose,
+    grist,
+    malt,
+    more_additions,
+    reported,
+    together,
+    well_with,
+)
 from tests.rules.brew import day_of
 from tests.rules.whole_files import STANDARDS, written
 
@@ -95,6 +103,18 @@ def test_the_sulfite_that_is_advised_is_what_the_equation_asks_for(standard: str
     # tenth more; as fine as a scale of 0.1 g or a syringe of its solution shows.
     needed = 1.1 * 190.1 / (2 * 70.9) * 2.0 * day.total.volume_l.best / 1000.0
     assert grams == pytest.approx(needed, rel=0.1)
+
+
+@pytest.mark.parametrize("standard", STANDARDS)
+def test_what_a_water_report_leaves_out_is_said_once_for_all_recipes(standard: str) -> None:
+    name, data = written(standard, {})
+    options = options_from_table(reported(chlorine=None))
+    run = Run(tuple(check_bytes(data, f"{place}-{name}", options) for place in range(3)))
+    said = "does not state chlorine"
+    assert sum(said in item.message for item in run.all_findings()) == 3
+    assert text.render(run, catalogue()).count(said) == 1
+    assert html.render(run, catalogue()).count(said) == 1
+    assert text.render(run, catalogue(), text.View(verbose=True)).count(said) == 3
 
 
 def test_a_comment_on_a_change_holds_the_amount_too() -> None:
