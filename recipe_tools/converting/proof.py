@@ -12,9 +12,8 @@ from lxml import etree
 from recipe_tools.converting.ledger import Missing
 from recipe_tools.converting.shapes import BODY, Shape
 from recipe_tools.converting.source import fields_of
-from recipe_tools.converting.to_xml import path_of
 from recipe_tools.formats.beerjson_schema import FILES, FOLDER, SUFFIX, deviations
-from recipe_tools.formats.fields import FIELDS, RECORDS, SETS, Field
+from recipe_tools.formats.fields import FIELDS, RECORDS, SETS, Field, is_numbered
 from recipe_tools.formats.numbers import INTEGER, NUMBER, written_number
 from recipe_tools.schema_files import schema_text
 
@@ -140,3 +139,17 @@ def fits(item: Field, text: str) -> bool:
             return written_number(text) is not None
         return NUMBER.fullmatch(text) is not None
     return True
+
+
+def path_of(element: etree._Element) -> str:
+    """Return the symbolic path of an element."""
+    parts: list[str] = []
+    one: etree._Element | None = element
+    while one is not None:
+        above = one.getparent()
+        part = str(one.tag)
+        if above is not None and is_numbered(part, str(above.tag)):
+            part += f"[{sum(1 for _ in one.itersiblings(part, preceding=True)) + 1}]"
+        parts.append(part)
+        one = above
+    return "/" + "/".join(reversed(parts))

@@ -30,6 +30,7 @@ _FLAG, _AMOUNT, _SHOWN = "AMOUNT_IS_WEIGHT", "AMOUNT", "DISPLAY_AMOUNT"
 _LABEL: Final = "a name for what BeerXML has tags for alone"
 _PERCENT_AN_HOUR: Final = "%/h"
 _NOT_STATED: Final = "it is not stated, which means the same"
+_ADJUNCT: Final = "adjunct"
 _SECOND_STEP: Final = "the second step of the fermentation stands for it"
 _STEP: Final = "timing/step"
 _SECONDARY: Final = ("SECONDARY", 2)
@@ -228,6 +229,9 @@ class _Writer:
         elif item.tag == "COLOR" and node.pointer in self.meaning.colours:
             written, why = in_its_scale(written, why, self.meaning.colours[node.pointer])
         put(record, item.path, written)
+        if item.tag == "TYPE" and written == "grain" and why:
+            put(record, "grain_group", _ADJUNCT)
+            book.change(value.pointer, value.raw, _ADJUNCT, "the group of a grain stands for it")
         if item.tag == "USE" and str(value.raw).strip().upper() == _SECONDARY[0]:
             put(record, _STEP, _SECONDARY[1])
             for part in (written, _SECONDARY[1]):

@@ -10,7 +10,7 @@ from recipe_tools.converting.amounts import Written, as_xml, number_text
 from recipe_tools.converting.entries import LABELS, entries_of
 from recipe_tools.converting.ledger import Ledger, UnfitError
 from recipe_tools.converting.source import Node, Value, fields_of, key
-from recipe_tools.formats.fields import DOCUMENT, Field, is_numbered
+from recipe_tools.formats.fields import DOCUMENT, Field
 from recipe_tools.note_additions import sparge_line
 from recipe_tools.units import UNITS, convert
 
@@ -209,6 +209,8 @@ class _Writer:
             self._value(element, node, item, value, place, why)
         elif node.record == "EQUIPMENT" and item.tag in ("BOIL_SIZE", "BATCH_SIZE"):
             self._size_of_recipe(element, item, place)
+        if item.tag == "TYPE" and node.record == "FERMENTABLE":
+            self._adjunct(element, node, taken, place)
         if item.tag == "USE" and _STEP in node.values:
             self._step(element, node, taken, place)
 
@@ -281,6 +283,18 @@ class _Writer:
         except UnfitError:
             return
         self.ledger.keep(size.pointer, place)
+
+    def _adjunct(self, element: etree._Element, node: Node, taken: set[str], place: str) -> None:
+        """Write a grain of the group of adjuncts as BeerXML has it, as a type of its own."""
+        group, found = node.values.get("grain_group"), element.find("TYPE")
+        if group is None or found is None or (group.raw, found.text) != ("adjunct", "Grain"):
+            return
+        found.text = "Adjunct"
+        taken.add(group.pointer)
+        self.ledger.keep(group.pointer, place)
+        kind = node.values["TYPE"]
+        self.ledger.carried.remove((kind.pointer, place))
+        self.ledger.change(kind.pointer, kind.raw, found.text, "its group is that of the adjuncts")
 
     def _step(self, element: etree._Element, node: Node, taken: set[str], place: str) -> None:
         """Say by USE which step of the fermentation an addition goes into."""
@@ -377,17 +391,3 @@ def _scale(node: Node, item: Field) -> str:
 def _add(element: etree._Element, tag: str, text: str) -> None:
     if element.find(tag) is None:
         etree.SubElement(element, tag).text = text
-
-
-def path_of(element: etree._Element) -> str:
-    """Return the symbolic path of an element."""
-    parts: list[str] = []
-    one: etree._Element | None = element
-    while one is not None:
-        above = one.getparent()
-        part = str(one.tag)
-        if above is not None and is_numbered(part, str(above.tag)):
-            part += f"[{sum(1 for _ in one.itersiblings(part, preceding=True)) + 1}]"
-        parts.append(part)
-        one = above
-    return "/" + "/".join(reversed(parts))

@@ -52,12 +52,13 @@ _HOP_USES: Final = {"fermentation": "dry hop"}
 class Surroundings:
     """What stands beside the recipes of a file, found by name where a recipe refers to it."""
 
-    __slots__ = ("equipment", "fermentables", "miscellaneous", "styles")
+    __slots__ = ("equipment", "fermentables", "miscellaneous", "profiles", "styles")
 
     def __init__(self, body: dict[str, Any], at: str = "") -> None:
         self.fermentables = _by_name(body, "fermentables", at)
         self.miscellaneous = _by_name(body, "miscellaneous_ingredients", at)
         self.styles = _by_name(body, "styles", at)
+        self.profiles = _by_name(body, "profiles", at)
         sets = body.get("equipments")
         self.equipment: dict[str, Any] = (
             sets[0] if type(sets) is list and len(sets) == 1 and type(sets[0]) is dict else {}
@@ -132,7 +133,7 @@ def recipe(record: dict[str, Any], index: int, at: str, surroundings: Surroundin
             for place, item in fields.records(ingredients, "culture_additions")
         ),
         waters=tuple(
-            water(item, f"{inside}/water_additions/{place}")
+            _water_addition(item, f"{inside}/water_additions/{place}", surroundings)
             for place, item in fields.records(ingredients, "water_additions")
         ),
         mash=_mash(mash_record, f"{at}/mash") if type(mash_record) is dict else None,
@@ -163,6 +164,16 @@ def water(record: dict[str, Any], at: str) -> WaterSource:
         notes=fields.text(record, "notes"),
         origin=Origin(at, paths_of("WATER")),
     )
+
+
+def _water_addition(record: dict[str, Any], at: str, surroundings: Surroundings) -> WaterSource:
+    """Return a water of a recipe; its pH stands in the profile of its name, by the standard."""
+    found = water(record, at)
+    profile, profile_at = surroundings.profiles.get(found.name.strip().lower(), _NOTHING)
+    if found.ph is not None or "pH" not in profile:
+        return found
+    ph = fields.measured("acidity", profile, "pH", profile_at)
+    return found._replace(ph=ph, notes=found.notes or fields.text(profile, "notes"))
 
 
 def _object(record: dict[str, Any], key: str) -> dict[str, Any]:

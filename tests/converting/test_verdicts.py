@@ -167,3 +167,23 @@ def test_any_letter_comes_through(text: str) -> None:
     # The lines for the sparge stand behind the notes.
     assert written["notes"].startswith(text)
     assert written["author"] == text
+
+
+def test_the_ph_of_a_water_is_found_in_the_profile_of_its_name() -> None:
+    """BeerJSON has no pH in the waters of a recipe, but in the document's own profiles."""
+    source = xml_file().replace(b"</BICARBONATE>", b"</BICARBONATE><PH>7.8</PH>")
+    result = convert_bytes(source, "made", "beerjson", OPTIONS)
+    assert result.data is not None
+    assert json.loads(result.data)["beerjson"]["profiles"][0]["pH"] == 7.8
+    (recipe,) = formats.read(SourceFile("made", result.data), OPTIONS.limits).recipes
+    assert [item.ph for item in recipe.waters] == [7.8] * len(recipe.waters)
+
+
+def test_an_adjunct_comes_back_as_one() -> None:
+    source = xml_file().replace(b"<TYPE>Grain</TYPE>", b"<TYPE>Adjunct</TYPE>", 1)
+    there = convert_bytes(source, "made", "beerjson", OPTIONS)
+    assert there.data is not None
+    back = convert_bytes(there.data, "made", "beerxml", OPTIONS)
+    assert back.data is not None
+    assert back.data.count(b"<TYPE>Adjunct</TYPE>") == 1
+    assert_same(source, there)
