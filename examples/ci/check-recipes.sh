@@ -26,5 +26,7 @@ exec ${RECIPE_TOOLS:-recipe-tools} "$@" \
   --format "${FORMAT:-text}" \
   --output "sarif=$reports/recipes.sarif" \
   --output "junit=$reports/recipes.junit.xml" \
+  --output "gitlab=$reports/recipes.codequality.json" \
+  --output "rdjson=$reports/recipes.rdjson" \
   --output "markdown=$reports/recipes.md" \
   --output "html=$reports/recipes.html"

@@ -85,11 +85,22 @@ def test_the_script_checks_what_changed_and_leaves_every_report(repository: Path
     log = json.loads((reports / "recipes.sarif").read_text(encoding="utf-8"))
     uris = [item["location"]["uri"] for item in log["runs"][0]["artifacts"]]
     assert uris == ["recipes/new.xml"]
+    entries = json.loads((reports / "recipes.codequality.json").read_text(encoding="utf-8"))
+    review = json.loads((reports / "recipes.rdjson").read_text(encoding="utf-8"))
+    paths = {entry["location"]["path"] for entry in (*entries, *review["diagnostics"])}
+    assert paths == {"recipes/new.xml"}
     suites = ElementTree.parse(reports / "recipes.junit.xml").getroot()
     assert int(suites.get("failures", "")) >= 1
     for name in ("recipes.md", "recipes.html"):
         text = (reports / name).read_text(encoding="utf-8")
         assert "New ale" in text and "Old ale" not in text
+
+
+def test_the_other_pipeline_names_reports_that_the_script_leaves() -> None:
+    script = (EXAMPLE / "check-recipes.sh").read_text(encoding="utf-8")
+    pipeline = (EXAMPLE / "merge-request.yml").read_text(encoding="utf-8")
+    named = set(re.findall(r"reports/(\S+)", pipeline))
+    assert named and named <= set(re.findall(r"\$reports/([^\"]+)", script))
 
 
 def test_the_script_refuses_to_run_without_a_revision(tmp_path: Path) -> None:
