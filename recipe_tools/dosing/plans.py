@@ -70,6 +70,11 @@ class Best:
     task: Task
     off_ph: float = 0.0
 
+    @property
+    def is_near(self) -> bool:
+        """True where the mash comes to its target."""
+        return self.off_ph <= NEAR_PH + _NEAR_ENOUGH
+
     def better_than(self, other: Best | None) -> bool:
         """Tell whether this plan meets the ranges better than another."""
         if other is None:
@@ -79,40 +84,51 @@ class Best:
         return self.met == "missed" and self.missed < other.missed - _NEAR_ENOUGH
 
 
-def best_plan(task: Task) -> Best | None:
+def best_plan(task: Task, *, complete: bool = False) -> Best | None:
     """Return the plan with the smallest share of pure water that meets all ranges.
 
-    First with one acid and within what the model of the mash pH was measured on, then without
-    either of the two. Where none meets them all: the one that misses them least. None where no plan
-    is safe.
+    Of these one that brings the mash to its target, where pure water can. First with one acid and
+    within what the model of the mash pH was measured on, then without either of the two. Where none
+    meets them all: the one that misses them least. None where no plan is safe.
+    complete: only a plan that meets every range counts.
     """
     best: Best | None = None
     for acids, beyond_model in _ALLOWED:
         if acids > 1 and sum(stock.is_acid for stock in task.shelf) < acids:
             continue
-        found = _best_within(replace(task, acids=acids, beyond_model=beyond_model))
+        found = _best_within(replace(task, acids=acids, beyond_model=beyond_model), complete)
         if found is not None and found.met != "missed":
             return found
         best = best or found
     return best
 
 
-def _best_within(task: Task) -> Best | None:
-    best = plan_at(task, 0.0)
-    if not task.dilution or (best is not None and best.met != "missed"):
+def _best_within(task: Task, complete: bool) -> Best | None:
+    best = plan_at(task, 0.0, complete=complete)
+    if not task.dilution:
         return best
     program = share_program(task)
-    steps = smallest_share(program)
-    if steps is None:
-        steps = least_missing_share(program)
-        found = None if not steps else plan_at(task, SHARE_STEP * steps)
-        return found if found is not None and found.better_than(best) else best
-    for step in range(max(1, steps), SHARE_STEPS + 1):
+    if best is None or best.met == "missed":
+        thinned = next(_complete(task, smallest_share(program)), None)
+        if thinned is None and complete:
+            return None
+        if thinned is None:
+            steps = least_missing_share(program)
+            thinned = plan_at(task, SHARE_STEP * steps) if steps else None
+            return thinned if thinned is not None and thinned.better_than(best) else best
+        best = thinned
+    if best.is_near:
+        return best
+    thinner = _complete(task, smallest_share(program, best.met, near=True))
+    return next((found for found in thinner if found.is_near), best)
+
+
+def _complete(task: Task, steps: int | None) -> Iterator[Best]:
+    """Yield the plans that meet every range, from so many steps of pure water on."""
+    for step in range(SHARE_STEPS + 1 if steps is None else max(1, steps), SHARE_STEPS + 1):
         found = plan_at(task, SHARE_STEP * step, complete=True)
         if found is not None:
-            return found
-    found = plan_at(task, SHARE_STEP * steps)
-    return found if found is not None and found.better_than(best) else best
+            yield found
 
 
 def nearest_unsafe(task: Task) -> Best | None:
@@ -165,7 +181,7 @@ def plan_at(task: Task, share: float, *, complete: bool = False) -> Best | None:
             continue
         if best is None or found.off_ph < best[0].off_ph - _WORTH_ANOTHER_PH:
             best = found, _best(task, program, setting, found, share)
-        if best[0].off_ph <= NEAR_PH + _NEAR_ENOUGH:
+        if best[1].is_near:
             break
     if best is not None:
         return best[1]

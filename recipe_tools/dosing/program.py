@@ -23,10 +23,15 @@ class Row:
 
 @dataclass(frozen=True, slots=True)
 class Slack:
-    """By how much a soft constraint is missed. tolerance: how much of that a check lets pass."""
+    """By how much a soft constraint is missed.
+
+    tolerance: how much of that a check lets pass. present: how much it is missed by before anything
+    is dosed; None at a low end, which no dose makes worse.
+    """
 
     label: str
     tolerance: float
+    present: float | None
 
 
 @dataclass(slots=True)
@@ -98,7 +103,8 @@ class Program:
                 continue
             slack = self.add(PLENTY_MG_L)
             self.missed[slack] = weight
-            self.slacks[slack] = Slack(label, passed)
+            present = max(0.0, -end) if sign < 0 else None
+            self.slacks[slack] = Slack(label, passed, present)
             row = {**coefficients, slack: sign}
             if sign > 0:
                 self.require(label, row, low=end)

@@ -2,12 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from dataclasses import replace
 
 from recipe_tools.brewday import BrewDay, plan
-from recipe_tools.brewday.treated import treated
-from recipe_tools.config import Options
+from recipe_tools.config import Options, ShelfItem
 from recipe_tools.dosing.advice import cautions, portions, soda_for_a_tenth
 from recipe_tools.dosing.applied import (
     dilution_of,
@@ -17,7 +15,7 @@ from recipe_tools.dosing.applied import (
     with_sulfite,
     without_treatments,
 )
-from recipe_tools.dosing.changes import smallest_changes
+from recipe_tools.dosing.changes import Change, Outcome, none_exists, smallest_changes
 from recipe_tools.dosing.columns import is_speck
 from recipe_tools.dosing.dechlorination import dechlorination
 from recipe_tools.dosing.limits import Aims, aims
@@ -28,21 +26,20 @@ from recipe_tools.dosing.records import (
     TargetFrom,
     Unmet,
 )
-from recipe_tools.dosing.search import NEAR_PH
+from recipe_tools.dosing.search import NEAR_PH, WORTH_A_SHARE
 from recipe_tools.dosing.setting import all_litres
-from recipe_tools.dosing.shelf import has_pure_water, left_alone, stocks, supposed
+from recipe_tools.dosing.shelf import has_pure_water, left_alone, shelf_of, stocks, supposed
 from recipe_tools.dosing.stops import TOLERATED_PH, what_leads_further, what_stops
 from recipe_tools.dosing.verdict import MASH_PH, missed, robust, unmet
 from recipe_tools.dosing.words import (
-    TREATMENTS_SAID,
     chlorine_text,
     limit_text,
     no_way_text,
     not_worth_text,
     nothing_to_plan,
     remarks,
+    short_text,
     stopped_text,
-    treated_text,
     unmet_text,
     wider_text,
 )
@@ -51,12 +48,8 @@ from recipe_tools.recipe import Recipe
 
 DEFAULT_PH = 5.4
 _NARROWEST_PH = 0.02
-WORTH_TREATING_MEQ_L = 0.5
-"""Alkalinity that boiling or lime has to take out to be spoken of (derived_default)."""
 _WORTH_DOSING_PH = 0.02
 """A mash comes nearer its target by at least as much, or it is left alone (derived_default)."""
-WORTH_A_SHARE = 0.05
-"""Of a bound that is missed: a check lets as much pass (derived_default)."""
 
 
 def propose(recipe: Recipe, options: Options, request: Request | None = None) -> Proposal:
@@ -95,16 +88,21 @@ class _Planning:
         reason = nothing_to_plan(self.day)
         if reason:
             return self._without_plan((reason,), ())
-        task = self._task(self.day, self._window())
-        best = best_plan(task)
-        if best is None and self.stated is not None:
-            task = self._task(self.day, self.goal.ph)
-            best = best_plan(task)
+        task, best = self._best()
         if best is None:
-            ways = self._ways_out(task)
-            return self._without_plan((*self._why_none(task), *no_way_text(ways)), ways)
+            ways, none = self._ways_out(task)
+            return self._without_plan((*self._why_none(task), *none), ways)
         centred = self._centred(task, best)
         return self._with_plan(task, self._worth_it(centred), centred)
+
+    def _best(self, *, complete: bool = False) -> tuple[Task, Best | None]:
+        """Return the best plan, about the mash pH the recipe states where there is one."""
+        task = self._task(self.day, self._window())
+        best = best_plan(task, complete=complete)
+        if best is None and self.stated is not None and not complete:
+            task = self._task(self.day, self.goal.ph)
+            best = best_plan(task)
+        return task, best
 
     def _window(self) -> tuple[float, float]:
         return self.goal.ph if self.stated is None else _common(self.goal.ph, self.stated)
@@ -128,28 +126,42 @@ class _Planning:
         sulfite = dechlorination(plan(bare, self.options), self.options)
         return self._task(plan(with_sulfite(bare, sulfite), self.options), self._window())
 
-    def _ways_out(self, task: Task) -> tuple[str, ...]:
-        return (*self._treatments(), *smallest_changes(task, self._replaced()))
+    def _ways_out(self, task: Task) -> tuple[tuple[str, ...], tuple[str, ...]]:
+        """Return what would make a plan possible, and that nothing does where nothing does."""
+        replaced = self._replaced()
+        ways = smallest_changes(task, replaced, self._attempt)
+        if ways:
+            return ways, ()
+        tasks = (task,) if replaced is None else (task, replaced)
+        return ways, (no_way_text(proven=none_exists(*tasks)),)
 
-    def _treatments(self) -> Iterator[str]:
-        """Yield how boiling or lime beforehand makes a plan possible, where it is proven to."""
-        source = self.before.source
-        if self.options.treatment is not None or not source.known:
-            return
-        for how, words in TREATMENTS_SAID.items():
-            left = treated(how, source.ions_mg_l, source.alkalinity_meq_l, source.ph.best)
-            if left.alkalinity_taken_meq_l < WORTH_TREATING_MEQ_L:
-                continue
-            other = _Planning(self.recipe, replace(self.options, treatment=how), self.asked)
-            if other.is_feasible():
-                yield treated_text(words, source.alkalinity_meq_l.best, left, how)
+    def _attempt(self, change: Change) -> Outcome | None:
+        """Plan with a change as if it had been made, without looking for what else would help."""
+        options, asked = self.options, self.asked
+        extra = (*change.bought, *((ShelfItem("pure_water"),) if change.water else ()))
+        if extra:
+            options = replace(options, shelf=(*shelf_of(options), *extra))
+        if change.treatment is not None:
+            options = replace(options, treatment=change.treatment)
+        asked = replace(
+            asked,
+            replace=asked.replace or change.replace,
+            dilution=asked.dilution or change.water,
+        )
+        return _Planning(self.recipe, options, asked).outcome()
 
-    def is_feasible(self) -> bool:
-        """Tell whether a plan meets everything, without looking for what else would help."""
+    def outcome(self) -> Outcome | None:
+        """Return what comes of a plan that meets everything; None where there is none."""
         if nothing_to_plan(self.day):
-            return False
-        best = best_plan(self._task(self.day, self._window()))
-        return best is not None and not unmet(self._after(best), self.goal, self.stated)
+            return None
+        task, best = self._best(complete=True)
+        if best is None:
+            return None
+        best = self._worth_it(self._centred(task, best))
+        after = self._after(best)
+        if unmet(after, self.goal, self.stated):
+            return None
+        return Outcome(best.share, short_text(after, self._misses(after)))
 
     def _why_none(self, task: Task) -> tuple[str, ...]:
         """Return the limits that leave no plan, with what keeps the mash from its window."""
@@ -210,12 +222,16 @@ class _Planning:
             return best
         return Best((), 0.0, best.met, best.missed, best.task)
 
+    def _misses(self, after: BrewDay) -> bool:
+        """Tell whether a mash is off its target."""
+        return self._off(after) > NEAR_PH + TOLERATED_PH
+
     def _off(self, day: BrewDay) -> float:
         return 0.0 if day.prediction is None else abs(day.prediction.ph - self.target)
 
     def _stopped(self, task: Task, after: BrewDay, found: Best) -> tuple[str, ...]:
         """Return what stopped a plan short of its target, and what leads further."""
-        if after.prediction is None or self._off(after) <= NEAR_PH + TOLERATED_PH:
+        if after.prediction is None or not self._misses(after):
             return ()
         ph = after.prediction.ph
         if found.off_ph <= NEAR_PH:
@@ -230,11 +246,11 @@ class _Planning:
         left = unmet(after, self.goal, self.stated)
         if any(item.hard for item in left):
             reasons = tuple(limit_text(item, self.day) for item in left if item.hard)
-            ways = self._ways_out(task)
-            return self._without_plan((*reasons, *no_way_text(ways)), ways)
+            ways, none = self._ways_out(task)
+            return self._without_plan((*reasons, *none), ways)
         changes = [text for item in left if (text := wider_text(item))] if len(left) == 1 else []
-        if left:
-            changes = [*self._ways_out(task), *changes]
+        ways, none = self._ways_out(task) if left else ((), ())
+        changes = [*ways, *changes]
         soda = None
         parts = portions(self.day, best.share, best.doses)
         if parts:
@@ -258,7 +274,7 @@ class _Planning:
             unmet=left,
             reasons=(
                 *(unmet_text(item) for item in left),
-                *(no_way_text(changes) if left else ()),
+                *(none if not changes else ()),
             ),
             changes=tuple(changes),
             missing=self._missing(),

@@ -29,8 +29,12 @@ Met = Literal["exact", "accepted", "missed"]
 KEPT = 1e-5
 NEAR_PH = 0.05
 """So near its target a mash is left alone: a pocket meter reads no finer (derived_default)."""
+WORTH_A_SHARE = 0.05
+"""Of a bound that is missed: a check lets as much pass (derived_default)."""
 _AS_NEAR_PH = 0.005
 """Given up where the target is out of reach (derived_default)."""
+_NO_CARE = 0.5
+"""Less than anything a brewer minds costs."""
 MOST_NODES = 50_000
 """Bound on the search tree; unlike a time limit it gives the same plan on every machine."""
 
@@ -67,9 +71,11 @@ def search_complete(program: Program) -> Found | None:
 
 
 def search_nearest(program: Program) -> Found | None:
-    """Return the plan that misses the ranges least, None where the hard rows cannot all be met."""
-    solver = Solver(program, "missed")
-    least = solver.best(program.missed)
+    """Return the plan that misses the ranges least, None where the hard rows cannot all be met.
+
+    No dose takes anything out of its range, or further out, by more than the hard rows ask for.
+    """
+    solver, least = _least_missed(program)
     if least is None:
         return None
     solver.keep(program.missed, least.cost + KEPT)
@@ -77,23 +83,47 @@ def search_nearest(program: Program) -> Found | None:
     return Found(answer.values, "missed", least.cost, _valued(program.off_ph, answer))
 
 
-def smallest_share(program: Program) -> int | None:
-    """Return the fewest steps of pure water with which every range counts as met, or None."""
+def _least_missed(program: Program) -> tuple[Solver, Answer | None]:
+    """Return a solver that keeps to what doses need not spoil, with the plan that misses least."""
+    solver = Solver(program, "missed")
+    spoiled = {
+        solver.beyond(column, max(slack.tolerance, slack.present)): program.missed[column]
+        for column, slack in program.slacks.items()
+        if slack.present is not None
+    }
+    least = solver.best(spoiled)
+    if least is None:
+        return solver, None
+    solver.keep(spoiled, least.cost + KEPT)
+    return solver, solver.best(program.missed)
+
+
+def smallest_share(program: Program, met: Met = "accepted", *, near: bool = False) -> int | None:
+    """Return the fewest steps of pure water with which every range counts as met, or None.
+
+    met: how well. near: and the mash comes to its target, without a speck and with acid alone.
+    """
     if program.share is None:
         return None
-    answer = Solver(program, "accepted").best({program.share: 1.0})
+    solver = Solver(program, met)
+    if near:
+        solver.keep(program.care, _NO_CARE)
+        solver.keep(program.off_ph, NEAR_PH)
+    answer = solver.best({program.share: 1.0})
     return None if answer is None else round(answer.values[program.share])
 
 
 def least_missing_share(program: Program) -> int | None:
-    """Return the steps of pure water with which the ranges are missed least, None if unsafe."""
+    """Return the fewest steps of pure water with which ranges are hardly missed by more than least.
+
+    None where no plan is safe.
+    """
     if program.share is None:
         return None
-    solver = Solver(program, "missed")
-    least = solver.best(program.missed)
+    solver, least = _least_missed(program)
     if least is None:
         return None
-    solver.keep(program.missed, least.cost + KEPT)
+    solver.keep(program.missed, least.cost + WORTH_A_SHARE)
     answer = solver.best({program.share: 1.0}) or least
     return round(answer.values[program.share])
 
@@ -107,7 +137,7 @@ def _nearest_and_fewest(solver: Solver, program: Program) -> Answer | None:
     careful = solver.best(program.care)
     if careful is None:
         return None
-    solver.keep(program.care, careful.cost + 0.5)
+    solver.keep(program.care, careful.cost + _NO_CARE)
     near = solver.best(program.salts, within=(program.off_ph, NEAR_PH))
     if near is not None:
         solver.keep(program.off_ph, NEAR_PH)
@@ -181,6 +211,13 @@ class Solver:
         """Add a row: what a goal has reached may not be given up; nothing without costs."""
         if cost:
             self._add(cost, float("-inf"), high)
+
+    def beyond(self, column: int, bound: float) -> int:
+        """Add a column for what another lies above a bound, and return its place."""
+        self._upper.append(PLENTY_MG_L)
+        self._whole.append(False)
+        self._add({column: 1.0, len(self._upper) - 1: -1.0}, float("-inf"), bound)
+        return len(self._upper) - 1
 
     def best(
         self, cost: dict[int, float], within: tuple[dict[int, float], float] | None = None

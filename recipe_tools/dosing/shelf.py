@@ -62,14 +62,18 @@ _RARE = 3
 others only taste (derived_default)."""
 
 
+def shelf_of(options: Options) -> Sequence[ShelfItem]:
+    """Return the shelf of the configuration, else the usual one."""
+    return options.shelf or USUAL_SHELF
+
+
 def stocks(options: Options, litres: float) -> tuple[Stock, ...]:
     """Return what can be dosed from the shelf of the configuration, else from the usual one.
 
     litres: all water of the brew day; large ones are dosed in larger steps (see `stock`).
     """
-    items: Sequence[ShelfItem] = options.shelf or USUAL_SHELF
     found: dict[str, Stock] = {}
-    for item in items:
+    for item in shelf_of(options):
         made = stock(item, litres)
         if made is not None and made.name not in found:
             found[made.name] = made

@@ -10,10 +10,9 @@ from recipe_tools.chemistry.ions import CACO3_MG_MEQ
 from recipe_tools.config import ShelfItem
 from recipe_tools.dosing.mash_rows import taste_label
 from recipe_tools.dosing.model import build
-from recipe_tools.dosing.plans import Best, Task, best_plan, plan_at, setting_of, share_program
+from recipe_tools.dosing.plans import Best, Task, best_plan, setting_of
 from recipe_tools.dosing.program import Program
 from recipe_tools.dosing.search import NEAR_PH, Solver
-from recipe_tools.dosing.setting import SHARE_STEP, SHARE_STEPS
 from recipe_tools.dosing.shelf import stock
 from recipe_tools.dosing.tastes import acid_of, taste_limit
 
@@ -23,6 +22,8 @@ _FURTHER_PH = 0.01
 _FARTHEST = (4.4, 6.4)
 """The buffers of malt were measured as far as this."""
 _WINDOW = "mash pH"
+_ONE_ACID = "one acid"
+"""Said only where nothing else would bring the mash nearer: it is a choice, no limit."""
 _SALTS = ("no more of a salt than is needed", "calcium for the pH", "a salt that is needed")
 _LEADS_FURTHER = (
     ShelfItem("lactic_acid", strength_percent=80.0),
@@ -51,8 +52,8 @@ def what_stops(task: Task, best: Best | None, ph: float) -> str:
     for label in labels:
         off = _off_ph(program, best, frozenset((label,)))
         if off is not None and (start is None or off < start - _FURTHER_PH):
-            said.append((off, label))
-    words = [text for _, label in sorted(said) if (text := _words(task, label))]
+            said.append((label == _ONE_ACID, off, label))
+    words = [text for *_, label in sorted(said) if (text := _words(task, label))]
     if words:
         return f"{words[0]}: the mash stops"
     return "no limit alone decides, several together do: the mash stops"
@@ -74,17 +75,9 @@ def _ways(task: Task, best: Best, high: bool) -> Iterator[str]:
             continue
         if _arrives(best_plan(replace(task, shelf=(*task.shelf, made))), best):
             yield made.name[:1].lower() + made.name[1:]
-    program = share_program(replace(best.task, dilution=True))
-    if program.share is None or best.share >= 1.0:
-        return
-    found = Solver(program, best.met).best({program.share: 1.0}, within=(program.off_ph, NEAR_PH))
-    if found is None:
-        return
-    least = max(round(found.values[program.share]), round(best.share / SHARE_STEP) + 1)
-    for steps in range(least, min(least + 4, SHARE_STEPS) + 1):
-        if _arrives(plan_at(replace(best.task, dilution=True), SHARE_STEP * steps), best):
-            yield f"{100.0 * SHARE_STEP * steps:.0f} % reverse-osmosis water"
-            return
+    thinner = None if task.dilution else best_plan(replace(task, dilution=True))
+    if thinner is not None and _arrives(thinner, best):
+        yield f"{100.0 * thinner.share:.0f} % reverse-osmosis water"
 
 
 def _arrives(found: Best | None, best: Best) -> bool:
@@ -149,7 +142,7 @@ _OTHERS = {
     "chloride and sulfate": "chloride and sulfate stop at {goal.both_anions_mg_l:.0f} mg/L each",
     "sodium and sulfate": "sodium stops at its limit beside much sulfate",
     "sulfate to chloride": "the sulfate to chloride ratio stops at the end of its range",
-    "one acid": "one acid alone goes no further, and a second is not needed for a plan",
+    _ONE_ACID: "one acid alone goes no further, and a second is not needed for a plan",
     "least useful dose": "what is missing is less than the least dose worth weighing",
     "measured range of the model": "beyond this the prediction of the pH is an extrapolation",
 }

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Iterator, Mapping
 
 from recipe_tools.brewday import BrewDay
 from recipe_tools.brewday.chlorine import chlorine_left
@@ -78,13 +78,23 @@ def stopped_text(stop: str, ph: float, target_ph: float, ways: tuple[str, ...]) 
     return f"{text}; {' or '.join(ways)} gets you there" if ways else text
 
 
-def no_way_text(ways: Sequence[str]) -> tuple[str, ...]:
-    """Return that nothing helps, where no way out has been found."""
-    if ways:
-        return ()
+def short_text(after: BrewDay, misses: bool) -> str:
+    """Return what a plan that meets every range leaves to be minded; empty where nothing.
+
+    misses: whether its mash is off its target.
+    """
+    if after.prediction is None:
+        return ""
+    if misses:
+        return f"its mash stops at pH {after.prediction.ph:.2f}"
+    return _BEYOND_MODEL if after.prediction.warnings else ""
+
+
+def no_way_text(*, proven: bool) -> str:
+    """Return that nothing helps. proven: by a search of everything that can be bought."""
     return (
-        "no way out was found: neither another salt, acid or base, nor pure water, nor boiling or "
-        "lime beforehand makes a plan that meets everything",
+        f"no way out {'exists' if proven else 'was found'}: neither another salt, acid or base, "
+        "nor pure water, nor boiling or lime beforehand makes a plan that meets everything"
     )
 
 
@@ -203,9 +213,8 @@ TREATMENTS_SAID: Mapping[Treatment, str] = {
 
 
 def treated_text(words: str, before_meq_l: float, left: TreatedWater, how: Treatment) -> str:
-    """Say how a treatment beforehand makes a plan possible."""
+    """Return what a treatment beforehand does, for " a plan exists" to follow."""
     return (
-        f"{words}: the alkalinity falls from {before_meq_l:.1f} to about "
-        f"{left.alkalinity_meq_l.best:.1f} mEq/L and a plan exists "
-        f'([water] treatment = "{how}" in the configuration plans it)'
+        f'{words} ([water] treatment = "{how}" in the configuration): the alkalinity falls from '
+        f"{before_meq_l:.1f} to about {left.alkalinity_meq_l.best:.1f} mEq/L and"
     )

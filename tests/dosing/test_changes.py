@@ -3,16 +3,33 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from dataclasses import replace
+from itertools import product
+from typing import Any
 
 import pytest
 
+from recipe_tools import formats
 from recipe_tools.config import Options, ShelfItem
 from recipe_tools.dosing import Proposal, Request, propose
 from recipe_tools.dosing.shelf import USUAL_SHELF, stock
+from recipe_tools.limits import Limits
+from recipe_tools.recipe import FormatName, Recipe, SourceFile
 from recipe_tools.reference import agents
-from tests.dosing.cases import case
+from recipe_tools.rules.examples import malt, quantity, step
+from tests.dosing.cases import SHELVES, Case, case
+from tests.dosing.closed_loop import STANDARDS, file_of
 
+HARD_BEERS = (
+    ("German Pils", "5D", (malt("Pilsner malt", 4.5, 3.5),)),
+    ("Munich Helles", "4A", (malt("Pilsner malt", 4.0, 3.5), malt("Munich malt", 0.6, 15.0))),
+    (
+        "Irish Stout",
+        "15B",
+        (malt("Pale ale malt", 3.8, 6.0), malt("Roasted barley", 0.4, 1200.0, "roasted")),
+    ),
+)
 _SOLD = {
     made.name.casefold(): item
     for item in (
@@ -36,12 +53,11 @@ def _changed(text: str, options: Options, request: Request) -> tuple[Options, Re
     if "[water] treatment" in text:
         how = "boiled" if '"boiled"' in text else "lime"
         return replace(options, treatment=how), request
-    if "--replace" in text:
-        return options, replace(request, replace=True)
+    request = replace(request, replace=request.replace or "--replace" in text)
     added = _bought(text)
     if "reverse-osmosis" in text:
         added.append(ShelfItem("pure_water"))
-    assert added, text
+    assert added or "--replace" in text, text
     return replace(options, shelf=(*(options.shelf or USUAL_SHELF), *added)), request
 
 
@@ -62,9 +78,21 @@ def test_a_change_that_is_named_makes_a_plan(seed: int) -> None:
             continue
         other = propose(proposal.recipe, *changed)
         assert other.feasible, (text, other.reasons)
-        share = re.search(r"(\d+) %  ?of reverse", text)
-        if share and other.dilution is not None:
-            assert 100.0 * other.dilution.share <= int(share[1]) + 10.1
+        _holds(text, other)
+
+
+def _holds(text: str, other: Proposal) -> None:
+    """Check that a plan is what was said of it: its pure water, its mash pH, no extrapolation."""
+    if share := re.search(r"(\d+) % of reverse", text):
+        assert other.dilution is not None
+        assert 100.0 * other.dilution.share == pytest.approx(int(share[1]), abs=0.5), text
+    found = other.after.prediction if other.after is not None else None
+    if stops := re.search(r"its mash stops at pH ([\d.]+)", text):
+        assert found is not None
+        assert found.ph == pytest.approx(float(stops[1]), abs=0.006), text
+    elif found is not None:
+        assert abs(found.ph - other.target_ph) <= 0.056, (text, found.ph)
+        assert not found.warnings or "extrapolation" in text
 
 
 @pytest.mark.parametrize("seed", range(60))
@@ -94,6 +122,50 @@ def test_a_wider_range_says_how_wide() -> None:
     assert seen
 
 
+def test_hard_water_is_never_without_advice_that_holds() -> None:
+    """Calcium 110 mg/L with bicarbonate 300 and 400, by grist, shelf and standard of the file."""
+    seen = 0
+    for (standard, bicarbonate), (name, code, grist), shelf in product(
+        zip(STANDARDS, (300.0, 400.0), strict=True), HARD_BEERS, (SHELVES[0], SHELVES[6])
+    ):
+        options, recipe = Options(shelf=shelf), _hard(name, code, grist, bicarbonate, standard)
+        proposal = propose(recipe, options)
+        assert proposal.changes or proposal.feasible, (name, bicarbonate)
+        for text in proposal.changes:
+            if (changed := _changed(text, options, Request())) is not None:
+                other = propose(recipe, *changed)
+                assert other.feasible, (text, other.reasons)
+                _holds(text, other)
+                seen += 1
+    assert seen > 10
+
+
+def _hard(
+    name: str, code: str, grist: Sequence[Any], bicarbonate: float, standard: FormatName
+) -> Recipe:
+    """Return a beer with hard, alkaline water, read from its file."""
+    body = dict(case(0).body)
+    water = {"name": "Aldermoor well", "amount": quantity(30.0, "l"), "pH": 7.4}
+    ions = {"calcium": 110, "magnesium": 10, "sodium": 20, "chloride": 40, "sulfate": 60}
+    for ion, amount in {**ions, "bicarbonate": bicarbonate}.items():
+        water[ion] = quantity(amount, "mg/l")
+    body["style"] = {
+        **body["style"],
+        "name": name,
+        "category_number": int(code[:-1]),
+        "style_letter": code[-1],
+    }
+    body["ingredients"] = {
+        "fermentable_additions": list(grist),
+        "miscellaneous_additions": [],
+        "water_additions": [water],
+    }
+    steps = [step("Rest", "infusion", 15.0, 66), step("Sparge", "sparge", 12.0, 75)]
+    body["mash"] = {**body["mash"], "mash_steps": steps}
+    data = file_of(Case(0, body, Options(), Request()), standard)
+    return formats.read(SourceFile("", data, standard), Limits()).recipes[0]
+
+
 def test_what_is_said_to_lead_to_the_target_does() -> None:
     seen = 0
     for seed in range(40):
@@ -110,8 +182,7 @@ def test_what_is_said_to_lead_to_the_target_does() -> None:
                 shelf = (*(options.shelf or USUAL_SHELF), *added)
                 other = propose(proposal.recipe, replace(options, shelf=shelf), request)
                 if share:
-                    # A plan takes pure water for its ranges alone: the share is looked at by hand.
-                    continue
+                    _holds(f"{share[1]} % of reverse-osmosis water", other)
                 assert other.after is not None
                 assert other.after.prediction is not None
                 assert abs(other.after.prediction.ph - target) < 0.06, (seed, text)
