@@ -115,7 +115,8 @@ def _json_text(raw: str, shape: Shape) -> Written:
             raise UnfitError("there is no such day") from None
         if shape.takes(day.isoformat()):
             return Written(day.isoformat(), "the date is written as year, month and day")
-    raise UnfitError("the schema wants other letters there")
+    dated = "\\d" in str(shape.schema.get("pattern"))
+    raise UnfitError("a date as 2026-03-01 is wanted" if dated else "one capital letter is wanted")
 
 
 def _json_quantity(item: Field, number: float, behind: str, shape: Shape, scale: str) -> Written:

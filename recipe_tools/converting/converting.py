@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
 from typing import Any, Final
@@ -81,6 +82,9 @@ def convert_bytes(
     return _json(source, ledger, settings, meaning(again.recipes))
 
 
+_QUANTITY: Final = re.compile(r'\{\n +"unit": ("[^"\n]*"),\n +"value": ([^\n]+)\n +\}')
+"""A quantity over four lines; a text never holds a line break as such."""
+
 _NAMES: Final = {"beerjson": "BeerJSON", "beerxml": "BeerXML"}
 
 
@@ -104,7 +108,10 @@ def _json(source: Node, ledger: Ledger, settings: Sequence[Setting], read_as: Me
     breaks = proof.breaks_of_json(document)
     if breaks:
         return _fault(breaks)
-    text = json.dumps(document, ensure_ascii=False, indent=2) + "\n"
+    text = _QUANTITY.sub(
+        r'{"unit": \1, "value": \2}', json.dumps(document, ensure_ascii=False, indent=2)
+    )
+    text += "\n"
     return _converted(text, len(document["beerjson"].get("recipes", ())), missing, ledger)
 
 

@@ -13,7 +13,6 @@ import sys
 import time
 import xml.etree.ElementTree as ET
 from collections import Counter
-from collections.abc import Iterator
 from functools import cache
 from typing import Any
 
@@ -28,8 +27,8 @@ from tests.hostile import beerjson_documents, beerxml_documents
 
 Leaves = dict[str, Any]
 
-UNIT_OF_TAG = {"C": "degC", "ppm": "ppm", "SG": "sg", "Lovibond": "Lovi", "IBU": "IBUs"}
-BARE = frozenset({"STYLE", "EQUIPMENT", "MASH"})
+UNIT_OF_TAG = {"cal/(g*C)": "calorie / gram / delta_degC"}
+"""Units of BeerXML for pint, where the table of units names them otherwise."""
 
 
 def xml_leaves(data: bytes) -> Leaves:
@@ -119,20 +118,13 @@ def _same_quantity(own: float, field: Field | None, number: float, unit: str) ->
         wanted = "kg" if unit in UNITS["mass"] else "L"
     if "|" in wanted:
         wanted = "SRM" if unit == "SRM" else "Lovibond"
-    if wanted == "day":
-        wanted = "day"
+    if wanted == "vol CO2" and unit == "g/l":
+        # 22.414 L/mol of an ideal gas at 0 °C and 1 atm; 44.0095 g/mol (IUPAC)
+        return bool(abs(number * 22.414 / 44.0095 - own) <= 1e-4 * own)
     there = _pint_of(unit)
-    here = _pint_of(
-        next(
-            (
-                name
-                for units in UNITS.values()
-                for name in units
-                if name.casefold() == wanted.casefold()
-            ),
-            "",
-        )
-    )
+    here = UNIT_OF_TAG.get(wanted) or _pint_of(next((
+        name for units in UNITS.values() for name in units if name.casefold() == wanted.casefold()
+    ), ""))  # fmt: skip
     if here and there and unit.casefold() != wanted.casefold():
         if unit == "F":  # NIST SP 811, Appendix B
             turned = (number - 32.0) / 1.8
@@ -141,16 +133,6 @@ def _same_quantity(own: float, field: Field | None, number: float, unit: str) ->
             turned = (number * registry(there) / registry(here)).to("").magnitude
         return bool(abs(turned - own) <= 1e-9 * max(1.0, abs(own)))
     return abs(number - own) <= 1e-12 * max(1.0, abs(own))
-
-
-def covered(pointer: str, told: set[str]) -> bool:
-    return any(at in told for at in _around(pointer))
-
-
-def _around(pointer: str) -> Iterator[str]:
-    while pointer:
-        yield pointer
-        pointer = pointer.rpartition("/")[0]
 
 
 STRUCTURE = ("/VERSION", "/beerjson/version")
@@ -290,7 +272,7 @@ def main(count: int) -> None:
             shares.append(kept_share(source, convert_bytes(source, "made", to, Options())))
         print(f"  rich documents keep {min(shares):.3f} to {max(shares):.3f} of their values")
         print(
-            f"  {1000 * (time.perf_counter() - started) / count:.1f} ms a document, both included"
+            f"  {1000 * (time.perf_counter() - started) / count:.1f} ms a document, test included"
         )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import copy
 import json
 from pathlib import Path
 
@@ -134,7 +135,7 @@ def test_what_would_read_otherwise_is_not_written(
 def test_values_in_one_group_of_findings_keep_their_own_edits(run: Run, here: Path) -> None:
     """Faults of one kind are one finding; each place is changed to what stands there."""
     texts = merge_patch(
-        PLAIN_RECIPE,
+        copy.deepcopy(PLAIN_RECIPE),
         {
             "original_gravity": {"unit": "sg", "value": "1.046"},
             "final_gravity": {"unit": "sg", "value": "1.010"},
@@ -163,3 +164,30 @@ def test_a_file_that_cannot_be_read_is_said_and_left(run: Run, here: Path) -> No
         assert result.code == 3
         assert f"{name}:1: not written" in result.err
         assert (here / name).read_bytes() == data
+
+
+LIBRARIES = {
+    "hops.xml": (
+        b"<HOPS><HOP><Name>Mill Garden</Name><ALPHA>5,5 %</ALPHA><AMOUNT>0</AMOUNT>"
+        b"<USE>boil</USE><TIME>60</TIME></HOP></HOPS>",
+        b"<HOPS><HOP><NAME>Mill Garden</NAME><VERSION>1</VERSION><ALPHA>5.5</ALPHA>"
+        b"<AMOUNT>0</AMOUNT><USE>Boil</USE><TIME>60</TIME></HOP></HOPS>",
+    ),
+    "hops.json": (
+        b'{"beerjson": {"hop_varieties": [{"name": "Mill Garden", "type": "Aroma", '
+        b'"alpha_acid": "5,5 %"}]}}',
+        b'{"beerjson": {"version": 1,"hop_varieties": [{"name": "Mill Garden", "type": "aroma", '
+        b'"alpha_acid": {"unit": "%", "value": 5.5}}]}}',
+    ),
+}
+
+
+@pytest.mark.parametrize("name", LIBRARIES)
+def test_documents_without_recipes_are_tidied_like_any_other(
+    run: Run, here: Path, name: str
+) -> None:
+    before, after = LIBRARIES[name]
+    (here / name).write_bytes(before)
+    assert run("tidy", "--in-place", name).code == 0
+    assert (here / name).read_bytes() == after
+    assert run("tidy", "--check", name).code == 0
