@@ -219,7 +219,8 @@ def _keep(
         item = change(path, before, after)
         waters_before.update([before.water] if before else ())
         waters_after.update([after.water] if after else ())
-        causes.update(out.what for out in item.out)
+        if item.kind == "newly out":
+            causes.update(out.what for out in item.out)
         row = packed_change(item)
         totals.connection.execute("INSERT INTO recipe_changes VALUES (?,?,?,?,?,?)", row)
 

@@ -22,6 +22,7 @@ KINDS: tuple[Kind, ...] = ("newly out", "worse", "new", "better", "unchanged", "
 
 MASH_PH = "mash pH"
 _WINDOW_RULES = ("mash-ph/above-range", "mash-ph/below-range")
+_LIMIT_TOPICS = ("mash-ph", "ions", "sparge", "water")
 _TENTH_PH = 0.1
 _MOVED_PH = 0.01
 _MOVED_MG_L = 1.0
@@ -69,7 +70,8 @@ class Out(NamedTuple):
 class RecipeChange(NamedTuple):
     """One recipe before and after.
 
-    out: what is newly out of its window or past its limit; ended: what no longer is. moved: ions
+    out: what is newly out of its window or past its limit, or newly wrong; ended: what no longer
+    is. moved: ions
     that moved, most first. before, after: None where it was not, or is no longer, there.
     """
 
@@ -140,9 +142,9 @@ def change(path: str, before: State | None, after: State | None) -> RecipeChange
     newly, over = now.keys() - was.keys(), was.keys() - now.keys()
     worse = _excess(after.recipe) - _excess(before.recipe)
     more = _errors(after.recipe) - _errors(before.recipe)
-    if newly:
+    if any(map(_is_limit, newly)):
         kind = "newly out"
-    elif more > 0 or worse > _NOTICED:
+    elif newly or more > 0 or worse > _NOTICED:
         kind = "worse"
     else:
         kind = "better" if over or more < 0 or worse < -_NOTICED else "unchanged"
@@ -176,6 +178,11 @@ def _outs(state: State) -> dict[str, str]:
     for ion in recipe.get("over_limit", ()):
         found.setdefault(str(ion), f"There is more {ion} than the level that is warned of.")
     return found
+
+
+def _is_limit(key: str) -> bool:
+    """Tell whether something has a window or limit; a name that is not understood has none."""
+    return key == MASH_PH or key in IONS or key.partition("/")[0] in _LIMIT_TOPICS
 
 
 def _mash_first(key: str) -> tuple[bool, str]:

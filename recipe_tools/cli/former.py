@@ -29,8 +29,8 @@ if TYPE_CHECKING:
     from recipe_tools.cli.shared import RunOptions
     from recipe_tools.results import CheckedFile, Run
 
-MOST_FILES = 500
-"""Files whose former state is looked up: a comment has no room for more (derived_default)."""
+_AT_ONCE = 200
+"""Files whose former contents are held at a time."""
 
 
 def comparisons(run: Run, given: RunOptions, over: Overrides) -> tuple[RecipeComparison, ...]:
@@ -39,7 +39,7 @@ def comparisons(run: Run, given: RunOptions, over: Overrides) -> tuple[RecipeCom
     A file that was not checked has none. Recipes in which nothing has changed are left out.
     """
     current = Path.cwd()
-    files = [file for file in run.files if file.status == "checked"][:MOST_FILES]
+    files = [file for file in run.files if file.status == "checked"]
     try:
         former = Former(current, given.changed_since or "")
         with tempfile.TemporaryDirectory(prefix="recipe-tools-") as folder:
@@ -60,17 +60,36 @@ def _compared(
     current = Path.cwd()
     now = Settings(over, current)
     names = {file.path: former.name(current / file.path) for file in files}
-    water = former.name(current / given.water) if given.water is not None else None
-    wanted = [name for name in names.values() if name]
-    _unpack(former, wanted + ([water] if water else []), aside)
-    if water and (aside / water).is_file() and given.water is not None:
-        over = over._replace(water=water_report(str(aside / water)))
-    before = Settings(over, aside)
-    for file in files:
-        present, name = now(current / file.path), names[file.path]
-        side = Side(file, present.options.for_path(present.path))
-        earlier = _former_side(file, name, before, aside) if name else None
-        yield from compare_files(file.path, earlier, side)
+    before = Settings(_with_former_water(over, given, former, aside), aside)
+    # The root of the repository, where a search for a configuration ends.
+    (aside / ".git").mkdir()
+    for start in range(0, len(files), _AT_ONCE):
+        part = files[start : start + _AT_ONCE]
+        _unpack(former, [name for file in part if (name := names[file.path])], aside)
+        for file in part:
+            present, name = now(current / file.path), names[file.path]
+            side = Side(file, present.options.for_path(present.path))
+            try:
+                earlier = _former_side(file, name, before, aside) if name else None
+            except click.UsageError:
+                continue  # what was in force then cannot be used, so that there is no before
+            yield from compare_files(file.path, earlier, side)
+            if name:
+                (aside / name).unlink(missing_ok=True)
+
+
+def _with_former_water(
+    over: Overrides, given: RunOptions, former: Former, aside: Path
+) -> Overrides:
+    """Put the former state of a water report in place of the one given, where there is one."""
+    name = former.name(Path.cwd() / given.water) if given.water is not None else None
+    if name is None:
+        return over
+    _write(former.contents([name]), aside)
+    try:
+        return over._replace(water=water_report(str(aside / name)))
+    except click.UsageError:
+        return over
 
 
 def _former_side(file: CheckedFile, name: str, settings: Settings, aside: Path) -> Side | None:
@@ -85,8 +104,6 @@ def _former_side(file: CheckedFile, name: str, settings: Settings, aside: Path) 
 
 def _unpack(former: Former, recipes: Sequence[str], aside: Path) -> None:
     """Unpack recipes with the configurations above them and the reports those name."""
-    # The root of the repository, where a search for a configuration ends.
-    (aside / ".git").mkdir()
     folders = {folder for name in recipes for folder in PurePosixPath(name).parents}
     configs = [
         str(folder / name)

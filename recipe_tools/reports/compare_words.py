@@ -48,7 +48,7 @@ def rows(item: RecipeComparison) -> list[Row]:
     """Return water, mash pH with its band, ions, residual alkalinity and ratio."""
     states = item.change.states
     found = [
-        Row("source water", *(state.water if state else "" for state in states)),
+        Row("source water", *map(_water, states)),
         Row("mash pH", *map(_ph, states)),
     ]
     found += [Row(f"{ion}, mg/L", *(_ion(state, ion) for state in states)) for ion in IONS]
@@ -63,6 +63,14 @@ _MORE = (
     ("residual_alkalinity_meq_l", "residual alkalinity, mEq/L", 1),
     ("sulfate_to_chloride", "sulfate to chloride", 1),
 )
+
+
+def _water(state: State | None) -> str:
+    """Return the name of the source water, which a recipe may state itself."""
+    if state is None:
+        return ""
+    name = (state.recipe.get("water") or {}).get("name")
+    return str(name) if name and state.recipe.get("water_known") else state.water
 
 
 def _ph(state: State | None) -> str:

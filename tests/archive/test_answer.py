@@ -329,7 +329,7 @@ def test_a_report_without_the_newer_members_can_be_compared_with(run: Run, here:
     (here / "old.json").write_text(json.dumps(report))
     write(here / "club", {"a.json": FAULTY})
     found = run("audit", "club", "--against", "old.json", "--format", "json").json["comparison"]
-    assert found["recipes"]["newly out"] == 1
+    assert found["recipes"]["worse"] == 1
 
 
 def test_the_example_brews_each_folder_with_its_own_water_and_equipment(run: Run) -> None:

@@ -98,7 +98,7 @@ def test_the_text_report_says_what_has_changed(run: Run, here: Path) -> None:
     Path("old.json").write_bytes(run("audit", "club", "--format", "json").out)
     write(here / "club", {"a.json": FAULTY})
     text = run("audit", "club", "--against", "old.json").text
-    assert text.startswith("1 of 1 recipe newly out of the window or past a limit")
+    assert text.startswith("0 of 1 recipe newly out of the window or past a limit, 1 worse")
     assert "Findings since the earlier report" in text
     whole = run("audit", "club", "--against", "old.json", "--verbose").text
     assert "new      error    addition/unit-slip" in whole

@@ -75,8 +75,9 @@ def test_no_violation_is_found(
     [
         ["dose", "inbox/market-day-pale.xml", "--format", "html"],
         ["audit", "club", "inbox", "--format", "html", "--no-cache"],
+        ["compare", "inbox/market-day-pale.xml", "inbox/heron-ipa.json", "--format", "html"],
     ],
-    ids=["dose", "audit"],
+    ids=["dose", "audit", "compare"],
 )
 @pytest.mark.parametrize(("scheme", "width"), [("light", 1280), ("dark", 360)])
 def test_no_violation_is_found_on_the_pages_of_other_commands(

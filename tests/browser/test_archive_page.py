@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import shutil
+from collections.abc import Callable, Iterator
 from pathlib import Path
 
 import pytest
 
 from recipe_tools import cli
+from tests.archive import made_up
 from tests.benchmarks import generated_archive
 from tests.browser.devtools import Page, browser_page
 
@@ -19,12 +21,16 @@ VISIBLE_ROWS = (
 
 @pytest.fixture(scope="module")
 def report(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """The page on a generated archive."""
+    """The page on a made-up archive whose water has changed, with some files as exported."""
     folder = tmp_path_factory.mktemp("archive")
-    generated_archive.write(folder / "club", 80, seed=2)
-    path = folder / "archive.html"
-    options = ["--no-config", "--no-cache", "--jobs", "1", f"--output=html={path}"]
-    cli.run(["audit", str(folder / "club"), *options])
+    made_up.write(folder, 80)
+    recipes = folder / "recipes"
+    generated_archive.write(recipes / "unsorted", 30, seed=2)
+    old, path = folder / "old.json", folder / "archive.html"
+    options = ["audit", str(recipes), "--no-cache", "--jobs", "1", "--fail-on", "never"]
+    cli.run([*options, f"--output=json={old}"])
+    shutil.copy(folder / "new-source.toml", recipes / "upper-town" / "tap.toml")
+    cli.run([*options, f"--against={old}", f"--output=html={path}"])
     return path
 
 
@@ -44,8 +50,38 @@ def test_nothing_is_blocked_fetched_or_thrown(page: Page, report: Path) -> None:
     assert fetched == [report.as_uri()]
 
 
-def test_nothing_is_wider_than_the_window(page: Page) -> None:
+@pytest.fixture
+def at_width(page: Page) -> Iterator[Callable[[int], None]]:
+    def set_width(pixels: int) -> None:
+        page.call(
+            "Emulation.setDeviceMetricsOverride",
+            width=pixels,
+            height=900,
+            deviceScaleFactor=1,
+            mobile=False,
+        )
+
+    yield set_width
+    page.call("Emulation.clearDeviceMetricsOverride")
+
+
+@pytest.mark.parametrize("pixels", [360, 390, 768, 1280, 1920])
+def test_nothing_is_wider_than_the_window(
+    page: Page, at_width: Callable[[int], None], pixels: int
+) -> None:
+    at_width(pixels)
     assert page.value("document.documentElement.scrollWidth <= window.innerWidth")
+
+
+@pytest.mark.parametrize("pixels", [1280, 1920])
+def test_tables_are_whole_on_a_desk(
+    page: Page, at_width: Callable[[int], None], pixels: int
+) -> None:
+    at_width(pixels)
+    page.value("document.querySelectorAll('details').forEach(item => { item.open = true; })")
+    assert page.value("document.querySelectorAll('.wide').length") >= 5
+    cut = "[...document.querySelectorAll('.wide')].filter(one => one.scrollWidth > one.clientWidth)"
+    assert page.value(f"{cut}.map(one => one.getAttribute('aria-label'))") == []
 
 
 def test_histograms_are_drawn_within_their_frames(page: Page) -> None:

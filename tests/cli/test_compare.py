@@ -257,3 +257,38 @@ def test_a_comment_fits_what_a_host_takes(run: Run, repository: Path) -> None:
     assert len(result.text) <= 65_536
     assert "more changed recipes not shown here" in result.text
     assert "newly out of the window" in result.text
+
+
+@needs_git
+@pytest.mark.parametrize(
+    "broken", ["[water]\nreprot = 1\n", "not toml", '[water]\nreport = "no"\n']
+)
+def test_a_former_configuration_that_is_broken_costs_the_before_only(
+    run: Run, repository: Path, broken: str
+) -> None:
+    config = repository / "recipes" / "recipe-tools.toml"
+    config.write_text(broken)
+    git(repository, "add", ".")
+    git(repository, "commit", "-q", "-m", "Write a configuration")
+    config.write_text("[equipment]\ndead_space_l = 1.0\n")
+    text = comment(run)
+    assert "| recipe | file | mash pH |" in text
+    assert "before | after" not in text
+
+
+HOSTILE = "</script><img src=x onerror=alert(1)>|`@team\u202e\x1b[31m\n# head"
+
+
+def test_names_from_strangers_stay_text(run: Run, here: Path) -> None:
+    for name, grams in (("old.json", 2), ("new.json", 40)):
+        salt = dose("Gypsum", grams)
+        changed = more_additions(salt) | {"name": HOSTILE}
+        (here / name).write_bytes(document(merge_patch(PLAIN_RECIPE, changed)))
+    for layout in ("text", "json", "markdown", "html"):
+        text = run("compare", "old.json", "new.json", "--format", layout).text
+        assert "\u202e" not in text and "\x1b" not in text
+        assert "\n# head" not in text
+    page = html.fromstring(run("compare", "old.json", "new.json", "--format", "html").text)
+    assert page.xpath("//script | //img | //@onerror") == []
+    markdown = run("compare", "old.json", "new.json", "--format", "markdown").text
+    assert "<img" not in markdown and "@team" not in markdown
