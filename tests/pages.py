@@ -121,7 +121,8 @@ def screen() -> str:
     words = ["check", SHOWN]
     out = io.TextIOWrapper(printed := io.BytesIO(), encoding="utf-8")
     with contextlib.chdir(REPOSITORY), contextlib.redirect_stdout(out):
-        cli.run([*words, "--color", "never"])
+        code = cli.run([*words, "--color", "never"])
+    assert code == 1, "the example has faults, and nothing else goes wrong"
     return f"```\n$ recipe-tools {' '.join(words)}\n{printed.getvalue().decode('utf-8')}```"
 
 
@@ -141,18 +142,31 @@ def picture() -> str:
         y += float(drawn[1]) + 44
     return (
         f'<svg xmlns="http://www.w3.org/2000/svg" viewBox="0 0 464 {y:g}" width="696">\n'
-        f"<style>\n{_styles()}\n</style>\n"
+        f"<style>\n{_styles(''.join(parts))}\n</style>\n"
         f'<rect class="sheet" width="464" height="{y:g}"/>\n' + "\n".join(parts) + "\n</svg>\n"
     )
 
 
-def _styles() -> str:
-    """Return the colours of the page, by day and by night, and its rules for pictures."""
+def _styles(drawn: str) -> str:
+    """Return the page's rules for what is drawn, and its colours by day and by night."""
     text = STYLES.read_text("utf-8")
+    used = {name for names in re.findall(r'class="([^"]+)"', drawn) for name in names.split()}
+    rules = [
+        line
+        for line in re.findall(r"^svg [a-z]*\..*", text, re.MULTILINE)
+        if set(re.findall(r"\.([a-z]+)", line.partition("{")[0])) <= used
+    ]
+    rules.append("svg { font: 13px system-ui, sans-serif; fill: var(--ink); }")
+    rules.append("svg .sheet { fill: var(--sheet); }")
     colours = re.findall(r"^:root \{.*?^\}|^@media \(prefers-color.*?^\}", text, re.M | re.S)
-    drawn = re.findall(r"^svg [.pr].*", text, re.MULTILINE)
-    own = ["svg { font: 13px system-ui, sans-serif; fill: var(--ink); }"]
-    return "\n".join([*colours, *own, *drawn, "svg .sheet { fill: var(--sheet); }"])
+    named = set(re.findall(r"var\((--[a-z]+)\)", " ".join(rules)))
+    shown = (
+        line
+        for block in colours
+        for line in block.splitlines()
+        if not line.strip().startswith("--") or line.split(":")[0].strip() in named
+    )
+    return "\n".join([*shown, *rules])
 
 
 BLOCKS: Mapping[Path, Mapping[str, Callable[[], str]]] = {

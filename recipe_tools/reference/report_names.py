@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from functools import cache
+from functools import cache, lru_cache
 from types import MappingProxyType
 from typing import NamedTuple
 
@@ -35,6 +35,7 @@ def report_row(name: str) -> ReportRow | None:
     return _rows().get(key(name[:100]))
 
 
+@lru_cache(maxsize=1024)
 def report_column(name: str) -> str:
     """Return what a heading says its column holds, an empty text where it is not known.
 

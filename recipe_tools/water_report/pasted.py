@@ -24,11 +24,11 @@ from recipe_tools.water_report.pasted_figures import (
     without_noise,
     without_temperature,
 )
-from recipe_tools.water_report.printed import is_word_for_none
+from recipe_tools.water_report.printed import word_for_none
 from recipe_tools.water_report.records import ReportError, WaterReport, report_from_table
 
-MOST_LINES = 5_000
-LONGEST_LINE = 1_000
+MOST_LINES = 2_000
+LONGEST_LINE = 400
 LONGEST_NAME_WORDS = 12
 _CODE_PAGES = ("cp1252", "cp1250")
 _IN_MG_L = frozenset(
@@ -135,7 +135,7 @@ def _lines(text: str) -> tuple[list[PastedLine], int, bool]:
             passed_over += 1
         elif len(line) > LONGEST_LINE:
             result.append(PastedLine(number, line[:80], why="it is too long"))
-        elif _DIGIT.search(without_noise(line)) or any(map(is_word_for_none, cells[1:])):
+        elif _DIGIT.search(without_noise(line)) or any(map(word_for_none, cells[1:])):
             for read in _line(number, line, cells, heading):
                 _keep(read, result)
         else:
@@ -347,9 +347,13 @@ def _in_cells(cells: Sequence[str], heading: Sequence[Slot], row: ReportRow) -> 
             if said.why and row.key not in _WITHOUT_UNIT:
                 return said, ""
         elif slot.kind in ("value", "min", "mean", "max") and cell:
+            if word_for_none(cell) == "unstated":
+                continue
             said = figures_of(cell, row.key, ())
-            if said.why:
-                return said, ""
+            if said.why or said.values.keys() != {"value"}:
+                return said._replace(
+                    why=said.why or "a cell holds the figure of another column"
+                ), ""
             values[slot.kind] = said.values["value"]
             unit = unit or said.unit or slot.unit
             basis = basis or said.basis
@@ -366,7 +370,7 @@ def _settled(shown: PastedLine, row: ReportRow, figures: Figures) -> PastedLine:
     if row.key in _WITHOUT_UNIT:
         unit = usual_unit = ""
     elif not unit and not usual_unit:
-        if row.key not in _IN_MG_L and not all(map(is_word_for_none, values.values())):
+        if row.key not in _IN_MG_L and not all(map(word_for_none, values.values())):
             return shown._replace(why="it has no unit")
         usual_unit = "mg/L"
     basis = figures.basis or ("" if unit and not _is_mass(unit) else row.basis)
@@ -378,7 +382,7 @@ def _settled(shown: PastedLine, row: ReportRow, figures: Figures) -> PastedLine:
     if isinstance(value, str):
         if "mean" not in values:
             return shown._replace(why="it holds one end of a span only")
-        value = values["mean"] if is_word_for_none(values["mean"]) else value.strip()
+        value = values["mean"] if word_for_none(values["mean"]) else value.strip()
     elif not whole:
         del value["unit"]
     try:

@@ -7,13 +7,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping, Sequence
+from functools import lru_cache
 from typing import NamedTuple
 
 from recipe_tools.reference.report_bases import basis_called
 from recipe_tools.reference.report_names import report_column
 from recipe_tools.reference.wording import key as comparable_key
 from recipe_tools.units import quantities_with
-from recipe_tools.water_report.printed import as_plain_words, is_word_for_none
+from recipe_tools.water_report.printed import as_plain_words, word_for_none
 from recipe_tools.water_report.units import has_basis_inside
 
 SLOTS = ("value", "min", "mean", "max", "limit", "count")
@@ -134,11 +135,11 @@ def _words(text: str, keep_dashes: bool) -> list[tuple[str, str]]:
     while words:
         for length in (3, 2, 1):
             phrase = " ".join(words[:length])
-            if len(words) >= length and comparable_key(phrase) in _NO_LIMIT_WORDS:
+            if len(words) >= length and _says_no_limit(phrase):
                 # It fills a column of the heading, and says nothing of the water.
                 tokens += [("figure", "-")] if keep_dashes else []
                 break
-            if len(words) >= length and is_word_for_none(phrase):
+            if len(words) >= length and word_for_none(phrase):
                 if phrase not in _NOTHING or keep_dashes:
                     tokens.append(("figure", phrase))
                 break
@@ -148,6 +149,11 @@ def _words(text: str, keep_dashes: bool) -> list[tuple[str, str]]:
                 tokens.append(("word", words[0].strip("[](){}")))
         del words[:length]
     return tokens
+
+
+@lru_cache(maxsize=1024)
+def _says_no_limit(phrase: str) -> bool:
+    return comparable_key(phrase) in _NO_LIMIT_WORDS
 
 
 def _unit(words: Iterable[str]) -> tuple[str, str, bool]:

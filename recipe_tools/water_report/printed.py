@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterable, Mapping
+from functools import lru_cache
 from types import MappingProxyType
 from typing import Literal, NamedTuple
 
@@ -124,9 +125,10 @@ def printed(value: object) -> Printed:
     raise QuantityError(_NO_QUANTITY)
 
 
-def is_word_for_none(text: str) -> bool:
-    """Tell whether a text says that nothing was found, or that nobody looked."""
-    return bool(_WORDS.get(_key(text)))
+@lru_cache(maxsize=1024)
+def word_for_none(text: str) -> Qualifier:
+    """Return ``none`` for a word that nothing was found, ``unstated`` that nobody looked."""
+    return _WORDS.get(_key(text), "")
 
 
 def as_plain_words(text: str) -> str:
@@ -144,7 +146,7 @@ def column_of(key: str) -> tuple[str, str]:
 def _text(text: str) -> Printed:
     if len(text) > MAX_LENGTH:
         raise QuantityError(f"is longer than {MAX_LENGTH} characters")
-    qualifier = _WORDS.get(_key(text), "")
+    qualifier = word_for_none(text)
     if qualifier:
         return Printed(exactly(0.0), "", qualifier)
     about = _ABOUT_WORDS.match(text.strip())

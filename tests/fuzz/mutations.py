@@ -176,6 +176,7 @@ MUTATIONS: Mapping[str, Callable[[str, random.Random], str]] = {
     "annotator": recipe,
     "config": toml,
     "water": toml,
+    "table": toml,
     "baseline": beerjson,
 }
 """Target -> change of a text that keeps its shape."""

@@ -97,6 +97,10 @@ def seeds(target: str) -> Iterator[bytes]:
         yield WATER
         for path in sorted(ROOT.glob("examples/*/*tap*.toml")):
             yield path.read_bytes()
+    elif target == "table":
+        for suffix in ("txt", "csv"):
+            for path in sorted(ROOT.glob(f"examples/water/*.{suffix}")):
+                yield path.read_bytes()
     else:
         entry: dict[str, object] = {
             "path": "a.xml",

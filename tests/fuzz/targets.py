@@ -18,6 +18,8 @@ from recipe_tools.rules.examples import PLAIN_RECIPE, document
 from recipe_tools.toml_in import TomlError, parse_toml
 from recipe_tools.water_advice.sheet import water_sheet
 from recipe_tools.water_report import ReportError, report_from_table
+from recipe_tools.water_report.pasted import read_pasted
+from recipe_tools.water_report.writing import as_toml
 from tests.hostile.soundness import (
     SMALL,
     assert_clean,
@@ -65,6 +67,20 @@ def water_report(data: bytes) -> None:
     assert_finite(strict_json(water_json.render(sheet)))
 
 
+def copied_table(data: bytes) -> None:
+    """Read a copied table; what it gives reads back from its TOML as the same water."""
+    try:
+        pasted = read_pasted(data)
+    except ReportError as error:
+        assert str(error).strip()
+        return
+    kept = report_from_table(parse_toml(as_toml(pasted.table, "kept")))
+    assert kept == pasted.report
+    sheet = water_sheet(kept)
+    assert_clean(water_text.render(sheet, pasted=pasted))
+    assert_finite(strict_json(water_json.render(sheet, pasted)))
+
+
 def baseline(data: bytes) -> None:
     """Read a list of accepted findings; where it is one, writing it gives the same list."""
     try:
@@ -101,6 +117,7 @@ TARGETS: Mapping[str, Target] = {
     "annotator": annotator,
     "config": configuration,
     "water": water_report,
+    "table": copied_table,
     "baseline": baseline,
 }
 """Name -> function. BeerXML and BeerJSON share one function and have seeds and mutations apart."""

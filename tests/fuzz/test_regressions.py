@@ -12,6 +12,7 @@ from recipe_tools.checking.checklist import catalogue
 from recipe_tools.config.load import options_from_table
 from recipe_tools.toml_in import parse_toml
 from recipe_tools.water_report import report_from_table
+from recipe_tools.water_report.pasted import read_pasted
 from tests.fuzz.seeds import seeds
 from tests.fuzz.targets import TARGETS
 
@@ -36,6 +37,7 @@ def test_the_seeds_break_no_promise(target: str) -> None:
 READERS: Mapping[str, Callable[[bytes], object]] = {
     "config": lambda data: options_from_table(parse_toml(data), known_rules=catalogue()),
     "water": lambda data: report_from_table(parse_toml(data)),
+    "table": lambda data: read_pasted(data).table,
     "baseline": lambda data: read_baseline(data).entries or None,
 }
 

@@ -222,6 +222,14 @@ def test_words_for_no_limit_fill_the_column_of_the_limit() -> None:
     assert read_pasted(text.encode()).report.ions_mg_l["calcium"].best == 62
 
 
+def test_empty_cells_and_dashes_are_no_figures_and_no_zeros() -> None:
+    text = "Parameter;Unit;Min;Mean;Max\nCalcium;mg/l;-;62;\nSodium;mg/l;;n.d.;-\nIron;mg/l;-;-;-\n"
+    pasted = read_pasted(text.encode())
+    assert pasted.table["calcium"] == "62 mg/l"
+    assert pasted.report.ions_mg_l["sodium"] == (0, 0, 0)
+    assert "iron" not in pasted.table
+
+
 def test_a_limit_is_never_taken_for_a_measurement() -> None:
     # The measured figure of the second line is missing: what is left may be the limit.
     text = "Parameter Einheit Grenzwert Messwert\nNatrium mg/l 200 21\nSulfat mg/l 250\n"
