@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import resource
 import subprocess
 import sys
+from collections.abc import Mapping, Sequence
+from functools import partial
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -15,6 +18,11 @@ ENV = {
     # With a limit on sizes Python would leave torn byte code behind for all who come after.
     "PYTHONDONTWRITEBYTECODE": "1",
 }
+
+
+def _bound(memory: int) -> None:
+    resource.setrlimit(resource.RLIMIT_AS, (memory, memory))
+    resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
 
 
 def fenced(
@@ -30,10 +38,6 @@ def fenced(
     before: Python that runs ahead of the program, to take something away from it.
     """
 
-    def bound() -> None:
-        resource.setrlimit(resource.RLIMIT_AS, (megabytes * MEGABYTE, megabytes * MEGABYTE))
-        resource.setrlimit(resource.RLIMIT_CORE, (0, 0))
-
     code = f"{before}\nimport sys\nfrom recipe_tools.cli import main\nmain()"
     return subprocess.run(
         [sys.executable, "-c", code, *arguments],
@@ -42,8 +46,57 @@ def fenced(
         capture_output=True,
         timeout=seconds,
         check=False,
-        preexec_fn=bound,
+        preexec_fn=partial(_bound, megabytes * MEGABYTE),
     )
+
+
+_EACH = """
+import json, os, sys
+from recipe_tools.cli import main
+from recipe_tools.checking import catalogue
+catalogue()
+codes = []
+for folder, *arguments in json.loads(sys.argv[1]):
+    child = os.fork()
+    if not child:
+        os.chdir(folder)
+        for number, name in ((1, "../{0}.out"), (2, "../{0}.err")):
+            os.dup2(os.open(name.format(folder), os.O_CREAT | os.O_WRONLY), number)
+        sys.argv[1:] = arguments
+        sys.exit(main())
+    codes.append(os.waitstatus_to_exitcode(os.waitpid(child, 0)[1]))
+print(json.dumps(codes))
+"""
+
+
+def fenced_each(
+    commands: Mapping[str, Sequence[str]], cwd: Path, *, megabytes: int, seconds: float
+) -> dict[str, subprocess.CompletedProcess[bytes]]:
+    """Run recipe-tools for each name, in the folder of that name, within the bounds of `fenced`.
+
+    Each is a process of its own, split off one that has read the program already: a start takes
+    longer than most of what is tested. seconds: for all of them.
+    """
+
+    orders = json.dumps([[name, *arguments] for name, arguments in commands.items()])
+    result = subprocess.run(
+        [sys.executable, "-c", _EACH, orders],
+        cwd=cwd,
+        env=ENV,
+        capture_output=True,
+        timeout=seconds,
+        check=True,
+        preexec_fn=partial(_bound, megabytes * MEGABYTE),
+    )
+    return {
+        name: subprocess.CompletedProcess(
+            arguments,
+            code,
+            cwd.joinpath(f"{name}.out").read_bytes(),
+            cwd.joinpath(f"{name}.err").read_bytes(),
+        )
+        for (name, arguments), code in zip(commands.items(), json.loads(result.stdout), strict=True)
+    }
 
 
 def assert_told(result: subprocess.CompletedProcess[bytes], code: int) -> str:

@@ -6,8 +6,9 @@ import bz2
 import gzip
 import json
 import time
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
 from pathlib import Path
+from subprocess import CompletedProcess
 
 import pytest
 
@@ -15,10 +16,11 @@ from recipe_tools.formats.deviation_examples import PLAIN_TEXT
 from recipe_tools.rules.examples import PLAIN_RECIPE, document, dose, merge_patch, more_additions
 from recipe_tools.toml_in import MAX_BYTES
 from tests.cli.conftest import Run
-from tests.hostile.fenced import assert_told, fenced
+from tests.hostile.fenced import assert_told, fenced_each
 from tests.hostile.soundness import assert_clean, strict_json
 from tests.hostile.test_attacks import SECRET, with_doctype
 
+Results = Mapping[str, CompletedProcess[bytes]]
 PLAIN = document(PLAIN_RECIPE)
 BOMB = (
     '<!DOCTYPE r [<!ENTITY a "beer">'
@@ -87,43 +89,50 @@ COMMANDS = {
 
 
 @pytest.fixture
-def secret(here: Path) -> Path:
-    """A file beside the recipe that no report may hold anything of."""
-    path = here / "secret.txt"
-    path.write_text(SECRET)
-    return path
+def attacked(here: Path) -> Callable[[bytes], Results]:
+    """Run each command on a file, with one beside it that no report may hold anything of."""
+
+    def run_all(data: bytes) -> Results:
+        for name in COMMANDS:
+            (here / name).mkdir()
+            (here / name / "a").write_bytes(data)
+            (here / name / "secret.txt").write_text(SECRET)
+        return fenced_each(COMMANDS, here, megabytes=700, seconds=180)
+
+    return run_all
 
 
-@pytest.mark.parametrize("command", COMMANDS)
 @pytest.mark.parametrize("attack", REFUSED)
 def test_what_is_refused_is_refused_by_all(
-    attack: str, command: str, here: Path, secret: Path
+    attack: str, attacked: Callable[[bytes], Results], here: Path
 ) -> None:
-    (here / "a").write_bytes(REFUSED[attack])
-    result = fenced(*COMMANDS[command], cwd=here, megabytes=700, seconds=30)
-    assert_told(result, 3)
-    assert b"failed" not in result.stderr
-    assert SECRET.encode() not in result.stdout + result.stderr
-    assert (here / "a").read_bytes() == REFUSED[attack]
-    assert not list((here / "out").rglob("a"))
-    assert not (here / "recipe-tools-baseline.json").exists()
+    for command, result in attacked(REFUSED[attack]).items():
+        assert_told(result, 3)
+        assert b"failed" not in result.stderr, command
+        assert SECRET.encode() not in result.stdout + result.stderr, command
+        left = {path.relative_to(here / command).as_posix() for path in (here / command).rglob("*")}
+        assert left - {"out"} == {"a", "secret.txt"}, command
+        assert (here / command / "a").read_bytes() == REFUSED[attack]
 
 
-@pytest.mark.parametrize("command", COMMANDS)
 @pytest.mark.parametrize("attack", READ)
 def test_what_is_read_takes_no_longer_than_others(
-    attack: str, command: str, here: Path, secret: Path
+    attack: str, attacked: Callable[[bytes], Results], here: Path
 ) -> None:
-    (here / "a").write_bytes(READ[attack])
-    result = fenced(*COMMANDS[command], cwd=here, megabytes=700, seconds=30)
-    assert result.returncode in (0, 1, 3), result.stderr
-    text = assert_told(result, result.returncode)
-    assert b"please report" not in result.stdout + result.stderr.lower()
-    assert "internal/" not in text
-    if text:
-        strict_json(text)
-    written = [path.read_bytes() for path in here.rglob("*") if path.is_file() and path != secret]
-    assert SECRET.encode() not in b"".join([result.stdout, result.stderr, *written])
+    for command, result in attacked(READ[attack]).items():
+        assert result.returncode in (0, 1, 3), (command, result.stderr)
+        text = assert_told(result, result.returncode)
+        assert b"please report" not in result.stdout + result.stderr.lower()
+        assert "internal/" not in text
+        if text:
+            strict_json(text)
+        written = [
+            path.read_bytes()
+            for path in (here / command).rglob("*")
+            if path.is_file() and path.name != "secret.txt"
+        ]
+        said = b"".join([result.stdout, result.stderr, *written])
+        assert SECRET.encode() not in said, command
 
 
 @pytest.mark.parametrize("attack", [*REFUSED, *READ])
