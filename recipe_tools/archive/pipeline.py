@@ -54,7 +54,9 @@ class Pipeline:
     def __init__(self, options_of: OptionsOf, request: RunRequest) -> None:
         self._request = request
         self._options_of = options_of
-        self._notes = RunNotes(request.baseline, request.baseline_shown, partial=request.partial)
+        self._notes = RunNotes(
+            request.baseline, partial=request.partial, baseline_shown=request.baseline_shown
+        )
         self._settling = Settling(options_of, request, self._notes)
         self._read: set[str] = set()
         self._skipped: Counter[str] = Counter()

@@ -23,7 +23,7 @@ class RunNotes:
     nothing is said about what was not met.
     """
 
-    def __init__(self, baseline: Baseline, baseline_shown: str, *, partial: bool) -> None:
+    def __init__(self, baseline: Baseline, *, partial: bool, baseline_shown: str = "") -> None:
         self._baseline = baseline
         self._baseline_shown = baseline_shown or None
         self._partial = partial
