@@ -79,7 +79,9 @@ def measured(kind: str, record: dict[str, Any], key: str, at: str) -> float | No
     """
     if key not in record:
         return None
-    value = _quantity(kind, record[key])
+    value = quantity(kind, record[key])
+    if value == 0.0:
+        value = _quantity(kind, record[key])
     if value is None:
         return None
     low, high = _PLAIN[kind]

@@ -69,11 +69,6 @@ class Deviation:
             pointer += f"/{part}" if type(part) is int else "/" + escaped(part)
         return pointer
 
-    @property
-    def breaks_schema(self) -> bool:
-        """Whether the standard's schema refuses the document for this."""
-        return self.keyword not in (UNLISTED, BOUNDS)
-
     def __repr__(self) -> str:
         return f"Deviation({self.keyword!r}, {self.pointer!r})"
 

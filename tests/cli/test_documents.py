@@ -233,3 +233,13 @@ def test_the_summary_says_which_members_were_checked(run: Run, here: Path, name:
     text = run("check", name, "--only", "standard,file").text
     assert all(member in text for member in record)
     assert "members" not in run("check", name, "--format", "json").json["summary"]
+
+
+def test_no_sample_of_the_standard_is_said_to_break_it(run: Run) -> None:
+    """jsonschema finds them valid (tests/conformance); numbers in them may be doubtful."""
+    samples = require_standards("beerjson-1.0", "samples")
+    breaking = {"required-missing", "wrong-type", "value-not-listed", "schema", "not-finite"}
+    paths = [str(path) for path in sorted(samples.rglob("*.json"))]
+    report = run("check", *paths, "--only", "standard,file", "--format", "json")
+    assert len(paths) == report.json["summary"]["files"] == 39
+    assert {name.partition("/")[2] for name in report.rules}.isdisjoint(breaking)
