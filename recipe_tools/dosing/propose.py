@@ -128,7 +128,7 @@ class _Planning:
 
     def _ways_out(self, task: Task) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Return what would make a plan possible, and that nothing does where nothing does."""
-        replaced = self._replaced()
+        task, replaced = replace(task, ph=self._window()), self._replaced()
         ways = smallest_changes(task, replaced, self._attempt)
         if ways:
             return ways, ()

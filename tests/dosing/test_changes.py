@@ -18,7 +18,7 @@ from recipe_tools.limits import Limits
 from recipe_tools.recipe import FormatName, Recipe, SourceFile
 from recipe_tools.reference import agents
 from recipe_tools.rules.examples import malt, quantity, step
-from tests.dosing.cases import SHELVES, Case, case
+from tests.dosing.cases import Case, case
 from tests.dosing.closed_loop import STANDARDS, file_of
 
 HARD_BEERS = (
@@ -123,12 +123,12 @@ def test_a_wider_range_says_how_wide() -> None:
 
 
 def test_hard_water_is_never_without_advice_that_holds() -> None:
-    """Calcium 110 mg/L with bicarbonate 300 and 400, by grist, shelf and standard of the file."""
+    """Calcium 110 mg/L with bicarbonate 300 and 400, in a file of either standard."""
     seen = 0
-    for (standard, bicarbonate), (name, code, grist), shelf in product(
-        zip(STANDARDS, (300.0, 400.0), strict=True), HARD_BEERS, (SHELVES[0], SHELVES[6])
+    for (standard, bicarbonate), (name, code, grist) in product(
+        zip(STANDARDS, (300.0, 400.0), strict=True), HARD_BEERS
     ):
-        options, recipe = Options(shelf=shelf), _hard(name, code, grist, bicarbonate, standard)
+        options, recipe = Options(), _hard(name, code, grist, bicarbonate, standard)
         proposal = propose(recipe, options)
         assert proposal.changes or proposal.feasible, (name, bicarbonate)
         for text in proposal.changes:
@@ -137,7 +137,7 @@ def test_hard_water_is_never_without_advice_that_holds() -> None:
                 assert other.feasible, (text, other.reasons)
                 _holds(text, other)
                 seen += 1
-    assert seen > 10
+    assert seen >= 8
 
 
 def _hard(
