@@ -97,14 +97,18 @@ def _by_reading(table: KettleTable, units: Units) -> Iterator[str]:
     yield "|--:|--:|--:|--:|--:|--:|"
     for pair in zip_longest(*(side.rows for side in shown), fillvalue=ShownRow("", "", "")):
         cells = (
-            f"{row.reads} | {markdown_inline(row.wish or row.now)} | {markdown_inline(row.then)}"
-            for row in pair
+            f"{row.reads} | {_amount(row.wish or row.now)} | {_amount(row.then)}" for row in pair
         )
         yield f"| {' | '.join(cells)} |"
     yield ""
     for text in footnotes(table):
         yield f"{markdown_inline(text)}."
         yield ""
+
+
+def _amount(text: str) -> str:
+    """Return an amount of the table as it stands; its mark is no emphasis."""
+    return text.replace("*", r"\*")
 
 
 def _outcome(proposal: Proposal) -> Iterator[str]:

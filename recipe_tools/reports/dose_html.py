@@ -47,7 +47,10 @@ class TableView:
 
 @dataclass(frozen=True, slots=True)
 class PlanView:
-    """A plan as the page shows it. before, after: pictures of the brew day without and with it."""
+    """A plan as the page shows it. outcome: with the pictures of the brew day before and after it.
+
+    steps: each with its lines, and whether a pH is read at that line.
+    """
 
     anchor: str
     title: str
@@ -55,11 +58,11 @@ class PlanView:
     listed: tuple[tuple[str, str], ...]
     shopping: tuple[tuple[str, str, str], ...]
     solution: str
-    steps: tuple[tuple[str, tuple[str, ...]], ...]
+    steps: tuple[tuple[str, tuple[tuple[str, bool], ...]], ...]
     aim: str
     rows: tuple[LevelRow, ...]
-    before: Sheet
-    after: Sheet | None
+    planned: bool
+    outcome: Sheet
     table: TableView | None
     cautions: tuple[str, ...]
     asides: tuple[str, ...]
@@ -100,18 +103,29 @@ def _view(proposal: Proposal, anchor: str) -> PlanView:
         ),
         solution=stock_solution(proposal),
         steps=tuple(
-            (TITLES[step.when], step_lines(proposal, step)) for step in brew_steps(proposal)
+            (
+                TITLES[step.when],
+                tuple(
+                    (line, action.what == "measure")
+                    for line, action in zip(step_lines(proposal, step), step.actions, strict=True)
+                ),
+            )
+            for step in brew_steps(proposal)
         ),
         aim=aim(proposal),
         rows=tuple(level_rows(proposal)),
-        before=sheet(proposal.before, f"{anchor}b", pictures=True),
-        after=(
-            None if proposal.after is None else sheet(proposal.after, f"{anchor}a", pictures=True)
-        ),
+        planned=proposal.after is not None,
+        outcome=_outcome(proposal, anchor),
         table=None if table is None else _by_reading(table, proposal.options.units),
         cautions=caution_lines(proposal, table),
         asides=(*proposal.remarks, *proposal.supposed),
     )
+
+
+def _outcome(proposal: Proposal, anchor: str) -> Sheet:
+    if proposal.after is None:
+        return sheet(proposal.before, anchor, pictures=True)
+    return sheet(proposal.after, anchor, pictures=True, before=proposal.before)
 
 
 def _by_reading(table: KettleTable, units: Units) -> TableView:

@@ -19,6 +19,7 @@ _USUAL = "{:g} to {:g}".format(*WINDOW_PH)
 _WIDTH = 440
 _ION_LEFT, _ION_RIGHT = 90, 262
 _COLUMNS = (304, 384, 438)
+_BOTH_COLUMNS = (312, 358, 438)
 _BAR_LEFT, _BAR_RIGHT = 140, 340
 _STRIP_WIDTH, _STRIP_HEIGHT = 112, 14
 
@@ -29,7 +30,8 @@ class IonRow:
 
     low, value, high: None where nobody states the ion. An open end of a target is None.
     side: ``above`` or ``below`` where a rule found the ion outside, else empty. instead: what is
-    said in place of a scale where there is neither range nor limit.
+    said in place of a scale where there is neither range nor limit. was: what it was before doses,
+    in a picture of both.
     """
 
     label: str
@@ -40,22 +42,34 @@ class IonRow:
     limit: float | None = None
     side: str = ""
     instead: str = "no range"
+    was: float | None = None
 
 
 def ion_picture(name: str, title: str, rows: Sequence[IonRow]) -> str:
-    """Return a picture with one scale from zero per ion. name: prefix of the ids in it."""
-    heads = zip(("mg/L", "range", "limit"), _COLUMNS, strict=True)
+    """Return a picture with one scale from zero per ion. name: prefix of the ids in it.
+
+    Where rows know what was before, that stands beside what is, and no figure of the limit.
+    """
+    both = any(row.was is not None for row in rows)
+    names = ("before", "after", "range") if both else ("mg/L", "range", "limit")
+    heads = zip(names, _columns(both), strict=True)
     body = [f'<text class="end faint" x="{x}" y="12">{head}</text>' for head, x in heads]
-    body += [_ion_row(row, 36 + 24 * place) for place, row in enumerate(rows)]
+    body += [_ion_row(row, 36 + 24 * place, both) for place, row in enumerate(rows)]
     text = " ".join(_ion_words(row) for row in rows)
     return _svg(name, 24 * len(rows) + 22, title, text, body)
 
 
-def _ion_row(row: IonRow, y: int) -> str:
+def _columns(both: bool) -> tuple[int, int, int]:
+    return _BOTH_COLUMNS if both else _COLUMNS
+
+
+def _ion_row(row: IonRow, y: int, both: bool) -> str:
     label = f'<text x="0" y="{y}">{html_text(row.label)}</text>'
     if row.value is None:
         return f'{label}<text class="faint" x="{_ION_LEFT}" y="{y}">not stated</text>'
     figures = (f"{row.value:.0f}", _range_figures(row.target), _figure(row.limit))
+    if both:
+        figures = (_figure(row.was), *figures[:2])
     parts = [label]
     # A scale that ends where the value happens to lie would look like a verdict.
     if row.target is None and row.limit is None:
@@ -63,8 +77,8 @@ def _ion_row(row: IonRow, y: int) -> str:
     else:
         parts += _ion_scale(row, row.value, y - 4)
     parts += [
-        f'<text class="end{" strong" if place == 0 else ""}" x="{x}" y="{y}">{text}</text>'
-        for place, (text, x) in enumerate(zip(figures, _COLUMNS, strict=True))
+        f'<text class="end{" strong" if place == both else ""}" x="{x}" y="{y}">{text}</text>'
+        for place, (text, x) in enumerate(zip(figures, _columns(both), strict=True))
         if text
     ]
     if row.side:
@@ -96,7 +110,13 @@ def _ion_scale(row: IonRow, value: float, line: int) -> list[str]:
         parts.append(f'<path class="band" d="{ends}"/>')
     kind = "value outside" if row.side else "value"
     parts.append(f'<path class="{kind}" d="M{_number(at(value))} {line - 9}v18"/>')
+    if row.was is not None:
+        parts.append(_before_mark(at(row.was), line))
     return parts
+
+
+def _before_mark(x: float, y: float) -> str:
+    return f'<circle class="was" cx="{_number(x)}" cy="{_number(y)}" r="4.5"/>'
 
 
 def _figure(value: float | None) -> str:
@@ -113,7 +133,7 @@ def _range_figures(ends: tuple[float | None, float | None] | None) -> str:
 
 
 def _top_of_scale(row: IonRow) -> float:
-    marks = [row.value or 0.0, row.high or 0.0, row.limit or 0.0]
+    marks = [row.value or 0.0, row.high or 0.0, row.limit or 0.0, row.was or 0.0]
     if row.target is not None:
         marks += [end for end in row.target if end is not None]
     return max(max(marks) * 1.1, 1.0)
@@ -122,7 +142,8 @@ def _top_of_scale(row: IonRow) -> float:
 def _ion_words(row: IonRow) -> str:
     if row.value is None:
         return f"{row.label}: not stated."
-    words = f"{row.label} {row.value:.0f} mg/L"
+    before = "" if row.was is None else f" {row.was:.0f} before,"
+    words = f"{row.label}{before} {row.value:.0f} mg/L"
     if row.target is not None:
         words += f", style family {_range_words(row.target)}"
     if row.limit is not None:
@@ -139,8 +160,13 @@ def _range_words(ends: tuple[float | None, float | None]) -> str:
     return f"up to {high:.0f}" if low is None else f"{low:.0f} to {high:.0f}"
 
 
-def ph_picture(name: str, title: str, ph: float, low: float, high: float) -> str:
-    """Return the predicted pH and its band on a scale from 4.8 to 6.2 with its window."""
+def ph_picture(
+    name: str, title: str, ph: float, low: float, high: float, was: float | None = None
+) -> str:
+    """Return the predicted pH and its band on a scale from 4.8 to 6.2 with its window.
+
+    was: the pH without the doses of a plan.
+    """
     left, right = 16, _WIDTH - 16
     at = _ph_scale(left, right)
     zone, zone_end = (at(value) for value in WINDOW_PH)
@@ -157,7 +183,11 @@ def ph_picture(name: str, title: str, ph: float, low: float, high: float) -> str
     parts.append(f'<rect class="band" x="{_number(at(low))}" y="34" width="{width}" height="6"/>')
     parts.append(f'<path class="value" d="M{_number(at(ph))} 24v24"/>')
     parts.append(f'<text class="mid strong" x="{_number(at(ph))}" y="17">{_beyond(ph)}</text>')
-    words = f"Predicted {ph:.2f}, most likely {low:.2f} to {high:.2f}; window {_USUAL}."
+    before = ""
+    if was is not None:
+        parts.append(_before_mark(at(was), 37))
+        before = f"Before {was:.2f}. "
+    words = f"{before}Predicted {ph:.2f}, most likely {low:.2f} to {high:.2f}; window {_USUAL}."
     return _svg(name, 88, title, words, parts)
 
 

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import TYPE_CHECKING
 
@@ -75,13 +75,15 @@ def sheet(
     pictures: bool,
     sides: Mapping[str, str] = NO_SIDES,
     window: tuple[float, float] = WINDOW_PH,
+    before: BrewDay | None = None,
 ) -> Sheet:
     """Return the sheet of a brew day. name: prefix of the ids within its pictures.
 
     sides: ``above`` or ``below`` by ion, for those a rule found outside. window: of the mash pH.
+    before: the brew day without the doses of a plan, marked in the same pictures.
     """
     liquors = [item for item in (day.mash, day.sparge, day.total) if item is not None]
-    ions_svg, caption = _ions(day, name, sides) if pictures else ("", "")
+    ions_svg, caption = _ions(day, name, sides, before) if pictures else ("", "")
     prediction = day.prediction
     ph_svg = shares_svg = ph_words = window_words = shares = ""
     drivers: tuple[str, ...] = ()
@@ -98,7 +100,8 @@ def sheet(
         )
         if pictures:
             band = (prediction.ph, prediction.low, prediction.high)
-            ph_svg = ph_picture(f"{name}p", "Predicted mash pH", *band)
+            was = None if before is None or before.prediction is None else before.prediction.ph
+            ph_svg = ph_picture(f"{name}p", "Predicted mash pH", *band, was)
             shares_svg = shares_picture(
                 f"{name}b", "What decides the mash pH", prediction.contributions_ph
             )
@@ -181,12 +184,18 @@ def _amount(dose: Dose) -> str:
     return "not stated"
 
 
-def _ions(day: BrewDay, name: str, sides: Mapping[str, str]) -> tuple[str, str]:
+def _ions(
+    day: BrewDay, name: str, sides: Mapping[str, str], before: BrewDay | None
+) -> tuple[str, str]:
     """Return the picture of the ions and what it shows, or nothing where the water is unknown."""
     liquor = day.liquor
     if liquor is None or not liquor.ions_mg_l:
         return "", ""
-    rows = [_ion_row(day, ion, liquor.ions_mg_l.get(ion), sides.get(ion, "")) for ion in IONS]
+    was = {} if before is None or before.liquor is None else bests(before.liquor.ions_mg_l)
+    rows = [
+        replace(_ion_row(day, ion, liquor.ions_mg_l.get(ion), sides.get(ion, "")), was=was.get(ion))
+        for ion in IONS
+    ]
     caption = "Ions in all water" if liquor.stage == "total" else "Ions in the mash water"
     if day.targets is not None and day.targets.ranges and day.family is not None:
         caption += f", with the ranges for {family_words(day.family.family)}"

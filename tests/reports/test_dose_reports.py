@@ -132,16 +132,15 @@ def forms(item: Proposal) -> dict[str, str]:
     page = dose_html.render([item], "x")
     page = page[page.index("<main") : page.index("</main>")]
     page = re.sub(r"<(style|svg)\b.*?</\1>", " ", page, flags=re.S)
+    page = re.sub(r"<h3>What comes of it.*?(?=<h3>|</section>)", " ", page, flags=re.S)
     sheet = brew_sheet.render([item], "x").replace("\\", "").replace("**", "")
     texts = {
         "text": dose_text.render([item], "x"),
         "markdown": sheet,
         "html": unescape(re.sub(r"<[^>]+>", " ", page)),
     }
-    return {
-        name: re.split(r"What comes of it| Notes | note ", " ".join(text.split()))[0]
-        for name, text in texts.items()
-    }
+    ends = r"What comes of it|Before and after| Notes | note "
+    return {name: re.split(ends, " ".join(text.split()))[0] for name, text in texts.items()}
 
 
 LISTED = {
@@ -288,7 +287,7 @@ class _Page(HTMLParser):
         if values.get("id"):
             self.ids.append(values["id"] or "")
         self.loads += [values[name] or "" for name in ("src", "href") if values.get(name)]
-        if tag not in ("meta", "link", "br", "path", "rect"):
+        if tag not in ("meta", "link", "br", "path", "rect", "input"):
             self.open.append(tag)
 
     def handle_startendtag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
@@ -302,10 +301,43 @@ def test_the_page_is_whole_and_loads_nothing(hard: Proposal) -> None:
     page = _Page()
     page.feed(dose_html.render([hard, proposal()], "x"))
     assert page.open == []
-    # Ions and mash pH, before and after, of two plans.
-    assert page.pictures == 8
+    # Ions and mash pH, before and after in one, of two plans.
+    assert page.pictures == 4
     assert len(page.ids) == len(set(page.ids))
     assert all(item.startswith("#") for item in page.loads)
+
+
+def test_before_and_after_stand_on_one_scale(hard: Proposal) -> None:
+    page = dose_html.render([hard], "x")
+    assert hard.before.liquor is not None
+    assert hard.after is not None
+    assert hard.after.liquor is not None
+    seen = 0
+    for ion, then in hard.after.liquor.ions_mg_l.items():
+        name = re.escape(f">{ion.capitalize()}</text>")
+        row = re.search(rf"{name}(?:(?!<text x=\"0\").)*", page)
+        ring = re.search(r'class="was" cx="([\d.]+)"', row[0]) if row else None
+        if row is None or ring is None:
+            continue
+        zero = re.search(r'class="axis" d="M([\d.]+)', row[0])
+        bar = re.search(r'class="value[^"]*" d="M([\d.]+)', row[0])
+        assert zero is not None
+        assert bar is not None
+        # Two marks of one scale from zero lie as their values do.
+        before = hard.before.liquor.ions_mg_l[ion].best
+        ratio = (float(ring[1]) - float(zero[1])) / (float(bar[1]) - float(zero[1]))
+        assert ratio == pytest.approx(before / then.best, abs=0.02), ion
+        seen += 1
+    assert seen >= 4
+    assert page.index('class="was"') < page.index("To have at hand")
+
+
+def test_the_page_has_boxes_to_tick_and_room_for_the_reading(hard: Proposal) -> None:
+    page = dose_html.render([hard], "x")
+    actions = sum(len(step.actions) for step in brew_steps(hard))
+    assert page.count('<input type="checkbox"') == actions + len(shopping_list(hard))
+    assert page.count("pH read:") == 1
+    assert page.count('class="blank"') == 2
 
 
 def test_pages_of_all_kinds_can_be_made() -> None:
