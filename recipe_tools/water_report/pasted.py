@@ -24,6 +24,7 @@ from recipe_tools.water_report.pasted_figures import (
     without_noise,
     without_temperature,
 )
+from recipe_tools.water_report.pasted_headings import PLAIN_FIGURE, heading_of
 from recipe_tools.water_report.printed import word_for_none
 from recipe_tools.water_report.records import ReportError, WaterReport, report_from_table
 
@@ -43,7 +44,6 @@ _CONDITION = frozenset(
     | {"opgelost", "disuelto", "disciolto", "rozpuštěný", "rozpuszczony", "ion", "ions", "jon"}
 )
 _NUMBERING = re.compile(r"^\s*(?:[-*•·▪]|\d{1,3}[.)]?)\s+")
-_PLAIN = re.compile(r"\s*[<≤]?\s*\d+(?:[.,]\d+)?\s*")
 _DIGIT = re.compile(r"\d")
 _ALIKE = 0.10
 """Part by which a figure stated twice may differ and still be the same (derived_default)."""
@@ -129,7 +129,7 @@ def _lines(text: str) -> tuple[list[PastedLine], int, bool]:
     average = False
     for number, line in _joined(texts, separator):
         cells = _cells(line, separator)
-        if columns := _heading(cells):
+        if columns := heading_of(cells):
             heading = columns
             average |= any(slot.kind in ("mean", "min", "max") for slot in columns)
             passed_over += 1
@@ -225,52 +225,6 @@ def _is_figure(text: str) -> bool:
     return len(text) <= 40 and bool(figures.values) and row_called(text.split()[0]) is None
 
 
-def _heading(cells: Sequence[str]) -> list[Slot]:
-    """Return the columns that the cells of a heading name, none where it is no heading."""
-    if len(cells) > 2:
-        if any(_PLAIN.fullmatch(cell) for cell in cells):
-            return []
-        slots = []
-        for cell in cells:
-            bare, _, bracket = cell.partition("(") if "(" in cell else cell.partition("[")
-            kind = report_column(cell) or report_column(bare) or ("unit" if is_unit(cell) else "")
-            unit = bracket.rstrip(")] ")
-            slots.append(Slot(kind or "other", unit if unit and is_unit(unit) else ""))
-        known = [slot.kind for slot in slots if slot.kind != "other"]
-        return slots if len(known) > 1 and len({*known} & {*SLOTS, "unit"}) > 0 else []
-    words = re.sub(r"[\[\](){}|;,:]", " ", " ".join(cells)).split()
-    # ``Valore limite`` is one column, and two where no other holds the measurement.
-    columns = _columns_in(words, 4)
-    if columns and not {"value", "min", "mean", "max"} & {slot.kind for slot in columns}:
-        return _columns_in(words, 1) or columns
-    return columns
-
-
-def _columns_in(words: Sequence[str], longest: int) -> list[Slot]:
-    """Return the columns that words name, of up to a number of words each; none in mere prose."""
-    words = list(words)
-    columns: list[Slot] = []
-    unit = ""
-    others = 0
-    while words:
-        for length in range(longest, 0, -1):
-            kind = report_column(" ".join(words[:length])) if len(words) >= length else ""
-            if kind:
-                columns.append(Slot(kind))
-                break
-        else:
-            length = 1
-            others += not is_unit(words[0])
-            unit = words[0] if is_unit(words[0]) else unit
-            if _DIGIT.search(words[0]) and not is_unit(words[0]):
-                return []
-        del words[:length]
-    # Prose holds such words too, but mostly others.
-    if len(columns) < max(2, others) or not {slot.kind for slot in columns} & {*SLOTS, "unit"}:
-        return []
-    return [slot._replace(unit=unit) for slot in columns]
-
-
 def _line(
     number: int, line: str, cells: Sequence[str], heading: Sequence[Slot]
 ) -> Sequence[PastedLine]:
@@ -310,7 +264,9 @@ def _name(text: str) -> tuple[ReportRow | None, str]:
     for length in range(min(len(words), LONGEST_NAME_WORDS), 0, -1):
         row = _called(words[:length])
         if row is not None:
-            if _PLAIN.fullmatch(words[length - 1]) and not _DIGIT.search("".join(words[length:])):
+            if PLAIN_FIGURE.fullmatch(words[length - 1]) and not _DIGIT.search(
+                "".join(words[length:])
+            ):
                 # ``Ca 2`` looks like its ion, but then the line had no figure.
                 length -= _called(words[: length - 1]) is not None
             rest = words[length:]

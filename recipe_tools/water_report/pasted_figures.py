@@ -55,7 +55,9 @@ _NO_LIMIT_WORDS = (
     | frozenset(map(comparable_key, ("senza limite", "bez limitu", "brak normy", "brak")))
 )
 """What stands in the column of the limit where the law has none (from memory)."""
-_AT_DEGREES = re.compile(r"[\s,(]*(?:bei|at|à|a|bij|při|przy|ved|w)?\s*\(?\b(\d{2,3})\s*°\s?C\)?")
+_AT_DEGREES = re.compile(
+    r"[\s,(]*(?:bei|at|@|à|a|bij|při|przy|ved|w)?\s*\(?\b(\d{2,3})\s*[°º˚]\s?C\)?"
+)
 _AS = frozenset({"as", "als", "en", "come", "como", "jako", "in", "expressed"})
 _NOTHING = frozenset({"-", "–", "—", ":", "=", "|", "/", "...", "…", "+", "++", "--", ""})
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import tomllib
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 import pytest
 
@@ -21,8 +22,8 @@ from tests.standards import REPOSITORY
 from tests.water_report.test_pasted import ALKALINITY, ALKALINITY_MEQ_L, IONS, NAMES, rows
 from tests.water_report.test_printed_reports import mass
 
-pytest.importorskip("pty", reason="no pseudo-terminals on this machine")
-from tests.cli.terminal import Terminal
+if TYPE_CHECKING:
+    from tests.cli.terminal import Terminal
 
 CATIONS = 2 * 62 / mass("Ca") + 2 * 9.5 / mass("Mg") + 21 / mass("Na")
 ANIONS = 34 / mass("Cl") + 2 * 52 / mass("SO4") + ALKALINITY_MEQ_L
@@ -33,6 +34,14 @@ BALANCE = (
 )
 SETTINGS = ("yes", "0.9 L/kg", "1 qt", "coarse", "metric", "0.1")
 SHELF = ("lactic acid 80 %", "gypsum", "")
+
+
+def started(folder: Path) -> Terminal:
+    """Start in a terminal of its own."""
+    pytest.importorskip("pty", reason="no pseudo-terminals on this machine")
+    from tests.cli.terminal import Terminal
+
+    return Terminal(folder, "start")
 
 
 def figures(language: str) -> dict[str, str]:
@@ -72,7 +81,7 @@ def check_files(folder: Path) -> None:
 def test_a_session_in_a_terminal_writes_files_that_every_command_takes(
     run: Run, here: Path, clean: Path, language: str
 ) -> None:
-    with Terminal(here, "start") as terminal:
+    with started(here) as terminal:
         terminal.until()
         asked = [terminal.type(line) for line in (language, "North", "2025", "average")][-1]
         given = figures(language)
@@ -133,7 +142,7 @@ def test_nothing_is_written_over(run: Run, here: Path) -> None:
 def test_a_file_that_is_there_stays_and_is_not_asked_for(here: Path, there: str) -> None:
     (here / there).write_text('calcium = "62 mg/L"\n' if there == TAP else "")
     before = (here / there).read_bytes()
-    with Terminal(here, "start") as terminal:
+    with started(here) as terminal:
         shown = terminal.until()
         assert f"{there} is here already and stays as it is" in shown
         assert ("Do you sparge?" in shown) is (there == TAP)
@@ -150,7 +159,7 @@ def test_a_file_that_is_there_stays_and_is_not_asked_for(here: Path, there: str)
 
 @pytest.mark.parametrize("way", ["later", "Ctrl-D", "Ctrl-C", "killed"])
 def test_it_is_left_and_taken_up_again(here: Path, way: str) -> None:
-    with Terminal(here, "start") as terminal:
+    with started(here) as terminal:
         terminal.until()
         for line in ("en", "North", "", "sample", "62 mg/l"):
             terminal.type(line)
@@ -165,7 +174,7 @@ def test_it_is_left_and_taken_up_again(here: Path, way: str) -> None:
     assert sorted(path.name for path in here.iterdir()) == [DRAFT]
     if way != "killed":
         assert f"{DRAFT} holds your answers" in shown
-    with Terminal(here, "start") as terminal:
+    with started(here) as terminal:
         shown = terminal.until()
         assert "Going on after 5 answers" in shown
         assert shown.rstrip().splitlines()[-1].startswith("Magnesium")
@@ -174,7 +183,7 @@ def test_it_is_left_and_taken_up_again(here: Path, way: str) -> None:
 
 
 def test_bytes_that_are_no_text_are_asked_again(here: Path) -> None:
-    with Terminal(here, "start") as terminal:
+    with started(here) as terminal:
         terminal.until()
         terminal.press(b"\xff\xfe\n")
         assert "Please type one of the codes" in terminal.until()
@@ -183,7 +192,7 @@ def test_bytes_that_are_no_text_are_asked_again(here: Path) -> None:
 
 
 def test_figures_that_cannot_be_true_are_asked_again(here: Path) -> None:
-    with Terminal(here, "start") as terminal:
+    with started(here) as terminal:
         terminal.until()
         for line in ("en", "", "", "sample"):
             terminal.type(line)
@@ -271,7 +280,7 @@ def test_without_a_terminal_it_names_the_other_way(run: Run, here: Path) -> None
 
 def test_a_stranger_s_file_is_not_taken_for_kept_answers(here: Path) -> None:
     (here / DRAFT).write_text("mine")
-    with Terminal(here, "start") as terminal:
+    with started(here) as terminal:
         code, shown = terminal.rest()
     assert code == 2
     assert "move it away" in shown

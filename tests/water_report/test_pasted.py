@@ -176,6 +176,34 @@ def test_lines_as_laboratories_print_them(line: str, key: str, best: float) -> N
     assert found == pytest.approx(best, rel=1e-3)
 
 
+@pytest.mark.parametrize(
+    ("line", "row", "value"),
+    [
+        # 1.95 mmol/L of calcium and magnesium are 3.9 mEq/L; 10.9 °dH are 3.89 (DIN 38409-6)
+        ("Vápník a hořčík 1,95 mmol/l", "hardness_meq_l", 3.9),
+        ("Tvrdost celková mmol/l 1,95", "hardness_meq_l", 3.9),
+        ("Summe Erdalkalien mmol/l 1,95 DIN 38409-6", "hardness_meq_l", 3.9),
+        ("Titre hydrotimétrique (TH) °f 19,5", "hardness_meq_l", 3.9),
+        ("Durezza totale °F 19,5", "hardness_meq_l", 3.9),
+        ("Total hardness (as CaCO3) mg/l 195", "hardness_meq_l", 3.9),
+        ("Hardness (as Ca) mg/l 78", "hardness_meq_l", 3.9),
+        ("Säurekapazität bis pH 4,3 (KS 4,3) mmol/l 2,70", "alkalinity_meq_l", 2.7),
+        ("Titre alcalimétrique complet (TAC) 13,5 °f", "alkalinity_meq_l", 2.7),
+        ("Conductividad a 20 ºC 430 µS/cm", "conductivity_us_cm", 480),
+        ("Conducibilità elettrica a 20°C 430 µS/cm", "conductivity_us_cm", 480),
+        ("Conductivity @ 20 °C µS/cm 430", "conductivity_us_cm", 480),
+        ("Geleidbaarheid (25 °C) mS/m 48", "conductivity_us_cm", 480),
+        ("Residuo fisso a 180°C 290 mg/l", "total_dissolved_solids_mg_l", 290),
+        ("Cloro attivo libero 0,2 mg/l", "chlorine_mg_l", 0.2),
+        ("Wasserstoffionen-Konzentration (pH-Wert) 7,6", "ph", 7.6),
+        ("Hydrogen ion (pH) pH value 7.6", "ph", 7.6),
+    ],
+)
+def test_rows_that_are_no_ions(line: str, row: str, value: float) -> None:
+    found = getattr(read_pasted(line.encode()).report, row)
+    assert getattr(found, "best", found) == pytest.approx(value, rel=0.005)
+
+
 @pytest.mark.parametrize("unit", ["mg/l", "µg/l", "g/m3", "mg/dm3", "ppm", "mmol/l", "mol/m3"])
 def test_units_are_those_of_a_general_library(unit: str) -> None:
     registry = pint.UnitRegistry()
@@ -213,6 +241,27 @@ def test_what_is_not_understood_is_said_and_not_guessed(line: str, why: str) -> 
     assert (read.number, read.key) == (2, "")
     assert why in read.why
     assert set(pasted.report.ions_mg_l) == {"calcium"}
+
+
+@pytest.mark.parametrize(
+    "heading",
+    [
+        "Parameter Einheit Grenzwert lt. TrinkwV Messwert",
+        "Parameter\tEinheit\tGrenzwert (TrinkwV)\tMesswert 2025",
+        "Nr;Dimension;Höchstwert laut Gesetz;Ergebnis vom 12.03.2025",
+        "Parametro Unità Limite di legge Valore",
+        "Parametr;Jednostka;Wartość dopuszczalna;Wynik badania",
+    ],
+)
+def test_headings_say_more_than_the_words_of_their_columns(heading: str) -> None:
+    sign = next((sign for sign in "\t;" if sign in heading), " ")
+    rows = (("Natrium", "mg/l", "200", "21"), ("Sulfat", "mg/l", "250", "52"))
+    text = "\n".join([heading, *map(sign.join, rows)])
+    report = read_pasted(text.encode()).report
+    assert {ion: level.best for ion, level in report.ions_mg_l.items()} == {
+        "sodium": 21,
+        "sulfate": 52,
+    }
 
 
 def test_words_for_no_limit_fill_the_column_of_the_limit() -> None:
