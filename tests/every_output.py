@@ -46,6 +46,9 @@ def write_outputs(recipes: str, out: Path) -> None:
     _run(out / "check", "check", recipes, "--verbose", "--confidence=possible", *reports, *_DAY)
     kinds = [f"--output={name}={out / f'audit.{name}'}" for name in ("json", "csv", "html")]
     _run(out / "audit", "audit", recipes, "--jobs=1", *kinds, *_DAY)
+    two = [f"{recipes}/examples/inbox/{name}" for name in ("market-day-pale.xml", "heron-ipa.json")]
+    kinds = [f"--output={name}={out / f'compare.{name}'}" for name in ("json", "markdown", "html")]
+    _run(out / "compare", "compare", *two, *kinds)
     for path in sorted(Path(recipes).rglob("*")):
         name = path.relative_to(recipes).as_posix()
         place = out / name.replace("/", "-")

@@ -265,6 +265,7 @@ def commands() -> Iterator[list[str]]:
     yield ["check", "examples", "--verbose"]
     yield ["check", "tests/files/xml/cyrillic-windows1251.xml"]
     yield ["audit", "examples", "--no-cache", "--verbose"]
+    yield ["compare", stout, "examples/inbox/market-day-pale.xml"]
     yield ["dose", stout]
     yield ["annotate", stout]
     yield ["water", "examples/club/aldermoor-tap.toml"]

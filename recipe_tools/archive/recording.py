@@ -58,7 +58,7 @@ def packed(
     for checked in file.recipes:
         kept = _recipe(checked, by_recipe.get(checked.recipe.index, ()), _window(options))
         if doses:
-            kept = kept._replace(doses=repair(checked, kept, options))
+            kept = kept._replace(doses=repair(checked, kept, options, file.format))
         recipes.append(kept)
     open_findings = [item for item in file.findings if item.suppressed is None]
     counts = _counts(open_findings)

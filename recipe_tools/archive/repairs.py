@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING
 
 from recipe_tools.archive.records import RecipeRecord
 from recipe_tools.config import Options
+from recipe_tools.recipe import FormatName
 from recipe_tools.results import CheckedRecipe
 
 if TYPE_CHECKING:
@@ -14,17 +15,25 @@ if TYPE_CHECKING:
 _STAGES = {"mash": "into the mash", "sparge": "into the sparge", "kettle": "into the kettle"}
 
 
-def repair(checked: CheckedRecipe, record: RecipeRecord, options: Options) -> str:
+def repair(
+    checked: CheckedRecipe,
+    record: RecipeRecord,
+    options: Options,
+    format_name: FormatName | None,
+) -> str:
     """Return the doses of a plan for a recipe in trouble, empty where it needs none.
 
-    Water nobody knows has no plan. Never raises: what fails is said.
+    The plan is the one of `recipe-tools dose`. Water nobody knows has none. Never raises: what
+    fails is said.
     """
     if not record.water_known or not (record.bad_errors or record.bad_warnings):
         return ""
-    from recipe_tools.dosing import propose
+    from recipe_tools.dosing import Request, propose
 
+    # BeerXML has no record for salts of the sparge.
+    request = Request(split="mash" if format_name == "beerxml" else "by_volume")
     try:
-        proposal = propose(checked.recipe, options)
+        proposal = propose(checked.recipe, options, request)
     except Exception as error:  # a fault of ours in one recipe must not end the run
         return f"no plan: {type(error).__name__}; please report it"
     return _words(proposal)

@@ -134,16 +134,17 @@ def test_doses_say_what_would_repair_a_recipe(run: Run, here: Path) -> None:
     found = run("audit", *arguments, "--no-cache", "--format", "json").json
     told = [item["doses"] for item in found["comparison"]["recipe_changes"]]
     assert told and all(re.search(r"\d m?L \S+|\d g \S+|pure water", item) for item in told)
-    plan = run("dose", "club/plain.json", "--water", "hard.toml", "--format", "json").json
-    doses = plan["recipes"][0]["doses"]
-    assert doses
-    (words,) = (
-        item["doses"]
-        for item in found["comparison"]["recipe_changes"]
-        if item["path"] == "club/plain.json"
-    )
-    for item in doses:
-        assert f"{item['amount']:g} {item['unit']} " in words
+    for name in ("plain.json", "pale.xml"):
+        plan = run("dose", f"club/{name}", "--water", "hard.toml", "--format", "json").json
+        doses = plan["recipes"][0]["doses"]
+        assert doses
+        (words,) = (
+            item["doses"]
+            for item in found["comparison"]["recipe_changes"]
+            if item["path"] == f"club/{name}"
+        )
+        for item in doses:
+            assert f"{item['amount']:g} {item['unit']} " in words
 
 
 def page(run: Run, *arguments: str) -> str:

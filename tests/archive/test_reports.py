@@ -207,6 +207,6 @@ def test_progress_is_shown_on_a_terminal_only(archive: Path, here: Path, run: Ru
                 break
             shown.write(piece)
     progress = shown.getvalue().decode()
-    assert re.search(r"Auditing +\d+ files/s", progress)
+    assert re.search(r"Auditing +[\d.]+ files/s", progress)
     assert "62/62" in progress
     assert b"files/s" not in out
