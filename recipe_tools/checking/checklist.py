@@ -16,6 +16,8 @@ if TYPE_CHECKING:
 
 _NO_SETTINGS = RuleSettings()
 _KEPT_LISTS = 64
+_OF_READING = frozenset({"standard", "file"})
+"""Topics of what reading a file finds, which needs no brew day."""
 
 
 class UnknownRule(Exception):  # noqa: N818  (what happened, as in click's own exceptions)
@@ -163,7 +165,8 @@ def _make(options: Options) -> Checklist:
         if severities[name] is not None
     )
     fixed = frozenset(name for name, setting in settings.items() if setting.severity is not None)
-    return Checklist(entries, severities, fixed, bool(only) and not entries)
+    topics = {name.partition("/")[0] for name in only}
+    return Checklist(entries, severities, fixed, bool(only) and topics <= _OF_READING)
 
 
 def _severity(

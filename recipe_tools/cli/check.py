@@ -26,8 +26,10 @@ def command(paths: tuple[str, ...], stdin_name: str | None, given: RunOptions) -
     """Check recipe files and folders.
 
     Reads BeerXML 1.0 and BeerJSON 1.0, works out water, ions and mash pH of each recipe, and says
-    what is wrong, how sure that is, where, and what to do. Folders are searched; files in them
-    that are no recipes are skipped. A PATH of `-` reads one file from standard input.
+    what is wrong, how sure that is, where, and what to do. Hops, yeasts, styles or other records
+    without a recipe are held to their standard; so is all with `--only standard,file`, where
+    nothing is computed. Folders are searched; files of another kind in them are skipped. A PATH of
+    `-` reads one file from standard input.
     """
     if "" in paths:
         raise click.UsageError("A path is empty; write . for the current folder.")

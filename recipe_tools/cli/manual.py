@@ -46,6 +46,10 @@ EXAMPLES: Mapping[str, Sequence[Example]] = {
         ("check my-recipe.xml", "Check one recipe."),
         ("check recipes/ --water tap.toml", "Check a folder with the water of a report."),
         ("check recipes/ --only ions,mash-ph", "Look at ions and mash pH only."),
+        (
+            "check hops.json --only standard,file",
+            "Hold a file to its standard, and to nothing else.",
+        ),
         ("check recipe.json --verbose", "See all that was supposed and can be changed."),
         ("check recipes/ --output html=report.html", "Write a page to look at as well."),
         (

@@ -17,7 +17,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from recipe_tools.formats.beerjson_quantities import KINDS_OF_RECORD, quantity
-from recipe_tools.formats.fields import MEASURED, QUANTITIES, SMALLEST, Field, field_at
+from recipe_tools.formats.fields import QUANTITIES, Field, field_at, sure_bounds
 from recipe_tools.schema_files import schema_text
 from recipe_tools.units import UNITS, convert
 
@@ -186,16 +186,10 @@ def _inline_object(schema: Any) -> bool:
     return isinstance(schema, dict) and schema.get("type") == "object"
 
 
-def _limits(field: Field) -> tuple[float, float]:
-    """Return the bounds within which a number needs no second look; nor does 0 where it may be."""
-    low = math.nextafter(field.fraction_below, 2.0) if field.fraction_below else field.low
-    return (max(low, SMALLEST) if field.unit in MEASURED else low), field.high
-
-
 def _open(field: Field | None) -> Check:
     """Return the check of a member that may be anything and is read where it is a quantity."""
     kind = QUANTITIES[field.unit] if field else ""
-    low, high = _limits(field) if field else (0.0, 0.0)
+    low, high = sure_bounds(field) if field else (0.0, 0.0)
 
     def check(value: Any) -> list[Deviation] | None:
         if value is None or not kind:
@@ -227,7 +221,7 @@ def _enum(schema: Mapping[str, Any], record: str) -> Check:
 
 
 def _leaf(kind: str, record: str, field: Field | None) -> Check:
-    low, high = _limits(field) if field else (-math.inf, math.inf)
+    low, high = sure_bounds(field) if field else (-math.inf, math.inf)
 
     def failed(value: Any) -> list[Deviation]:
         return [Deviation("type", record, "", kind, value, [])]
@@ -341,7 +335,7 @@ def _spans(
     record: str, field: Field
 ) -> Mapping[str, tuple[float, float, Callable[[float], float] | None]]:
     """Return by listed unit the bounds in it, or in the unit of the field with a formula to it."""
-    low, high = _limits(field)
+    low, high = sure_bounds(field)
     spans: dict[str, tuple[float, float, Callable[[float], float] | None]] = {}
     for kind in KINDS_OF_RECORD.get(record, ()):
         for name, unit in UNITS[kind].items():

@@ -14,7 +14,7 @@ from recipe_tools.findings import Severity
 from recipe_tools.formats import beerxml_deviations as deviations
 from recipe_tools.formats.beerxml_settle import settle
 from recipe_tools.formats.beerxml_tags import local_name, precedence_of
-from recipe_tools.formats.fields import MEASURED, RECORDS, SMALLEST, Field
+from recipe_tools.formats.fields import MEASURED, RECORDS, Field, sure_bounds
 from recipe_tools.formats.notices import Notices
 
 TEXT: Final = 0
@@ -55,10 +55,7 @@ class Shape(NamedTuple):
 
 def _leaf(field: Field) -> Leaf:
     codes = {"text": TEXT, "number": NUMERIC, "percentage": NUMERIC, "set": CHILD, "record": CHILD}
-    low = math.nextafter(field.fraction_below, 2.0) if field.fraction_below else field.low
-    measured = field.unit in MEASURED
-    if measured:
-        low = max(low, SMALLEST)
+    low, high = sure_bounds(field)
     words: Mapping[str, Any] = {}
     if field.kind == "boolean":
         words = _FLAGS
@@ -67,7 +64,7 @@ def _leaf(field: Field) -> Leaf:
     elif field.kind == "integer":
         words = {"1": 1} if field.tag == "VERSION" else _SMALL_INTEGERS
     code = codes.get(field.kind, WORD)
-    return Leaf(code, field, field.required == "yes", words, low, field.high, measured)
+    return Leaf(code, field, field.required == "yes", words, low, high, field.unit in MEASURED)
 
 
 @functools.cache

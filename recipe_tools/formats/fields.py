@@ -10,6 +10,7 @@ from __future__ import annotations
 
 import csv
 import functools
+import math
 from collections.abc import Mapping
 from pathlib import Path
 from types import MappingProxyType
@@ -215,6 +216,12 @@ IONS: Final = (
     *("carbonate", "nitrate", "nitrite", "fluoride", "iron"),
 )
 """Ions of a water; BeerXML has six of them."""
+
+
+def sure_bounds(field: Field) -> tuple[float, float]:
+    """Return the bounds within which a number needs no second look; nor does 0 where it may be."""
+    low = math.nextafter(field.fraction_below, 2.0) if field.fraction_below else field.low
+    return (max(low, SMALLEST) if field.unit in MEASURED else low), field.high
 
 
 def is_numbered(tag: str, parent: str) -> bool:

@@ -220,6 +220,15 @@ def test_the_standard_alone_needs_no_brew_day(
     assert run("check", "weir.xml", "--format", "json").code == 3, "with it the brew day is tried"
 
 
+def test_other_topics_without_rules_on_recipes_still_need_the_brew_day(
+    run: Run, here: Path
+) -> None:
+    (here / "weir.xml").write_bytes(xml_recipe())
+    (here / "recipe-tools.toml").write_text('[[malt]]\nname = "Pale ale malt"\ndi_ph = 5.7\n')
+    report = run("check", "weir.xml", "--only", "configuration,standard", "--format", "json")
+    assert (report.code, report.rules) == (0, []), "the malt is used"
+
+
 @pytest.mark.parametrize("name", DOCUMENTS)
 def test_the_summary_says_which_members_were_checked(run: Run, here: Path, name: str) -> None:
     (here / name).write_text(DOCUMENTS[name])
