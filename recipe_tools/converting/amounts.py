@@ -20,6 +20,9 @@ _DATE: Final = re.compile(r"(\d{1,2})\.? ([A-Za-z]{3})[a-z]*\.?,? (\d{4})")
 _MONTHS: Final = ("jan", "feb", "mar", "apr", "may", "jun")
 _MONTHS_LATER: Final = ("jul", "aug", "sep", "oct", "nov", "dec")
 _BY_FORMULA: Final = frozenset({"gravity", "colour", "diastatic_power"})
+TOO_LARGE: Final = "it is too large a number"
+_LARGEST: Final = 1e300
+"""What is larger may be infinite in another unit."""
 _SAME: Final = 1e-9
 
 
@@ -36,16 +39,23 @@ def number_text(value: float) -> str:
     return text.rstrip("0").rstrip(".") if "." in text else text
 
 
-def _number(raw: Any) -> tuple[float, str]:
+def plain_number(raw: Any) -> tuple[float, str]:
     """Return the number of a value, and the unit a text has behind it."""
     if isinstance(raw, bool):
         raise UnfitError("it is no number")
     if isinstance(raw, (int, float)):
+        if abs(raw) > _LARGEST:
+            raise UnfitError(TOO_LARGE)
         return raw, ""
     written = written_number(str(raw))
-    if written is None or not math.isfinite(written.value):
+    if written is None or not abs(written.value) <= _LARGEST:
         raise UnfitError("it is no number")
     return written.value, written.unit
+
+
+def as_shown(value: Value) -> str:
+    """Return a number with its unit as a text. Raises UnfitError."""
+    return f"{number_text(plain_number(value.raw)[0])} {value.unit}".strip()
 
 
 def _plain(value: float) -> float | int:
@@ -88,10 +98,12 @@ def as_json(item: Field, value: Value, shape: Shape, scale: str) -> Written:
     if shape.kind == "enum":
         return partner(item, str(raw), to_json=True)
     if shape.kind == "boolean":
+        if str(raw).strip().upper() not in ("TRUE", "FALSE"):
+            raise UnfitError("it is neither TRUE nor FALSE")
         return Written(str(raw).strip().upper() == "TRUE")
     if shape.kind == "string":
         return _json_text(str(raw), shape)
-    number, behind = _number(raw)
+    number, behind = plain_number(raw)
     if shape.units:
         return _json_quantity(item, number, behind, shape, scale)
     if shape.whole and number != int(number):
@@ -144,6 +156,8 @@ def _meant(word: str, shape: Shape) -> str | None:
 def _whole(number: float, unit: str) -> Written:
     """Return a time in whole numbers: in a smaller unit where it has to be."""
     factors = units.BEERJSON_FACTORS["time"]
+    if not math.isfinite(number * factors[unit] / factors["sec"]):
+        raise UnfitError(TOO_LARGE)
     smaller = [name for name in factors if factors[name] <= factors[unit]]
     for name in sorted(smaller, key=lambda name: -factors[name]):
         count = number * factors[unit] / factors[name]
@@ -166,7 +180,7 @@ def as_xml(item: Field, value: Value, scale: str) -> Written:
         if isinstance(raw, (int, float)) and not isinstance(raw, bool):
             return Written(f"{number_text(raw)} {unit}".strip())
         return xml_text(str(raw))
-    number, behind = _number(raw)
+    number, behind = plain_number(raw)
     if item.kind == "integer" and number != int(number):
         raise UnfitError("a whole number is wanted")
     unit = unit or behind
@@ -187,8 +201,23 @@ def _in_unit(item: Field, number: float, unit: str, scale: str) -> Written:
         result = units.lovibond(result) if wanted == "Lovi" else result / units.EBC_PER_SRM
     elif wanted != "sg" and quantity != "temperature":
         result /= units.convert(quantity, 1.0, wanted)
+    if not math.isfinite(result):
+        raise UnfitError(TOO_LARGE)
     why = f"converted from {unit} by a formula" if quantity in _BY_FORMULA else ""
     return Written(number_text(result), why)
+
+
+def percent_an_hour(value: Value, size: Value | None) -> Written:
+    """Return litres boiled off in an hour in percent of the boil size. Raises UnfitError."""
+    volumes = units.UNITS["volume"]
+    if size is None or size.unit not in volumes or value.unit not in volumes:
+        raise UnfitError("litres of a boil size that is not stated")
+    boil = units.convert("volume", plain_number(size.raw)[0], size.unit)
+    litres = units.convert("volume", plain_number(value.raw)[0], value.unit)
+    share = 100.0 * litres / boil if boil else math.inf
+    if not math.isfinite(share):
+        raise UnfitError("percent of no boil size at all")
+    return Written(number_text(round(share, 9)), "litres an hour, in percent of the boil size")
 
 
 def xml_text(text: str) -> Written:

@@ -178,10 +178,13 @@ def _json_members(
         elif item is None:
             lose_all(value, pointer, NO_SUCH_MEMBER, ledger)
         elif isinstance(value, dict) and "value" in value:
-            if not value.get("unit"):
-                lose_all(value["value"], pointer, _NO_UNIT, ledger)
-            elif value["value"] is not None:
-                node.values[key(item)] = Value(pointer, value["value"], str(value["unit"]))
+            unit, size = value.get("unit"), value["value"]
+            if not isinstance(unit, str) or not unit:
+                lose_all(value, pointer, _NO_UNIT, ledger)
+            elif isinstance(size, (dict, list, bool)):
+                lose_all(value, pointer, "it is no number", ledger)
+            elif size is not None:
+                node.values[key(item)] = Value(pointer, size, unit)
         elif isinstance(value, (dict, list)):
             lose_all(value, pointer, "BeerXML has no place for it", ledger)
         elif _wants_unit(item) and isinstance(value, (int, float)):
@@ -219,7 +222,8 @@ def lose_all(value: Any, pointer: str, why: str, ledger: Ledger) -> None:
     pending = [(value, pointer)]
     while pending:
         inner, at = pending.pop()
-        if isinstance(inner, dict) and inner.keys() == {"unit", "value"}:
+        plain = isinstance(inner, dict) and inner.keys() == {"unit", "value"}
+        if plain and not any(isinstance(one, (dict, list)) for one in inner.values()):
             ledger.lose(at, f"{inner['value']} {inner['unit']}", why)
         elif isinstance(inner, dict):
             pending += [(one, f"{at}/{escaped(name)}") for name, one in reversed(inner.items())]

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+import math
 from typing import Any, Final
 
-from recipe_tools.converting.amounts import as_json
+from recipe_tools.converting.amounts import TOO_LARGE, as_json, plain_number
 from recipe_tools.converting.ledger import Ledger, UnfitError
 from recipe_tools.converting.meaning import Meaning, flagless, in_its_scale, pieces
 from recipe_tools.converting.members import (
@@ -315,11 +316,11 @@ class _Writer:
         if item.unit != _PERCENT_AN_HOUR:
             return as_json(item, value, wanted, _scale(node, item))
         size = node.values.get("BOIL_SIZE") or self.boil_size
-        volume = written_number(str(size.raw)) if size is not None else None
-        percent = written_number(str(value.raw))
-        if volume is None or percent is None:
+        if size is None:
             raise UnfitError("percent of a boil size that is not stated")
-        litres = round(volume.value * percent.value / 100.0, 9)
+        litres = round(plain_number(size.raw)[0] * plain_number(value.raw)[0] / 100.0, 9)
+        if not math.isfinite(litres):
+            raise UnfitError(TOO_LARGE)
         return {"unit": "l", "value": litres}, "percent an hour of the boil size, in litres"
 
     def _stand_in(

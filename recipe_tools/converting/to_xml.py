@@ -6,7 +6,13 @@ from typing import Final
 
 from lxml import etree
 
-from recipe_tools.converting.amounts import Written, as_xml, number_text
+from recipe_tools.converting.amounts import (
+    Written,
+    as_shown,
+    as_xml,
+    percent_an_hour,
+    plain_number,
+)
 from recipe_tools.converting.entries import LABELS, entries_of
 from recipe_tools.converting.ledger import Ledger, UnfitError
 from recipe_tools.converting.source import Node, Value, fields_of, key
@@ -244,10 +250,11 @@ class _Writer:
     ) -> Written | None:
         """Return the text of a tag; None where its value went into another one."""
         if item.unit == "%/h":
-            return self._percent_an_hour(value)
+            size = self.recipe.values.get("BOIL_SIZE") if self.recipe is not None else None
+            return percent_an_hour(value, size)
         if item.unit != "L|kg":
             if item.tag == "INFUSE_AMOUNT" and _is_decoction(node):
-                shown = f"{number_text(value.raw)} {value.unit}"
+                shown = as_shown(value)
                 _add(element, "DECOCTION_AMT", shown)
                 why = "mash that is taken out, which BeerXML shows as text"
                 self.ledger.change(value.pointer, value.shown, shown, why)
@@ -258,20 +265,11 @@ class _Writer:
             written = as_xml(item, value, "kg" if quantity == "mass" else "l")
             _add(element, "AMOUNT_IS_WEIGHT", "TRUE" if quantity == "mass" else "FALSE")
             return written
-        shown = f"{number_text(float(value.raw))} {value.unit}".strip()
+        shown = as_shown(value)
         _add(element, "DISPLAY_AMOUNT", shown)
         why = "a number of pieces, for which BeerXML has the text for showing alone"
         self.ledger.change(value.pointer, value.shown, shown, why)
         return None
-
-    def _percent_an_hour(self, value: Value) -> Written:
-        size = self.recipe.values.get("BOIL_SIZE") if self.recipe is not None else None
-        if size is None or not size.unit or not size.raw:
-            raise UnfitError("litres of a boil size that is not stated")
-        boil = convert("volume", float(size.raw), size.unit)
-        litres = convert("volume", float(value.raw), value.unit or "l")
-        percent = number_text(round(100.0 * litres / boil, 9))
-        return Written(percent, "litres an hour, in percent of the boil size")
 
     def _size_of_recipe(self, element: etree._Element, item: Field, place: str) -> None:
         """The sizes of an equipment are those of its recipe, by the standard."""
@@ -350,11 +348,13 @@ class _Writer:
 
 
 def _line(name: str, amount: Value) -> str:
-    if not isinstance(amount.raw, (int, float)) or isinstance(amount.raw, bool):
+    try:
+        number, _ = plain_number(amount.raw)
+    except UnfitError:
         return ""
     for quantity in ("mass", "volume"):
         if amount.unit in UNITS[quantity]:
-            size = round(1000.0 * convert(quantity, float(amount.raw), amount.unit), 6)
+            size = round(1000.0 * convert(quantity, number, amount.unit), 6)
             grams, millilitres = (size, None) if quantity == "mass" else (None, size)
             return sparge_line(name, grams, millilitres, 0.0) if size > 0 else ""
     return ""

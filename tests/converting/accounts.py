@@ -20,6 +20,8 @@ import pint
 
 from recipe_tools.config import Options
 from recipe_tools.converting import Converted, convert_bytes
+from recipe_tools.converting.ledger import Missing
+from recipe_tools.converting.proof import shape_at
 from recipe_tools.formats.fields import RECORDS, SETS, Field
 from recipe_tools.recipe import FormatName
 from recipe_tools.units import UNITS
@@ -238,6 +240,21 @@ def rich(seed: int, to: FormatName) -> bytes:
     return source
 
 
+def value_for(item: Missing, to: FormatName) -> str:
+    if to == "beerxml":
+        record, tag = item.pointer.split("/")[-2:]
+        fields = RECORDS[record.partition("[")[0]].fields
+        field = next(one for one in fields if one.tag == tag)
+        return field.words[0] if field.words else "TRUE" if field.kind == "boolean" else "1"
+    shape = shape_at(item.pointer)
+    assert shape is not None
+    return shape.words[0] if shape.words else "1"
+
+
+def settable(result: Converted) -> bool:
+    return not any(item.member in ("MASH_STEPS", "mash_steps") for item in result.missing)
+
+
 def kept_share(source: bytes, result: Converted) -> float:
     """Return the share of the values of a source that are in its conversion."""
     before = leaves(source)
@@ -252,7 +269,11 @@ def main(count: int) -> None:
         for seed in range(count):
             source = generated(seed, to)
             result = convert_bytes(source, "made", to, Options())
-            tally["valid"] += result.valid
+            tally["valid as it is"] += result.valid
+            if settable(result):
+                stated = [(item.pointer, value_for(item, to)) for item in result.missing]
+                whole = convert_bytes(source, "made", to, Options(), stated)
+                tally["valid with what is missing stated"] += whole.valid
             tally["lost"] += len(result.lost)
             tally["changed"] += len(result.changed)
             tally["missing"] += len(result.missing)

@@ -14,12 +14,10 @@ from referencing import Registry, Resource
 from referencing.jsonschema import DRAFT7
 
 from recipe_tools.config import Options
-from recipe_tools.converting import Converted, convert_bytes
-from recipe_tools.converting.ledger import Missing
-from recipe_tools.converting.proof import shape_at
+from recipe_tools.converting import convert_bytes
 from recipe_tools.formats.fields import RECORDS, SETS
 from recipe_tools.recipe import FormatName
-from tests.converting.accounts import generated
+from tests.converting.accounts import generated, settable, value_for
 from tests.standards import require_standards
 
 OPTIONS = Options()
@@ -98,21 +96,6 @@ def test_beerxml_lacks_only_what_is_listed_as_missing(seed: int) -> None:
         assert any(one == at or one.startswith(f"{at}/") for one in missing), at
     for at in missing:
         assert any(at == one or at.startswith(f"{one}/") for one in lacks(result.data)), at
-
-
-def value_for(item: Missing, to: FormatName) -> str:
-    if to == "beerxml":
-        record, tag = item.pointer.split("/")[-2:]
-        fields = RECORDS[record.partition("[")[0]].fields
-        field = next(one for one in fields if one.tag == tag)
-        return field.words[0] if field.words else "TRUE" if field.kind == "boolean" else "1"
-    shape = shape_at(item.pointer)
-    assert shape is not None
-    return shape.words[0] if shape.words else "1"
-
-
-def settable(result: Converted) -> bool:
-    return not any(item.member in ("MASH_STEPS", "mash_steps") for item in result.missing)
 
 
 @pytest.mark.parametrize("to", ["beerjson", "beerxml"])
