@@ -227,7 +227,8 @@ class _Note:
             self._lacks(own or inside, "", True)
 
     def _lacks(self, record: str, outcome: str, is_lost: bool) -> None:
-        member, needed = self._member(), is_needed(names_in(self.pointer))
+        member, field = self._member(), self._field()
+        needed = field is not None and field.needed
         self.notices.add(
             _REQUIRED,
             self.pointer,

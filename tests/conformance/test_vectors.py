@@ -8,6 +8,7 @@ from pathlib import Path
 
 from recipe_tools.checking import check_bytes
 from recipe_tools.config import Options
+from recipe_tools.formats.fields import FIELDS
 from tests.conformance.beerjson_engines import official_documents, python_verdicts
 from tests.conformance.vectors import Vector, manifest, vectors, write
 from tests.standards import require_standards
@@ -31,6 +32,48 @@ def wrong(vector: Vector) -> str:
 def test_each_vector_has_its_findings_and_no_others() -> None:
     failures = list(filter(None, map(wrong, vectors())))
     assert failures == [], f"{len(failures)} of {len(vectors())}"
+
+
+ROOTS = {"HOP": "hop_varieties", "FERMENTABLE": "fermentables", "YEAST": "cultures"} | {
+    "MISC": "miscellaneous_ingredients",
+    "WATER": "profiles",
+    "STYLE": "styles",
+    "MASH": "mashes",
+    "MASH_STEP": "mashes.mash_steps",
+    "RECIPE": "recipes",
+}
+SAME_FAULTS = {
+    "missing": ("missing",),
+    "word": ("word", "type"),
+    "too-low": ("value.too-low", "too-low"),
+    "too-high": ("value.too-high", "too-high"),
+}
+"""Faults that both standards can have, by name in BeerXML, with their names in BeerJSON."""
+
+
+def weights(vector: Vector) -> set[tuple[str, str]]:
+    """Rules that speak of a vector, with their severity."""
+    file = check_bytes(vector.text.encode(), vector.file, ONLY)
+    return {(item.rule, str(item.severity)) for item in file.findings}
+
+
+def test_a_fault_weighs_the_same_in_both_standards() -> None:
+    """Of each field that both have, in documents of one record: nothing but the text differs."""
+    by_file = {vector.file: vector for vector in vectors()}
+    compared, differ = 0, []
+    for field in FIELDS:
+        path = f"beerjson/{ROOTS.get(field.record)}.{field.path.replace('/', '.')}"
+        for fault, others in SAME_FAULTS.items():
+            xml = by_file.get(f"beerxml/{field.record}.{field.tag}.{fault}.xml")
+            names = (f"{path}.{name}.json" for name in others)
+            beerjson = next((by_file[name] for name in names if name in by_file), None)
+            if xml is None or beerjson is None or not field.path:
+                continue
+            compared += 1
+            if weights(xml) != weights(beerjson):
+                differ.append((xml.file, weights(xml), weights(beerjson)))
+    assert compared > 200
+    assert differ == []
 
 
 def test_the_published_schemas_give_the_stated_verdict() -> None:
