@@ -6,9 +6,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
 
+from recipe_tools.config import ShelfItem
 from recipe_tools.dosing.mash_balance import ACIDULATED
 from recipe_tools.dosing.records import Proposal, ProposedDose
 from recipe_tools.dosing.setting import all_litres, mash_litres, sparge_litres
+from recipe_tools.dosing.shelf import SCALE_G, stock
 
 LIME = "Slaked lime (calcium hydroxide)"
 When = Literal[
@@ -113,7 +115,14 @@ def _ten_minutes(proposal: Proposal) -> Iterator[Action]:
         if part.rest > 0:
             yield Action("acid_rest", part.stock.name, part.rest, part.stock.unit)
     if proposal.soda_g_per_tenth is not None:
-        yield Action("soda", "Baking soda", round(proposal.soda_g_per_tenth, 1), "g")
+        yield Action("soda", "Baking soda", _weighed(proposal, proposal.soda_g_per_tenth), "g")
+
+
+def _weighed(proposal: Proposal, grams: float) -> float:
+    """Return grams of baking soda as they are weighed for so much water."""
+    soda = stock(ShelfItem("baking_soda"), all_litres(proposal.before))
+    step = SCALE_G if soda is None else soda.step
+    return round(round(grams / step) * step, 6)
 
 
 def _sparge(proposal: Proposal) -> Iterator[Action]:

@@ -13,17 +13,21 @@ if TYPE_CHECKING:
 _MOST_DIGITS = 4
 _THREE_DIGITS_FROM = 99.95
 """A scale that carries more shows fewer digits (common practice, no source)."""
+_WHOLE_FROM = 10.0
 _US = {"g": ("oz", "mass", 0.001), "L": ("gal", "volume", 1.0)}
 """Unit -> the one beside it, its quantity, and the factor to the unit of `units.convert`."""
 _NAMES = ("Epsom", "Campden")
 
 
-def figure(value: float) -> str:
-    """Return an amount without its unit: every digit of the plan, from 100 on three of them."""
+def figure(value: float, *, tenths: bool = False) -> str:
+    """Return an amount without its unit: every digit of the plan, from 100 on three of them.
+
+    A whole one from 10 on has no point: it was weighed by the gram. tenths: it has, as of a jug.
+    """
     if value >= _THREE_DIGITS_FROM:
         left_of_point = len(f"{value:.0f}")
         return f"{round(value, 3 - left_of_point):.0f}"
-    digits = 1
+    digits = 0 if value >= _WHOLE_FROM and not tenths else 1
     while digits < _MOST_DIGITS and round(value, digits) != round(value, _MOST_DIGITS):
         digits += 1
     return f"{value:.{digits}f}"
@@ -31,8 +35,9 @@ def figure(value: float) -> str:
 
 def amount(value: float, unit: str, units: Units = "metric") -> str:
     """Return an amount with its unit; with units ``us`` in ounces or gallons as well."""
+    shown = f"{figure(value, tenths=unit == 'L')} {unit}"
     other = us_figure(value, unit) if units == "us" else ""
-    return f"{figure(value)} {unit}" + (f" or {other} {_US[unit][0]}" if other else "")
+    return f"{shown} or {other} {_US[unit][0]}" if other else shown
 
 
 def us_unit(unit: str) -> str:

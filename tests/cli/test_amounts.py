@@ -34,6 +34,8 @@ def test_the_resolution_grows_with_the_amount() -> None:
         0.7: "0.7",
         9.7: "9.7",
         12.25: "12.25",
+        26.0: "26",
+        26.4: "26.4",
         99.9: "99.9",
         100.0: "100",
         444.4: "444",
@@ -91,7 +93,7 @@ def sheets(run: Run, name: str) -> dict[str, str]:
     for form in ("text", "markdown", "html"):
         text = run("dose", name, "--format", form).text.replace("\\", "")
         if form == "html":
-            text = text[text.index("<main") : text.index("<svg")]
+            text = text[text.index("To have at hand") : text.index("Before and after in figures")]
         found[form] = " ".join(re.sub(r"<[^>]+>", " ", text).split()).partition("What comes of")[0]
     return found
 

@@ -195,7 +195,7 @@ def test_a_comment_gives_before_and_after_of_a_changed_recipe(
     assert sorted(path for path in repository.rglob("*") if ".git" not in path.parts) == before
     assert "newly out of the window or past a limit" in text
     assert re.search(r"\| mash pH \| \d\.\d\d \(.*\) \| \d\.\d\d \(.*\) \|", text)
-    assert "Gypsum (mash): none → 40.0 g" in text
+    assert "Gypsum (mash): none → 40 g" in text
     assert "| recipe | file | mash pH |" in text
 
 
@@ -205,7 +205,7 @@ def test_a_renamed_recipe_has_its_before(run: Run, repository: Path) -> None:
     assert "before | after" not in comment(run)
     (repository / "recipes" / "blonde.json").write_bytes(MORE_GYPSUM["json"][1])
     git(repository, "add", ".")
-    assert "Gypsum (mash): none → 40.0 g" in comment(run)
+    assert "Gypsum (mash): none → 40 g" in comment(run)
 
 
 @needs_git

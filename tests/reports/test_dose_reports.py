@@ -120,8 +120,8 @@ def shown(text: str, unit: str, value: float) -> bool:
     """Tell whether a text is an amount, to half a unit of its last digit."""
     digits = len(text.partition(".")[2])
     if not digits:
-        # From 100 on three digits.
-        return len(text) >= 3 and abs(float(text) - value) <= 0.5 * 10.0 ** (len(text) - 3) + 1e-9
+        # Whole from 10 on; from 100 on three digits.
+        return len(text) >= 2 and abs(float(text) - value) <= 0.5 * 10.0 ** (len(text) - 3) + 1e-9
     # Water and soda are given to the tenth, all else with every digit.
     half = 0.5 * 10.0**-digits if unit == "L" or digits < 2 else 0.5e-4
     return abs(float(text) - value) <= half + 1e-9
