@@ -11,6 +11,7 @@ from recipe_tools.results import CheckedRecipe
 
 if TYPE_CHECKING:
     from recipe_tools.dosing import Proposal
+    from recipe_tools.dosing.records import Split
 
 _STAGES = {"mash": "into the mash", "sparge": "into the sparge", "kettle": "into the kettle"}
 
@@ -23,15 +24,16 @@ def repair(
 ) -> str:
     """Return the doses of a plan for a recipe in trouble, empty where it needs none.
 
-    The plan is the one of `recipe-tools dose`. Water nobody knows has none. Never raises: what
-    fails is said.
+    The plan is the one of `recipe-tools dose`, which also looks for ways out of having none. Water
+    nobody knows has none. Never raises: what fails is said.
     """
     if not record.water_known or not (record.bad_errors or record.bad_warnings):
         return ""
     from recipe_tools.dosing import Request, propose
 
     # BeerXML has no record for salts of the sparge.
-    request = Request(split="mash" if format_name == "beerxml" else "by_volume")
+    split: Split = "mash" if format_name == "beerxml" else "by_volume"
+    request = Request(split=split, ways_out=False)
     try:
         proposal = propose(checked.recipe, options, request)
     except Exception as error:  # a fault of ours in one recipe must not end the run

@@ -128,6 +128,8 @@ class _Planning:
 
     def _ways_out(self, task: Task) -> tuple[tuple[str, ...], tuple[str, ...]]:
         """Return what would make a plan possible, and that nothing does where nothing does."""
+        if not self.asked.ways_out:
+            return (), ()
         task, replaced = replace(task, ph=self._window()), self._replaced()
         ways = smallest_changes(task, replaced, self._attempt)
         if ways:

@@ -24,13 +24,15 @@ class Request:
     target_ph: of the mash, read in a cooled sample; None: as the recipe states it, else 5.4.
     replace: leave the recipe's own salts, acids, bases and sulfite out of account, as if they were
     not there. split: salts into mash and sparge in proportion to their volumes, or all into the
-    mash. dilution: whether pure water from the shelf may be used.
+    mash. dilution: whether pure water from the shelf may be used. ways_out: whether to look for
+    what would lead further where a plan misses something, which takes longer than the plan.
     """
 
     target_ph: float | None = None
     replace: bool = False
     split: Split = "by_volume"
     dilution: bool = True
+    ways_out: bool = True
 
 
 @dataclass(frozen=True, slots=True)
