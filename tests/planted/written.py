@@ -147,7 +147,7 @@ def _xml_yeast(item: Mapping[str, Any]) -> Json:
         "FORM": item["form"].title(),
         "AMOUNT": item["amount"]["value"] / 1000,
         "AMOUNT_IS_WEIGHT": "TRUE",
-        "ATTENUATION": item["attenuation"]["value"],
+        **({"ATTENUATION": item["attenuation"]["value"]} if "attenuation" in item else {}),
     }
 
 

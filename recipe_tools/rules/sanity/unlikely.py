@@ -92,10 +92,10 @@ def _of_hop(hop: Hop, day: BrewDay, options: Mapping[str, Any]) -> Iterator[Find
         grams = 1000.0 * hop.amount_kg / litres
         if grams > options["hops"]:
             yield _unlikely(
-                f"{hop.amount_kg:g} kg of the hop '{hop.name}' are {grams:.3g} g per litre of "
-                f"beer, above {options['hops']:g}",
+                f"The hop '{hop.name}' comes to {grams:.0f} g per litre of beer "
+                f"({hop.amount_kg:g} kg in all), above {options['hops']:g} g",
                 hop.origin.at("amount_kg"),
-                value=hop.amount_kg,
+                value=round(grams, 1),
                 limit=options["hops"],
                 unit="g/L",
             )
@@ -118,10 +118,10 @@ def _of_culture(culture: Culture, day: BrewDay, options: Mapping[str, Any]) -> I
         share = 1000.0 * size / litres
         if share > options["culture"]:
             yield _unlikely(
-                f"{size:g} {unit} of the culture '{culture.name}' are {share:.3g} {small} per "
-                f"litre of beer, above {options['culture']:g}",
+                f"The culture '{culture.name}' comes to {share:.0f} {small} per litre of beer "
+                f"({size:g} {unit} in all), above {options['culture']:g} {small}",
                 culture.origin.at("amount_kg"),
-                value=size,
+                value=round(share, 1),
                 limit=options["culture"],
                 unit=f"{small}/L",
             )
