@@ -82,6 +82,7 @@ def _samples() -> Iterator[tuple[bytes, Options]]:
     yield xml.replace(b"<USE>Mash</USE>", b"<USE/>"), Options()
     text = (FILES / "json/plain.json").read_bytes()
     yield text.replace(b'"moisture"', b'"recommend_mash": "true",\n"moisture"', 1), Options()
+    yield b'{"beerjson": {"version": 1}}', Options()  # the example of an empty document is BeerXML
 
 
 def _configured() -> Iterator[tuple[bytes, dict[str, Any]]]:
