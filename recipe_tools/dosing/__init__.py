@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from recipe_tools.dosing.propose import propose
+from recipe_tools.config import Options
 from recipe_tools.dosing.records import (
     Dilution,
     Proposal,
@@ -11,5 +11,17 @@ from recipe_tools.dosing.records import (
     Stock,
     Unmet,
 )
+from recipe_tools.recipe import Recipe
+
+
+def propose(recipe: Recipe, options: Options, request: Request | None = None) -> Proposal:
+    """Return a dosing plan for a recipe, or the reason why none exists (see `proposing`).
+
+    Loaded when it is asked for: a check asks for a single dose at most.
+    """
+    from recipe_tools.dosing.proposing import propose as proposed
+
+    return proposed(recipe, options, request)
+
 
 __all__ = ["Dilution", "Proposal", "ProposedDose", "Request", "Stock", "Unmet", "propose"]

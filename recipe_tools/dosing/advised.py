@@ -1,8 +1,8 @@
 """What a single finding asks for, in grams and millilitres: one agent of the shelf, one job.
 
-By the same balances as a plan (`propose`) and a measured mash (`correction`), but without weighing
-one thing against another: nothing heavy is loaded for it. Where several findings ask for something,
-a plan knows how it goes together.
+By the same balances as a plan (`proposing`) and a measured mash (`correction`), but without
+weighing one thing against another: nothing heavy is loaded for it. Where several findings ask for
+something, a plan knows how it goes together.
 """
 
 from __future__ import annotations
@@ -13,8 +13,7 @@ from recipe_tools.brewday import BrewDay
 from recipe_tools.chemistry.estimate import Estimate
 from recipe_tools.config import Options
 from recipe_tools.dosing.correction import corrections
-from recipe_tools.dosing.limits import aims
-from recipe_tools.dosing.propose import target_of
+from recipe_tools.dosing.limits import aims, target_of
 from recipe_tools.dosing.records import Stock
 from recipe_tools.dosing.setting import all_litres
 from recipe_tools.dosing.shelf import stocks

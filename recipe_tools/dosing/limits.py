@@ -9,6 +9,7 @@ from recipe_tools.brewday import BrewDay
 from recipe_tools.chemistry.ions import CACO3_MG_MEQ
 from recipe_tools.chemistry.mash_balance import LOWEST_PH
 from recipe_tools.config import Options
+from recipe_tools.dosing.records import TargetFrom
 from recipe_tools.judgement import OPEN, Range
 from recipe_tools.judgement.alkalinity import RESIDUAL, SPARGE
 from recipe_tools.judgement.ions import (
@@ -34,11 +35,13 @@ from recipe_tools.judgement.mash import (
     BELOW_RANGE,
     LACTATE,
     NEAR_EDGE,
+    stated_ph,
 )
 from recipe_tools.recipe import IONS
 
 _WITHIN = 0.998
 """Part of the margin of a check that a plan uses: rounding must not take it over."""
+DEFAULT_PH = 5.4
 HALF_A_MILLIGRAM = _WITHIN * MARGIN_MG_L
 RATIO_SLACK = _WITHIN * RATIO_MARGIN
 EDGE_SLACK_PH = 1e-4
@@ -155,3 +158,19 @@ def _ceilings(day: BrewDay, options: Options) -> dict[str, float]:
 def let_pass(limit: float) -> float:
     """Return the level in mg/L up to which a check speaks of no excess over a limit."""
     return limit + _WITHIN * margin_of(limit)
+
+
+def target_of(day: BrewDay, goal: Aims, asked_ph: float | None) -> tuple[float, TargetFrom]:
+    """Return the pH to aim at: as asked, as the recipe states it within the window, else 5.4.
+
+    The mash of a soured beer that lies below the window stays where it is.
+    """
+    if asked_ph is not None:
+        return asked_ph, "asked"
+    if goal.left_sour and day.prediction is not None:
+        return day.prediction.ph, "soured"
+    low, high = goal.ph
+    stated = [item.ph for item in stated_ph(day.recipe) if low <= item.ph <= high]
+    if stated:
+        return 0.5 * (min(stated) + max(stated)), "recipe"
+    return DEFAULT_PH, "default"

@@ -14,8 +14,7 @@ from recipe_tools.config import Options
 from recipe_tools.config.options import Units
 from recipe_tools.dosing.advice import stock_cautions
 from recipe_tools.dosing.correction import Correction
-from recipe_tools.dosing.limits import aims
-from recipe_tools.dosing.propose import target_of
+from recipe_tools.dosing.limits import aims, target_of
 from recipe_tools.dosing.records import Caution
 from recipe_tools.measuring.explanations import Explanation, explanations
 from recipe_tools.measuring.known_mash import Sample, known_mash

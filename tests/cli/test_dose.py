@@ -305,7 +305,7 @@ def test_a_plain_check_does_not_load_the_solver(here: Path, hard: Path) -> None:
 
     script = (
         "import sys; from recipe_tools import cli; cli.run(['check', 'hard.json']); "
-        "heavy = ('highspy', 'numpy', 'recipe_tools.dosing'); "
+        "heavy = ('highspy', 'numpy', 'recipe_tools.dosing.proposing'); "
         "print([name for name in heavy if name in sys.modules])"
     )
     done = subprocess.run(

@@ -18,12 +18,11 @@ from recipe_tools.dosing.applied import (
 from recipe_tools.dosing.changes import Change, Outcome, none_exists, smallest_changes
 from recipe_tools.dosing.columns import is_speck
 from recipe_tools.dosing.dechlorination import dechlorination
-from recipe_tools.dosing.limits import Aims, aims
+from recipe_tools.dosing.limits import aims, target_of
 from recipe_tools.dosing.plans import Best, Task, best_plan, nearest_unsafe, plan_at
 from recipe_tools.dosing.records import (
     Proposal,
     Request,
-    TargetFrom,
     Unmet,
 )
 from recipe_tools.dosing.search import NEAR_PH, WORTH_A_SHARE
@@ -46,7 +45,6 @@ from recipe_tools.dosing.words import (
 from recipe_tools.judgement.mash import STATED_TARGET, stated_ph
 from recipe_tools.recipe import Recipe
 
-DEFAULT_PH = 5.4
 _NARROWEST_PH = 0.02
 _WORTH_DOSING_PH = 0.02
 """A mash comes nearer its target by at least as much, or it is left alone (derived_default)."""
@@ -340,19 +338,3 @@ def _around(value: float, by: float) -> tuple[float, float]:
 
 def _common(first: tuple[float, float], second: tuple[float, float]) -> tuple[float, float]:
     return max(first[0], second[0]), min(first[1], second[1])
-
-
-def target_of(day: BrewDay, goal: Aims, asked_ph: float | None) -> tuple[float, TargetFrom]:
-    """Return the pH to aim at: as asked, as the recipe states it within the window, else 5.4.
-
-    The mash of a soured beer that lies below the window stays where it is.
-    """
-    if asked_ph is not None:
-        return asked_ph, "asked"
-    if goal.left_sour and day.prediction is not None:
-        return day.prediction.ph, "soured"
-    low, high = goal.ph
-    stated = [item.ph for item in stated_ph(day.recipe) if low <= item.ph <= high]
-    if stated:
-        return 0.5 * (min(stated) + max(stated)), "recipe"
-    return DEFAULT_PH, "default"
