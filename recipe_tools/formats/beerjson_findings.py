@@ -20,7 +20,7 @@ from recipe_tools.formats.beerjson_quantities import (
     number,
     quantity,
 )
-from recipe_tools.formats.beerjson_schema import BOUNDS, UNLISTED, Deviation
+from recipe_tools.formats.beerjson_schema import BOUNDS, RANGE, UNLISTED, Deviation
 from recipe_tools.formats.beerjson_unlisted import (
     holder_of,
     nearest_member,
@@ -34,7 +34,7 @@ from recipe_tools.formats.beerjson_unlisted import (
 from recipe_tools.formats.fields import Field, field_at, is_needed, names_in
 from recipe_tools.formats.notices import Notices
 from recipe_tools.formats.numbers import written_number
-from recipe_tools.formats.values import Deviating
+from recipe_tools.formats.values import UPSIDE_DOWN, Deviating
 
 _TYPE_WORDS: Final = {
     "object": "an object",
@@ -95,6 +95,8 @@ class _Note:
         keyword = self.deviation.keyword
         if keyword == BOUNDS:
             self._bounds()
+        elif keyword == RANGE:
+            self._upside_down()
         elif keyword == "required":
             self._missing()
         elif keyword == "type" or (keyword == "enum" and type(self.deviation.found) is not str):
@@ -155,6 +157,13 @@ class _Note:
             ),
             size,
         )
+
+    def _upside_down(self) -> None:
+        ends = self.deviation.found
+        low, high = (ends[end]["value"] for end in ("minimum", "maximum"))
+        deviating = self._deviating(f"{low:g} to {high:g}", low, high)
+        rule, kept = "standard/impossible-value", "Both are kept"
+        deviating.note(rule, Severity.NOTE, reason=UPSIDE_DOWN, outcome=kept)
 
     def _unreadable(self, member: str) -> None:
         """Note a member that is to hold a quantity and holds something else."""

@@ -17,7 +17,7 @@ from collections.abc import Callable, Mapping
 from typing import Any
 
 from recipe_tools.formats.beerjson_quantities import KINDS_OF_RECORD, quantity
-from recipe_tools.formats.fields import QUANTITIES, Field, field_at, sure_bounds
+from recipe_tools.formats.fields import QUANTITIES, Field, field_at, is_upside_down, sure_bounds
 from recipe_tools.schema_files import schema_text
 from recipe_tools.units import UNITS, convert
 
@@ -28,6 +28,8 @@ UNLISTED = "unlisted"
 """Keyword of a deviation that breaks no schema: an open record has a member the standard lacks."""
 BOUNDS = "bounds"
 """Keyword of a number that needs a second look: beyond what makes sense, or not plainly written."""
+RANGE = "range"
+"""Keyword of a range whose least value lies above its greatest."""
 
 _ANNOTATIONS = {"$schema", "$id", "$defs", "title", "description", "$comment"}
 _ASSERTIONS = {
@@ -43,7 +45,7 @@ _ASSERTIONS = {
 class Deviation:
     """One place where a document leaves the standard.
 
-    keyword: JSON Schema keyword that fails, or `UNLISTED`, or `BOUNDS`. record: name of the
+    keyword: JSON Schema keyword that fails, `UNLISTED`, `BOUNDS` or `RANGE`. record: name of the
     definition the member belongs to (``mash_step``, ``volume``). member: the member meant.
     expected: what the schema says there, for `BOUNDS` whether nothing else looks at the value.
     found: the value (None for an absent member). parts: path from the inside outwards.
@@ -68,9 +70,6 @@ class Deviation:
         for part in reversed(self.parts):
             pointer += f"/{part}" if type(part) is int else "/" + escaped(part)
         return pointer
-
-    def __repr__(self) -> str:
-        return f"Deviation({self.keyword!r}, {self.pointer!r})"
 
 
 Check = Callable[[Any], "list[Deviation] | None"]
@@ -177,6 +176,8 @@ class _Compiler:
             )
             for key, value in properties.items()
         }
+        if list(properties) == ["minimum", "maximum"]:
+            return _range(schema, children, record)
         if measured:
             return _quantity(schema, children, record, field_at(names) if names else None)
         return _object(schema, children, record)
@@ -331,6 +332,24 @@ def _object(schema: Mapping[str, Any], children: Mapping[str, Check], record: st
     return check
 
 
+def _range(schema: Mapping[str, Any], children: Mapping[str, Check], record: str) -> Check:
+    ends, kind = _object(schema, children, record), record.removesuffix("_range")
+
+    def check(value: Any) -> list[Deviation] | None:
+        failed = ends(value)
+        if failed is None:
+            low, high = quantity(kind, value["minimum"]), quantity(kind, value["maximum"])
+            if low is not None and high is not None and is_upside_down(low, high):
+                return [Deviation(RANGE, record, "", None, value, [])]
+        return failed
+
+    return check
+
+
+def _convert(kind: str, unit: str, size: float) -> float:
+    return size if kind == "colour" and size < 0 else convert(kind, size, unit)
+
+
 def _spans(
     record: str, field: Field
 ) -> Mapping[str, tuple[float, float, Callable[[float], float] | None]]:
@@ -342,12 +361,8 @@ def _spans(
             if unit.factor is not None:
                 spans[name] = (low / unit.factor, high / unit.factor, None)
             else:
-                spans[name] = (low, high, functools.partial(_converted, kind, name))
+                spans[name] = (low, high, functools.partial(_convert, kind, name))
     return spans
-
-
-def _converted(kind: str, unit: str, size: float) -> float:
-    return size if kind == "colour" and size < 0 else convert(kind, size, unit)
 
 
 def _quantity(

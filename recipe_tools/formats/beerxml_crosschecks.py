@@ -10,8 +10,10 @@ from typing import Any, Final
 
 from recipe_tools import units
 from recipe_tools.findings import Severity
+from recipe_tools.formats.fields import is_upside_down
 from recipe_tools.formats.notices import Notices, shown
 from recipe_tools.formats.numbers import written_number
+from recipe_tools.formats.values import UPSIDE_DOWN
 
 _TOLERANCE: Final = 0.06
 _OUNCES_KG: Final = 35.27396
@@ -63,6 +65,29 @@ def _scale_that_fits(colour: float, displayed_ebc: float, rounding: float) -> st
         if fits <= max(_TOLERANCE * displayed_ebc, rounding):
             return unit
     return ""
+
+
+def check_ranges(
+    record: str,
+    ends: tuple[tuple[str, str], ...],
+    values: dict[str, Any],
+    path: str,
+    notices: Notices,
+) -> None:
+    """Note ranges of a record that are upside down; a greatest value of 0 is none. ends: tags."""
+    for low_tag, high_tag in ends:
+        low, high = values.get(low_tag), values.get(high_tag)
+        if low is not None and high is not None and is_upside_down(low, high):
+            notices.add(
+                "standard/impossible-value",
+                f"{path}/{low_tag}",
+                severity=Severity.NOTE,
+                field=f"{record}.{low_tag} to {high_tag}",
+                value=low_tag,
+                written=f"{low:g} to {high:g}",
+                reason=UPSIDE_DOWN,
+                outcome="Both are kept",
+            )
 
 
 def check_tun_weight(values: dict[str, Any], path: str, notices: Notices) -> None:

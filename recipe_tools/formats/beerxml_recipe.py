@@ -16,6 +16,7 @@ from recipe_tools import units
 from recipe_tools.findings import Severity
 from recipe_tools.formats import beerxml_values as reading
 from recipe_tools.formats.beerxml_crosschecks import (
+    check_ranges,
     check_tun_weight,
     colour_ebc,
     colour_scale,
@@ -28,6 +29,10 @@ from recipe_tools.formats.numbers import written_number
 from recipe_tools.note_additions import note_additions
 
 _ESTIMATED = {"og": "EST_OG", "fg": "EST_FG", "abv_percent": "EST_ABV"}
+_TEMPERATURES = (("MIN_TEMPERATURE", "MAX_TEMPERATURE"),)
+_RANGES = tuple(
+    (f"{name}_MIN", f"{name}_MAX") for name in ("OG", "FG", "IBU", "COLOR", "CARB", "ABV")
+)
 _MASHED = ("all grain", "partial mash")
 _PIECES = frozenset(
     (
@@ -128,7 +133,9 @@ def counts_pieces(shown: str, amount: float) -> bool:
 
 def culture(state: Reading, element: etree._Element, path: str) -> model.Culture:
     """Return a YEAST record."""
-    get = reading.gather(element, reading.shape("YEAST"), path, state.notices).get
+    values = reading.gather(element, reading.shape("YEAST"), path, state.notices)
+    check_ranges("YEAST", _TEMPERATURES, values, path, state.notices)
+    get = values.get
     amount, by_weight = get("AMOUNT"), get("AMOUNT_IS_WEIGHT")
     if isinstance(amount, Measured):
         amount, by_weight = amount
@@ -199,7 +206,9 @@ def mash(state: Reading, element: etree._Element, path: str) -> model.Mash:
 
 def style(state: Reading, element: etree._Element, path: str) -> model.Style:
     """Return a STYLE record; its colours from SRM to EBC."""
-    get = reading.gather(element, reading.shape("STYLE"), path, state.notices).get
+    values = reading.gather(element, reading.shape("STYLE"), path, state.notices)
+    check_ranges("STYLE", _RANGES, values, path, state.notices)
+    get = values.get
     palest, darkest = get("COLOR_MIN"), get("COLOR_MAX")
     return model.Style(
         name=_line(get("NAME")),

@@ -224,6 +224,11 @@ def sure_bounds(field: Field) -> tuple[float, float]:
     return (max(low, SMALLEST) if field.unit in MEASURED else low), field.high
 
 
+def is_upside_down(low: float, high: float) -> bool:
+    """Tell whether a range is, by more than rounding; a greatest value of 0 is none."""
+    return high > 0.0 and low > 1.001 * high
+
+
 def is_numbered(tag: str, parent: str) -> bool:
     """Tell whether symbolic paths number a record: any that a set holds, STYLE only in STYLES."""
     return tag in REPEATED and (tag not in _BARE_IN_RECIPE or SETS.get(parent) == tag)

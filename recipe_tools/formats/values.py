@@ -19,6 +19,8 @@ from recipe_tools.formats.numbers import is_not_finite, written_number
 _SCALES: Final = {"plato": "degrees Plato", "points": "thousandths"}
 _UNIT_WORDS: Final = {"C": "°C", "ppm": "mg/L", "Lovibond|SRM": "degrees Lovibond or SRM"}
 _BARE: Final = ("SG", "pH")
+UPSIDE_DOWN: Final = "its least value lies above its greatest"
+"""What is said of a range."""
 _IMPOSSIBLE: Final = "standard/impossible-value"
 _AS_NOTHING: Final = {"reason": "nobody can measure that", "outcome": "It is read as 0"}
 _NO_GRAVITY: Final = {"reason": "a gravity cannot be 0", "outcome": "It counts as not stated"}

@@ -15,7 +15,7 @@ from typing import Any
 import jsonschema
 import pytest
 
-from recipe_tools.formats.beerjson_schema import BOUNDS, SUFFIX, UNLISTED, compiled
+from recipe_tools.formats.beerjson_schema import BOUNDS, RANGE, SUFFIX, UNLISTED, compiled
 from tests.conformance.beerjson_engines import (
     OWN_ROOT,
     PAIRS,
@@ -48,7 +48,9 @@ def screen(kind: str, record: Any) -> bool:
     """The verdict of the compiled check for a kind of record."""
     file, _, name = PAIRS[kind][1].partition("#/$defs/")
     part = file.removesuffix(SUFFIX) + (f"#{name}" if name else "")
-    return not any(item.keyword not in (UNLISTED, BOUNDS) for item in compiled(part)(record) or ())
+    return not any(
+        item.keyword not in (UNLISTED, BOUNDS, RANGE) for item in compiled(part)(record) or ()
+    )
 
 
 def record_pool(samples: dict[str, Any]) -> list[tuple[str, Any]]:

@@ -294,6 +294,13 @@ def _xml_documents() -> Iterator[Vector]:
             (finding,) if finding else (),
             text,
         )
+    for record, low, high in (("STYLE", "OG_MIN", "OG_MAX"), ("STYLE", "ABV_MIN", "ABV_MAX"),
+                              ("YEAST", "MIN_TEMPERATURE", "MAX_TEMPERATURE")):  # fmt: skip
+        values = {**_plain(record), low: "7" if low != "OG_MIN" else "1.07", high: "5"}
+        values[high] = "5" if low != "OG_MIN" else "1.05"
+        clause, fault = f"{record}.{low}: not above {high}", "a range is upside down"
+        at, rules = _at(record, low), ("standard/impossible-value",)
+        yield _xml(record, f"{low}.above", fault, values, clause=clause, at=at, findings=rules)
     step = {**_plain("MASH_STEP"), "TYPE": "Infusion"}
     del step["INFUSE_AMOUNT"]
     missing = {"valid": False, "findings": ("standard/required-missing",)}
@@ -476,6 +483,11 @@ def _json_value(
         yield from _json_quantity(schema, names, full, at, member)
     elif kind == "object":
         yield from _json_inside(schema, names, full, at, member)
+        if list(schema.get("properties", {})) == ["minimum", "maximum"]:
+            fault, rule = "a range is upside down", "standard/impossible-value"
+            low, size = (*at, "minimum", "value"), 25 if "gravity" not in names[-1] else 1.06
+            size = 60 if names[-1] != "temperature_range" and size == 25 else size
+            yield _broken(full, low, size, "above", fault, member, rule, valid=True, shown=at)
     elif kind in ("number", "integer"):
         yield from _json_bounds(names, full, at, at, member)
 
