@@ -8,7 +8,6 @@ count: other programs change them when they save a recipe.
 from __future__ import annotations
 
 import hashlib
-import html
 import re
 from collections.abc import Sequence
 from typing import Final, NamedTuple
@@ -142,6 +141,8 @@ def _letters(text: str) -> str:
 
     References may stand in each other: whoever escapes what was escaped already makes ``&amp;lt;``.
     """
+    import html  # here, as its table of names takes a while and most notes hold no block
+
     plain = html.unescape(_AMPERSANDS.sub("&", text))
     return "".join(_BREAKS.sub("", plain).split())
 
