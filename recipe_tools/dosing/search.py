@@ -75,7 +75,7 @@ def search_nearest(program: Program) -> Found | None:
 
     No dose takes anything out of its range, or further out, by more than the hard rows ask for.
     """
-    solver, least = _least_missed(program)
+    solver, least = least_missed(program)
     if least is None:
         return None
     solver.keep(program.missed, least.cost + KEPT)
@@ -83,7 +83,7 @@ def search_nearest(program: Program) -> Found | None:
     return Found(answer.values, "missed", least.cost, _valued(program.off_ph, answer))
 
 
-def _least_missed(program: Program) -> tuple[Solver, Answer | None]:
+def least_missed(program: Program) -> tuple[Solver, Answer | None]:
     """Return a solver that keeps to what doses need not spoil, with the plan that misses least."""
     solver = Solver(program, "missed")
     spoiled = {
@@ -120,7 +120,7 @@ def least_missing_share(program: Program) -> int | None:
     """
     if program.share is None:
         return None
-    solver, least = _least_missed(program)
+    solver, least = least_missed(program)
     if least is None:
         return None
     solver.keep(program.missed, least.cost + WORTH_A_SHARE)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import replace
 
 from recipe_tools.chemistry.acids import left_behind
@@ -12,7 +12,7 @@ from recipe_tools.dosing.mash_rows import taste_label
 from recipe_tools.dosing.model import build
 from recipe_tools.dosing.plans import Best, Task, best_plan, setting_of
 from recipe_tools.dosing.program import Program
-from recipe_tools.dosing.search import NEAR_PH, Solver
+from recipe_tools.dosing.search import NEAR_PH, Solver, least_missed
 from recipe_tools.dosing.shelf import stock
 from recipe_tools.dosing.tastes import acid_of, taste_limit
 
@@ -48,15 +48,24 @@ def what_stops(task: Task, best: Best | None, ph: float) -> str:
         return f"the recipe's own {'base' if high else 'acid'} would only be undone: the mash stops"
     start = _off_ph(program, best, frozenset())
     labels = list(dict.fromkeys(row.label for row in program.rows if row.label not in _SALTS))
-    said = []
-    for label in labels:
-        off = _off_ph(program, best, frozenset((label,)))
-        if off is not None and (start is None or off < start - _FURTHER_PH):
-            said.append((label == _ONE_ACID, off, label))
-    words = [text for *_, label in sorted(said) if (text := _words(task, label))]
-    if words:
-        return f"{words[0]}: the mash stops"
-    return "no limit alone decides, several together do: the mash stops"
+    spoken = {label: text for label in labels if (text := _words(task, label))}
+
+    def further(group: Iterable[str]) -> float | None:
+        off = _off_ph(program, best, frozenset(group))
+        return off if off is not None and (start is None or off < start - _FURTHER_PH) else None
+
+    alone = [
+        (label == _ONE_ACID, off, label)
+        for label in spoken
+        if (off := further((label,))) is not None
+    ]
+    group = {min(alone)[2]} if alone else set(spoken)
+    if further(group) is None:
+        return "several limits together decide: the mash stops"
+    for label in spoken if len(group) > 1 else ():
+        if further(group - {label}) is not None:
+            group.remove(label)
+    return f"{' and '.join(spoken[label] for label in spoken if label in group)}: the mash stops"
 
 
 def what_leads_further(task: Task, best: Best, high: bool) -> tuple[str, ...]:
@@ -107,9 +116,11 @@ def _program(task: Task, best: Best | None) -> Program:
 def _off_ph(program: Program, best: Best | None, without: frozenset[str]) -> float | None:
     """Return how near the target a plan comes without the rows of some labels."""
     kept = replace(program, rows=[row for row in program.rows if row.label not in without])
-    solver = Solver(kept, "missed" if best is None else best.met)
     if best is not None and best.met == "missed":
+        solver, _ = least_missed(kept)
         solver.keep(kept.missed, best.missed + 1e-4)
+    else:
+        solver = Solver(kept, "missed" if best is None else best.met)
     answer = solver.best(program.off_ph)
     return None if answer is None else answer.cost
 
@@ -128,7 +139,7 @@ def _words(task: Task, label: str) -> str:
     ends = goal.wanted.get(label, (None, None))
     high = ends[1] if ends[1] is not None else goal.hard.get(label)
     if high is not None:
-        return f"{label} stops at {high:.0f} mg/L"
+        return f"{label} is wanted at {high:.0f} mg/L at most"
     if label == "residual alkalinity" and goal.residual_meq_l is not None:
         most = goal.residual_meq_l * CACO3_MG_MEQ
         return f"residual alkalinity is wanted at {most:.0f} mg/L as CaCO3 or less"

@@ -8,6 +8,7 @@ a way out nor that there is none. Everything is judged on the written recipe, wi
 
 from __future__ import annotations
 
+import re
 import sys
 from collections import defaultdict
 from collections.abc import Iterator
@@ -28,8 +29,12 @@ LEAST_PER_LITRE = 0.025
 LEAST_STEPS = 2
 MOST_CALCIUM_MG_L = 100.0
 """The numbers a plan is held against, as the client states them."""
-STOPS = ("stops at", "safe limit")
-"""Words with which a limit is named; with them goes the number of the pH missed."""
+STOPS = re.compile(
+    r"( stops? at |wanted at )[^:]*\d[^:]*: the mash stops|safe limit|on the shelf|too little"
+    r"|would only be undone|end of its range|is not needed for a plan|worth weighing"
+    r"|an extrapolation: the mash|95 % band keeps|beside much sulfate"
+)
+"""Words with which a limit is named, by its number where it has one."""
 
 
 def _without(recipe: Recipe, name: str, steps_g: float | None = None, jump: int = 1) -> Recipe:
@@ -174,11 +179,11 @@ def missed_silently(proposal: Proposal) -> Iterator[str]:
     """Yield the miss of a target for which no limit is named."""
     said = (*proposal.reasons, *proposal.remarks)
     if proposal.planned is None:
-        if not any(any(word in text for word in STOPS) for text in said):
+        if not any(map(STOPS.search, said)):
             yield f"no plan: {proposal.reasons}"
         return
     off = off_target(proposal)
-    if off > NEAR_PH + 0.006 and not any(any(word in text for word in STOPS) for text in said):
+    if off > NEAR_PH + 0.006 and not any(map(STOPS.search, said)):
         assert proposal.after is not None
         assert proposal.after.prediction is not None
         yield f"pH {proposal.after.prediction.ph:.2f} for {proposal.target_ph:.2f}"
