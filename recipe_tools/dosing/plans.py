@@ -163,6 +163,12 @@ def setting_of(task: Task, share: float) -> Setting:
     )
 
 
+def with_sparge(task: Task, share: float, acid: ProposedDose | None) -> Setting:
+    """Return the setting of a task with the acid of the sparge settled."""
+    bound = keeps_too_much(sparge_left(task.day, share, acid), task.aims.sparge_meq_l)
+    return replace(setting_of(task, share), sparge_acid=acid, sparge_bound=bound)
+
+
 def plan_at(task: Task, share: float, *, complete: bool = False) -> Best | None:
     """Return the best plan with a fixed share of pure water, None where none is safe.
 
@@ -171,9 +177,7 @@ def plan_at(task: Task, share: float, *, complete: bool = False) -> Best | None:
     tried: list[tuple[Program, Setting]] = []
     best: tuple[Found, Best] | None = None
     for acid in _sparge_acids(task, share):
-        left = sparge_left(task.day, share, acid)
-        bound = keeps_too_much(left, task.aims.sparge_meq_l)
-        setting = replace(setting_of(task, share), sparge_acid=acid, sparge_bound=bound)
+        setting = with_sparge(task, share, acid)
         program = build(setting)
         found = search_complete(program)
         tried.append((program, setting))

@@ -33,7 +33,7 @@ WORTH_A_SHARE = 0.05
 """Of a bound that is missed: a check lets as much pass (derived_default)."""
 _AS_NEAR_PH = 0.005
 """Given up where the target is out of reach (derived_default)."""
-_NO_CARE = 0.5
+NO_CARE = 0.5
 """Less than anything a brewer minds costs."""
 MOST_NODES = 50_000
 """Bound on the search tree; unlike a time limit it gives the same plan on every machine."""
@@ -107,7 +107,7 @@ def smallest_share(program: Program, met: Met = "accepted", *, near: bool = Fals
         return None
     solver = Solver(program, met)
     if near:
-        solver.keep(program.care, _NO_CARE)
+        solver.keep(program.care, NO_CARE)
         solver.keep(program.off_ph, NEAR_PH)
     answer = solver.best({program.share: 1.0})
     return None if answer is None else round(answer.values[program.share])
@@ -137,7 +137,7 @@ def _nearest_and_fewest(solver: Solver, program: Program) -> Answer | None:
     careful = solver.best(program.care)
     if careful is None:
         return None
-    solver.keep(program.care, careful.cost + _NO_CARE)
+    solver.keep(program.care, careful.cost + NO_CARE)
     near = solver.best(program.salts, within=(program.off_ph, NEAR_PH))
     if near is not None:
         solver.keep(program.off_ph, NEAR_PH)

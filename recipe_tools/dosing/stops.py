@@ -10,9 +10,9 @@ from recipe_tools.chemistry.ions import CACO3_MG_MEQ
 from recipe_tools.config import ShelfItem
 from recipe_tools.dosing.mash_rows import taste_label
 from recipe_tools.dosing.model import build
-from recipe_tools.dosing.plans import Best, Task, best_plan, setting_of
+from recipe_tools.dosing.plans import Best, Task, best_plan, setting_of, with_sparge
 from recipe_tools.dosing.program import Program
-from recipe_tools.dosing.search import NEAR_PH, Solver, least_missed
+from recipe_tools.dosing.search import NEAR_PH, NO_CARE, Solver, least_missed
 from recipe_tools.dosing.shelf import stock
 from recipe_tools.dosing.tastes import acid_of, taste_limit
 
@@ -110,7 +110,7 @@ def _program(task: Task, best: Best | None) -> Program:
     acid = next(
         (item for item in best.doses if item.stage == "sparge" and item.stock.is_acid), None
     )
-    return build(replace(setting_of(best.task, best.share), sparge_acid=acid))
+    return build(with_sparge(best.task, best.share, acid))
 
 
 def _off_ph(program: Program, best: Best | None, without: frozenset[str]) -> float | None:
@@ -121,6 +121,10 @@ def _off_ph(program: Program, best: Best | None, without: frozenset[str]) -> flo
         solver.keep(kept.missed, best.missed + 1e-4)
     else:
         solver = Solver(kept, "missed" if best is None else best.met)
+    careful = solver.best(kept.care)
+    if careful is None:
+        return None
+    solver.keep(kept.care, careful.cost + NO_CARE)
     answer = solver.best(program.off_ph)
     return None if answer is None else answer.cost
 
