@@ -159,9 +159,8 @@ class _Note:
         )
 
     def _upside_down(self) -> None:
-        ends = self.deviation.found
-        low, high = (ends[end]["value"] for end in ("minimum", "maximum"))
-        deviating = self._deviating(f"{low:g} to {high:g}", low, high)
+        low, high = self.deviation.expected
+        deviating = self._deviating(f"{low:.6g} to {high:.6g}", low, high)
         rule, kept = "standard/impossible-value", "Both are kept"
         deviating.note(rule, Severity.NOTE, reason=UPSIDE_DOWN, outcome=kept)
 

@@ -47,7 +47,8 @@ class Deviation:
 
     keyword: JSON Schema keyword that fails, `UNLISTED`, `BOUNDS` or `RANGE`. record: name of the
     definition the member belongs to (``mash_step``, ``volume``). member: the member meant.
-    expected: what the schema says there, for `BOUNDS` whether nothing else looks at the value.
+    expected: what the schema says there, for `BOUNDS` whether nothing else looks at the value, for
+        `RANGE` its two ends as they are read.
     found: the value (None for an absent member). parts: path from the inside outwards.
     """
 
@@ -337,10 +338,10 @@ def _range(schema: Mapping[str, Any], children: Mapping[str, Check], record: str
 
     def check(value: Any) -> list[Deviation] | None:
         failed = ends(value)
-        if failed is None:
-            low, high = quantity(kind, value["minimum"]), quantity(kind, value["maximum"])
+        if type(value) is dict:
+            low, high = quantity(kind, value.get("minimum")), quantity(kind, value.get("maximum"))
             if low is not None and high is not None and is_upside_down(low, high):
-                return [Deviation(RANGE, record, "", None, value, [])]
+                return [*(failed or ()), Deviation(RANGE, record, "", (low, high), value, [])]
         return failed
 
     return check

@@ -84,6 +84,13 @@ PRACTICE: dict[str, dict[str, Any]] = {
         "deepest": 78,
     },
     "recipe/thickness-unusual": {"low": 1.8, "high": 9},
+    "recipe/unlikely-value": {
+        "alpha_acid": 25,
+        "hops": 30,
+        "culture": 150,
+        "carbonation": 6,
+        "beyond_boil": 1,
+    },
     "recipe/us-units": {
         "signs": 2,
         "certain_signs": 3,

@@ -337,6 +337,12 @@ EXPECTED: dict[str, Expected] = {
     ),
     "recipe/no-mash-water": (WARNING, CERTAIN, {"value": GRIST_KG, "unit": "kg"}, ()),
     "recipe/style-unknown": (NOTE, CERTAIN, {"value": ""}, ()),
+    "recipe/unlikely-value": (
+        NOTE,
+        LIKELY,
+        {"value": 40, "limit": 25, "unit": "%"},
+        (),
+    ),
     "recipe/thickness-unusual": (
         WARNING,
         CERTAIN,
@@ -547,6 +553,7 @@ POINTERS = {
     "recipe/no-mash-water": "mash/name",
     "recipe/style-unknown": "name",
     "recipe/thickness-unusual": "mash/mash_steps/0/amount",
+    "recipe/unlikely-value": "ingredients/hop_additions/0/alpha_acid",
     "recipe/us-units": "mash/mash_steps/0/amount",
     "recipe/volumes-do-not-add-up": "batch_size",
     "safety/lime-handling": f"{MISCS}/2",
