@@ -148,7 +148,8 @@ def _words(task: Task, label: str) -> str:
         most = goal.residual_meq_l * CACO3_MG_MEQ
         return f"residual alkalinity is wanted at {most:.0f} mg/L as CaCO3 or less"
     if label == _WINDOW:
-        return f"planned so that its whole 95 % band keeps to {task.ph[0]:.2f} to {task.ph[1]:.2f}"
+        low, high = task.ph
+        return f"planned so that it will most likely read between {low:.2f} and {high:.2f}"
     return _OTHERS.get(label, "").format(goal=goal)
 
 

@@ -161,13 +161,13 @@ def remarks(
     found = after.prediction
     if found.high - found.low > high - low:
         yield (
-            f"the 95 % band of the mash pH ({found.low:.2f} to {found.high:.2f}) is wider than the "
-            f"window: measure, and keep acid and soda at hand"
+            f"the mash will most likely read between {found.low:.2f} and {found.high:.2f}, more "
+            f"than the width of the window: measure, and keep acid and soda at hand"
         )
     elif found.low < low or found.high > high:
         yield (
-            f"the 95 % band of the mash pH ({found.low:.2f} to {found.high:.2f}) reaches beyond "
-            f"the window of {low:g} to {high:g}: measure early"
+            f"the mash will most likely read between {found.low:.2f} and {found.high:.2f}, which "
+            f"reaches beyond the window of {low:g} to {high:g}: measure early"
         )
 
 

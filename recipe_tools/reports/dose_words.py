@@ -160,7 +160,7 @@ def _measure(proposal: Proposal) -> str:
         text += f"{rest[0].ph_first:.2f} so far and {prediction.ph:.2f} with all of the acid"
     else:
         text += f"{prediction.ph:.2f}"
-    return f"{text} (95 % band {prediction.low:.2f} to {prediction.high:.2f})"
+    return f"{text} (most likely {prediction.low:.2f} to {prediction.high:.2f})"
 
 
 @dataclass(frozen=True, slots=True)

@@ -28,11 +28,11 @@ NEAR_PH = 0.05
 LEAST_PER_LITRE = 0.025
 LEAST_STEPS = 2
 MOST_CALCIUM_MG_L = 100.0
-"""The numbers a plan is held against, as the client states them."""
+"""The numbers a plan is held against, as the manual states them."""
 STOPS = re.compile(
     r"( stops? at |wanted at )[^:]*\d[^:]*: the mash stops|safe limit|on the shelf|too little"
     r"|would only be undone|end of its range|is not needed for a plan|worth weighing"
-    r"|an extrapolation: the mash|95 % band keeps|beside much sulfate"
+    r"|an extrapolation: the mash|most likely read between|beside much sulfate"
 )
 """Words with which a limit is named, by its number where it has one."""
 
